@@ -1,0 +1,1 @@
+"""Advice: which technique, in what order, why, and why not another."""

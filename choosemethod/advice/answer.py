@@ -1,0 +1,251 @@
+"""The answer: everything the program says to a question, as plain data that any form of output can show."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass, field
+from typing import Any
+
+__all__ = [
+    "SCHEMA_VERSION", "Advice", "Caution", "ComponentSeen", "MissingFact", "NumberShown", "Nearest", "PlanStep", "ProductShown",
+    "Refusal", "Rejected", "SourceShown", "StepRef", "TechniqueAdvice", "TraceEntry", "TraceFact",
+]  # fmt: skip
+
+SCHEMA_VERSION = 1
+
+
+@dataclass(frozen=True, slots=True)
+class ComponentSeen:
+    """A component as understood. form: a key of FORMS; host: name of what holds it; amount: as shown, "" if none."""
+
+    id: str
+    name: str
+    form: str
+    phase: str
+    host: str = ""
+    amount: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NumberShown:
+    """A number that decides: name ("boiling point of acetone"), value with its unit, how obtained, source key."""
+
+    name: str
+    value: str
+    number: float | None
+    unit: str
+    how: str
+    source: str
+    note: str = ""
+    file: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A caution. degree: danger, care or note; technique: slug it belongs to ("" for the mixture)."""
+
+    text: str
+    degree: str
+    technique: str = ""
+    rule: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TechniqueAdvice:
+    """A technique that serves, best first. strength: best, good, fair or possible; plan: slugs of the plan it begins."""
+
+    technique: str
+    name: str
+    strength: str
+    reasons: tuple[str, ...]
+    rules: tuple[str, ...]
+    principles: tuple[str, ...] = ()
+    plan: tuple[str, ...] = ()
+    score: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Rejected:
+    """A technique that would not serve. rule: the rule that says so, "" if no rule proposes it."""
+
+    technique: str
+    name: str
+    reason: str
+    rule: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ProductShown:
+    """A product of a step: what it is called, the components in it by name, its state, and what becomes of it.
+
+    fate: product, continues (a later step takes it on), lost (driven off), by-product, shown (only seen), recovered.
+    """
+
+    name: str
+    components: tuple[str, ...]
+    state: str
+    fate: str
+    number: int = 0  # the step that takes it on, 0 if none
+
+
+@dataclass(frozen=True, slots=True)
+class PlanStep:
+    """One step of the plan; texts have the mixture's own numbers filled in."""
+
+    number: int
+    technique: str
+    name: str
+    acts_on: tuple[str, ...]
+    adds: str
+    gives: tuple[ProductShown, ...]
+    reasons: tuple[str, ...]
+    rules: tuple[str, ...]
+    principle: str
+    apparatus: tuple[str, ...]
+    steps: tuple[str, ...]
+    seen: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+    limits: tuple[str, ...]
+    residues: tuple[str, ...]
+    numbers: tuple[NumberShown, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepRef:
+    """An alternative plan in short: slugs, score, what it costs more, in words."""
+
+    techniques: tuple[str, ...]
+    score: float
+    costs: str
+
+
+@dataclass(frozen=True, slots=True)
+class TraceFact:
+    """A fact a rule fired on: role, what it is, and the slots that mattered as (slot, value shown, how, source)."""
+
+    role: str
+    fact: str
+    slots: tuple[tuple[str, str, str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TraceEntry:
+    """A rule that fired. stage: inference, selection, rejection or caution; step: number of the plan step, 0 for none."""
+
+    rule: str
+    stage: str
+    says: str
+    because: str
+    principle: str
+    source: str
+    file: str
+    step: int
+    facts: tuple[TraceFact, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Nearest:
+    """Why not a technique: the rule that rejected it, or the one nearest to proposing it with the conditions that failed.
+
+    failed: (condition in words, value found); verdict: chosen, also-serves, rejected, not-available, not-proposed.
+    """
+
+    technique: str
+    name: str
+    verdict: str
+    reason: str
+    rule: str = ""
+    failed: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class MissingFact:
+    """A fact that is not known and would decide: what it is, and what each answer would lead to."""
+
+    what: str
+    decides: str
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why there is no separation. kind: unsafe, not-separable, nothing-to-separate, blocked."""
+
+    kind: str
+    reasons: tuple[str, ...]
+    advice: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SourceShown:
+    """A source that was used."""
+
+    key: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """The whole answer. status: answered, unknown, refused, nothing-to-separate or needs-information."""
+
+    asked: str
+    name: str
+    components: tuple[ComponentSeen, ...]
+    note: str
+    understood: tuple[str, ...]
+    corrections: tuple[tuple[str, str], ...]
+    unknown: tuple[tuple[str, tuple[str, ...]], ...]
+    want: tuple[str, ...]
+    remove: tuple[str, ...]
+    aim: str
+    pressure: float
+    without: tuple[str, ...]
+    level: str
+    status: str
+    techniques: tuple[TechniqueAdvice, ...] = ()
+    rejected: tuple[Rejected, ...] = ()
+    plan: tuple[PlanStep, ...] = ()
+    products: tuple[ProductShown, ...] = ()
+    alternatives: tuple[StepRef, ...] = ()
+    left_together: tuple[tuple[str, ...], ...] = ()
+    refusal: Refusal | None = None
+    missing: tuple[MissingFact, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    numbers: tuple[NumberShown, ...] = ()
+    contrast: str = ""
+    why_not: tuple[Nearest, ...] = ()
+    retention: tuple[tuple[str, str], ...] = ()  # chromatography: (Rf = ..., formula filled in)
+    sources: tuple[SourceShown, ...] = ()
+    trace: tuple[TraceEntry, ...] = ()
+    extra: dict[str, Any] = field(default_factory=dict)
+
+    @property
+    def exit_code(self) -> int:
+        """0 answered or nothing to separate, 3 not known or not enough known, 4 refused."""
+        return {"answered": 0, "nothing-to-separate": 0, "unknown": 3, "needs-information": 3, "refused": 4}[self.status]
+
+    def as_dict(self) -> dict[str, Any]:
+        """The answer as one JSON object; fields are only ever added within a schema version."""
+        plain = asdict(self)
+        plain.pop("extra")
+        understood = {key: plain.pop(key) for key in ("asked", "name", "components", "note", "understood", "corrections", "unknown")}
+        setting = {key: plain.pop(key) for key in ("pressure", "without", "level")}
+        wish = {key: plain.pop(key) for key in ("want", "remove", "aim")}
+        whole = {
+            "schema_version": SCHEMA_VERSION,
+            "mixture": understood,
+            "wish": wish,
+            "setting": {"pressure_Pa": setting["pressure"], "without": setting["without"], "level": setting["level"]},
+            **plain,
+            **self.extra,
+        }
+        return _listed(whole)  # type: ignore[no-any-return]
+
+
+def _listed(value: Any) -> Any:
+    """Tuples as lists, through and through, as JSON has them."""
+    if isinstance(value, dict):
+        return {key: _listed(item) for key, item in value.items()}
+    if isinstance(value, (tuple, list)):
+        return [_listed(item) for item in value]
+    return value

@@ -1,0 +1,462 @@
+"""Compose the answer to a question: status, techniques, plan with its texts, reasons, cautions, numbers, trace."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from choosemethod.advice.answer import (
+    Advice,
+    Caution,
+    ComponentSeen,
+    MissingFact,
+    Nearest,
+    NumberShown,
+    PlanStep,
+    ProductShown,
+    Refusal,
+    Rejected,
+    SourceShown,
+    StepRef,
+    TechniqueAdvice,
+    TraceEntry,
+    TraceFact,
+)
+from choosemethod.advice.nearest import nearest_miss, unknown_only
+from choosemethod.advice.plan import Look, Plan, Planner, Proposal, Step
+from choosemethod.advice.wording import fill, joined, lines_filled, shown_slot, slot_label
+from choosemethod.describe import Bench
+from choosemethod.facts import KINDS, Evidence, Fact
+from choosemethod.mixture import Component, Question
+from choosemethod.quantity import show
+from choosemethod.rulebook.book import Rulebook
+from choosemethod.rulebook.engine import Firing
+from choosemethod.rulebook.load import PLACE
+from choosemethod.table.table import Table
+
+__all__ = ["Composer"]
+
+_STATUS = {"unsafe": "refused", "not-separable": "refused", "nothing-to-separate": "nothing-to-separate"}
+_ALTERNATIVES = 2
+_DEGREES = ("danger", "care", "note")
+
+
+class Composer:
+    """Answers one question from a table and a rulebook."""
+
+    def __init__(self, table: Table, book: Rulebook, question: Question) -> None:
+        self.table = table
+        self.book = book
+        self.question = question
+        self.bench = Bench(table, book.limits, question)
+        self.planner = Planner(self.bench, book, question)
+        self._sources: dict[str, None] = {}
+        self._trace: list[TraceEntry] = []
+
+    # ---- words ---------------------------------------------------------------------------------------------------
+
+    def name(self, key: str) -> str:
+        """Name of a component key or substance id."""
+        ident = key.split("|")[0].rstrip("+")
+        return self.table.substance(ident).name if self.table.has(ident) else key
+
+    def _names(self, components: Iterable[Component]) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(self.name(c.substance) for c in components))
+
+    def _cite(self, key: str) -> str:
+        if key:
+            self._sources.setdefault(key)
+        return key
+
+    def reasons(self, look: Look, firings: Sequence[Firing]) -> tuple[str, ...]:
+        """The reasons of firings, those of one rule told together where only names differ."""
+        out: list[str] = []
+        by_rule: dict[str, list[Firing]] = {}
+        for firing in firings:
+            by_rule.setdefault(firing.rule.id, []).append(firing)
+        for group in by_rule.values():
+            rule = group[0].rule
+            bound = [look.roles(firing) for firing in group]
+            varied = {role for role in bound[0] if len({roles[role].key for roles in bound if role in roles}) > 1}
+            in_text = {(role, slot) for role, slot in PLACE.findall(rule.because)}
+            if len(group) > 1 and all(slot == "name" for role, slot in in_text if role in varied):
+                together = dict(bound[0])
+                for role in varied:
+                    names = joined(sorted({str(roles[role].slots.get("name", "")) for roles in bound if role in roles}))
+                    fact = together[role]
+                    together[role] = Fact(fact.kind, fact.key, {**fact.slots, "name": names}, fact.evidence)
+                out.append(fill(rule.because, together, self.name)[0])
+            else:
+                out.extend(dict.fromkeys(fill(rule.because, roles, self.name)[0] for roles in bound[:3]))
+        return tuple(dict.fromkeys(out))
+
+    # ---- evidence ------------------------------------------------------------------------------------------------
+
+    def _evidence(self, look: Look, fact: Fact, slot: str) -> Evidence | None:
+        found = fact.evidence.get(slot)
+        if found is None and fact.kind == "pair":
+            for place in ("first", "second"):
+                if slot.startswith(place + "_"):
+                    single = look.by_key.get(("component", str(fact.slots[place])))
+                    found = single.evidence.get(slot.removeprefix(place + "_")) if single is not None else None
+        return found
+
+    def numbers(self, look: Look, firings: Sequence[Firing]) -> tuple[NumberShown, ...]:
+        """The numbers the reasons and conditions of these firings rest on, each once."""
+        out: dict[str, NumberShown] = {}
+        for firing in firings:
+            roles = look.roles(firing)
+            wanted = list(PLACE.findall(firing.rule.because))
+            wanted += [(pattern.role, test.slot) for pattern in firing.rule.find for test in pattern.tests]
+            for role, slot in wanted:
+                fact = roles.get(role)
+                kind = KINDS.get(fact.kind, {}).get(slot) if fact is not None else None
+                value = fact.slots.get(slot) if fact is not None else None
+                if fact is None or kind is None or not isinstance(value, float) or not kind.dimension:
+                    continue
+                if fact.kind == "mixture" or kind.dimension == "pure number" and fact.kind != "pair":
+                    continue
+                label = self._label(fact, slot)
+                if label in out:
+                    continue
+                shown = self._evidence(look, fact, slot)
+                text = shown_slot(fact, slot, self.name) or ""
+                unit = text.rpartition(" ")[2] if " " in text else ""
+                out[label] = NumberShown(
+                    label, text, value, unit, shown.how if shown is not None else "computed",
+                    self._cite(shown.source) if shown is not None else "", shown.note if shown is not None else "",
+                    shown.file if shown is not None else "",
+                )  # fmt: skip
+        return tuple(out.values())
+
+    def _label(self, fact: Fact, slot: str) -> str:
+        if fact.kind == "pair":
+            first, second = self.name(str(fact.slots["first"])), self.name(str(fact.slots["second"]))
+            if slot.startswith("first_") and slot[6:] in KINDS["component"]:
+                return f"{slot_label(slot)} of {first}"
+            if slot.startswith("second_"):
+                return f"{slot_label(slot)} of {second}"
+            return f"{slot_label(slot)} between {first} and {second}"
+        return f"{slot_label(slot)} of {fact.slots.get('name', fact.key)}"
+
+    def trace(self, look: Look, firing: Firing, step: int) -> None:
+        """Add a firing to the trace."""
+        rule = firing.rule
+        roles = look.roles(firing)
+        facts = []
+        for pattern in rule.find:
+            fact = roles.get(pattern.role)
+            if fact is None:
+                continue
+            slots = []
+            for slot in dict.fromkeys(test.slot for test in pattern.tests):
+                shown = self._evidence(look, fact, slot)
+                slots.append(
+                    (slot, shown_slot(fact, slot, self.name) or "not known", shown.how if shown else "", self._cite(shown.source) if shown else "")
+                )
+            what = str(fact.slots.get("name") or fact.key)
+            if fact.kind == "pair":
+                what = f"{self.name(str(fact.slots['first']))} and {self.name(str(fact.slots['second']))}"
+            facts.append(TraceFact(pattern.role, what, tuple(slots)))
+        entry = TraceEntry(
+            rule.id, rule.stage, f"{rule.head} {joined(rule.says)}", fill(rule.because, roles, self.name)[0], rule.principle,
+            self._cite(rule.source), rule.file, step, tuple(facts),
+        )  # fmt: skip
+        if entry not in self._trace:
+            self._trace.append(entry)
+
+    # ---- the plan ------------------------------------------------------------------------------------------------
+
+    def _step_facts(self, step: Step, number: int) -> tuple[Look, dict[str, Fact], list[Fact]]:
+        """The look at the mixture as it is during the step, the facts bound to roles, and its component facts."""
+        proposal = step.proposal
+        roles = step.look.roles(proposal.firings[0])
+        during = step.look
+        if proposal.outcome.added:
+            facts = {kind: list(some) for kind, some in self.bench.facts(proposal.outcome.whole).items()}
+            by_key = {(kind, fact.key): fact for kind, some in facts.items() for fact in some}
+            during = Look(proposal.outcome.whole, facts, by_key, [], [], {}, [], [])
+            pure, evidence = self.bench.pure(proposal.outcome.added)
+            roles = {**roles, "added": Fact("component", proposal.outcome.added, dict(pure), evidence)}
+        roles.setdefault("mixture", step.look.facts["mixture"][0])
+        return during, roles, [fact for fact in during.facts["component"] if fact.slots["trace"] == "no"]
+
+    def _cautions(self, during: Look, proposal: Proposal, number: int) -> list[Caution]:
+        technique = proposal.technique
+        added = proposal.outcome.added
+        step = Fact(
+            "step", str(number),
+            {"id": str(number), "technique": technique.id, "name": technique.name, "traits": technique.traits,
+             "added": added, "added_name": self.name(added) if added else ""},
+        )  # fmt: skip
+        facts = {**during.facts, "step": [step]}
+        look = Look(during.components, facts, {**during.by_key, ("step", step.key): step}, [], [], {}, [], [])
+        out = []
+        firings = self.book.run("caution", facts)
+        for rule_id in dict.fromkeys(f.rule.id for f in firings):
+            group = [f for f in firings if f.rule.id == rule_id]
+            for text in self.reasons(look, group):
+                out.append(Caution(text, group[0].rule.says[0], technique.id, rule_id, self._cite(group[0].rule.source)))
+            for firing in group[:1]:
+                self.trace(look, firing, number)
+        return sorted(out, key=lambda c: (_DEGREES.index(c.degree), c.rule))
+
+    def _step(self, step: Step, number: int, takers: Mapping[tuple[Component, ...], int]) -> PlanStep:
+        proposal = step.proposal
+        technique = proposal.technique
+        during, roles, present = self._step_facts(step, number)
+        parts: dict[str, str] = {}
+        for product in step.products:
+            names = self._names(c for c in product.components if not c.trace)
+            parts[product.part.key] = joined([*([parts[product.part.key]] if product.part.key in parts else []), *names])
+
+        def text(lines: Sequence[object]) -> tuple[str, ...]:
+            return lines_filled(lines, roles, present, self.name, parts)  # type: ignore[arg-type]
+
+        for firing in proposal.firings:
+            self.trace(step.look, firing, number)
+        cautions = self._cautions(during, proposal, number)
+        said = {caution.text for caution in cautions}
+        cautions += [Caution(line, "care", technique.id, "", technique.source) for line in text(technique.cautions) if line not in said]
+        rules = tuple(dict.fromkeys(f.rule.id for f in proposal.firings))
+        return PlanStep(
+            number, technique.id, technique.name, self._names(c for c in step.look.components if not c.trace),
+            self.name(proposal.outcome.added) if proposal.outcome.added else "",
+            tuple(self._product(product, takers, number) for product in step.products),
+            self.reasons(step.look, proposal.firings), rules, technique.principle, text(technique.apparatus),
+            text(technique.steps), text(technique.seen), tuple(cautions), text(technique.limits), text(technique.residues),
+            self.numbers(step.look, proposal.firings), self._cite(technique.source),
+        )  # fmt: skip
+
+    def _product(self, product: object, takers: Mapping[tuple[Component, ...], int], number: int) -> ProductShown:
+        from choosemethod.advice.operation import Product
+
+        assert isinstance(product, Product)
+        part = product.part
+        names = self._names(c for c in product.components if not c.trace)
+        taker = takers.get(product.components, 0)
+        if part.lost:
+            fate = "lost"
+        elif part.shown:
+            fate = "shown"
+        elif taker > number:
+            fate = "continues"
+        elif not product.asked:
+            fate = "recovered"
+        elif self.question.wish.want and not any(c.substance in self.question.wish.want for c in product.asked):
+            fate = "by-product"
+        else:
+            fate = "product"
+        reacted = joined(c.reacted for c in product.components if c.reacted)
+        state = part.state or (f"as {reacted}" if reacted else "")
+        if not state:
+            state = joined(dict.fromkeys(c.form for c in product.components if not c.trace and not c.added))
+        return ProductShown(part.name, names, state, fate, taker if fate == "continues" else 0)
+
+    def plan_steps(self, plan: Plan) -> tuple[PlanStep, ...]:
+        """The plan's steps with their texts."""
+        takers = {step.look.components: number for number, step in reversed(list(enumerate(plan.steps, 1)))}
+        return tuple(self._step(step, number, takers) for number, step in enumerate(plan.steps, 1))
+
+    # ---- the whole answer ----------------------------------------------------------------------------------------
+
+    def answer(self, why_not: Sequence[str] = ()) -> Advice:
+        """The answer to the question."""
+        question = self.question
+        if question.unknown or not question.mixture.components and not question.mixture.really:
+            missing = tuple(MissingFact(what, "") for what in question.missing)
+            return self._advice("unknown", missing=missing)
+        start = self.planner.start()
+        look = self.planner.look(start)
+        for firing in look.found:
+            self.trace(look, firing, 0)
+        if look.refusals:
+            return self._refused(look)
+        plans = self.planner.plans()
+        done = [item for item in plans if not item[1].together]
+        kept = done or plans
+        nearest = tuple(self.why_not(slug, look, kept) for slug in why_not)
+        rejected = self._rejected(look, kept)
+        if not kept:
+            return self._none(look, rejected, nearest)
+        best = kept[0][1]
+        steps = self.plan_steps(best)
+        techniques = self._techniques(look, kept)
+        cautions = list(dict.fromkeys(c for step in steps for c in step.cautions))
+        numbers = {n.name: n for step in steps for n in step.numbers}
+        products = tuple(p for step in steps for p in step.gives if p.fate in ("product", "by-product", "shown"))
+        together = tuple(self._names(c for c in left.components if not c.added and not c.trace) for left in best.together)
+        missing = self._missing(best.together[0]) if best.together else ()
+        return self._advice(
+            "answered", techniques=techniques, rejected=rejected, plan=steps, products=products,
+            alternatives=self._alternatives(kept), left_together=together, missing=missing, cautions=tuple(cautions),
+            numbers=tuple(numbers.values()), contrast=self._contrast(look, kept, rejected), why_not=nearest,
+        )  # fmt: skip
+
+    def _techniques(self, look: Look, kept: Sequence[tuple[Proposal, Plan]]) -> tuple[TechniqueAdvice, ...]:
+        out: dict[str, TechniqueAdvice] = {}
+        for proposal, plan in kept:
+            slug = proposal.technique.id
+            if slug in out:
+                continue
+            firings = proposal.firings
+            out[slug] = TechniqueAdvice(
+                slug, proposal.technique.name, firings[0].rule.strength, self.reasons(look, firings),
+                tuple(dict.fromkeys(f.rule.id for f in firings)), tuple(dict.fromkeys(f.rule.principle for f in firings)),
+                tuple(step.proposal.technique.id for step in plan.steps), round(plan.score, 3),
+            )  # fmt: skip
+        return tuple(out.values())
+
+    def _rejected(self, look: Look, kept: Sequence[tuple[Proposal, Plan]]) -> tuple[Rejected, ...]:
+        serving = {proposal.technique.id for proposal, _ in kept}
+        out = []
+        for slug, firings in look.rejections.items():
+            if slug in serving or slug not in self.book.techniques:
+                continue
+            for firing in firings[:1]:
+                self.trace(look, firing, 0)
+            reason = self.reasons(look, firings[:1])
+            out.append(Rejected(slug, self.book.techniques[slug].name, reason[0] if reason else "", firings[0].rule.id))
+        known = serving | {r.technique for r in out}
+        for proposal in look.blocked:
+            if proposal.technique.id not in known:
+                known.add(proposal.technique.id)
+                out.append(Rejected(proposal.technique.id, proposal.technique.name, f"not available here: {proposal.blocked}"))
+        return tuple(sorted(out, key=lambda r: (self.book.techniques[r.technique].order, r.technique)))
+
+    def _alternatives(self, kept: Sequence[tuple[Proposal, Plan]]) -> tuple[StepRef, ...]:
+        best = kept[0][1]
+        first = tuple(step.proposal.technique.id for step in best.steps)
+        out: list[StepRef] = []
+        for _, plan in kept[1:]:
+            slugs = tuple(step.proposal.technique.id for step in plan.steps)
+            if slugs == first or any(ref.techniques == slugs for ref in out) or len(out) == _ALTERNATIVES:
+                continue
+            more = []
+            for index, word in enumerate(("work", "time", "hazard", "loss")):
+                mine = sum(step.proposal.technique.cost[index] for step in plan.steps)
+                theirs = sum(step.proposal.technique.cost[index] for step in best.steps)
+                if mine > theirs:
+                    more.append(f"more {word}")
+            out.append(StepRef(slugs, round(plan.score, 3), joined(more) or "a weaker fit"))
+        return tuple(out)
+
+    def _contrast(self, look: Look, kept: Sequence[tuple[Proposal, Plan]], rejected: Sequence[Rejected]) -> str:
+        """One sentence on the runner-up, or on the likeliest wrong idea."""
+        best = kept[0][0].technique.id
+        for proposal, plan in kept[1:]:
+            if proposal.technique.id != best:
+                name = proposal.technique.name
+                reason = self.reasons(look, proposal.firings[:1])
+                ref = next((r for r in self._alternatives(kept) if r.techniques[0] == proposal.technique.id), None)
+                costs = f" It is not the first choice: {ref.costs}." if ref is not None else ""
+                return f"{name[:1].upper()}{name[1:]} would also serve. {reason[0] if reason else ''}{costs}".strip()
+        order = self.book.techniques[best].order
+        near = sorted(rejected, key=lambda r: (abs(self.book.techniques[r.technique].order - order), r.technique))
+        return f"Why not {near[0].name}? {near[0].reason}" if near else ""
+
+    def why_not(self, slug: str, look: Look, kept: Sequence[tuple[Proposal, Plan]]) -> Nearest:
+        """Why a technique of the catalogue is not the answer (or that it is)."""
+        technique = self.book.techniques[slug]
+        if kept and any(step.proposal.technique.id == slug for step in kept[0][1].steps):
+            step = next(step for step in kept[0][1].steps if step.proposal.technique.id == slug)
+            return Nearest(slug, technique.name, "chosen", self.reasons(step.look, step.proposal.firings)[0], step.proposal.firings[0].rule.id)
+        for proposal, plan in kept:
+            if proposal.technique.id == slug:
+                reason = f"{self.reasons(look, proposal.firings)[0]} It is not the first choice: its plan scores {plan.score:.1f} against {kept[0][1].score:.1f} (lower is better)."
+                return Nearest(slug, technique.name, "also-serves", reason, proposal.firings[0].rule.id)
+        if slug in look.rejections:
+            firing = look.rejections[slug][0]
+            return Nearest(slug, technique.name, "rejected", self.reasons(look, [firing])[0], firing.rule.id)
+        for proposal in look.blocked:
+            if proposal.technique.id == slug:
+                return Nearest(slug, technique.name, "not-available", f"Not available here: {proposal.blocked}.", proposal.firings[0].rule.id)
+        rules = [rule for rule in self.book.stage("selection") if rule.says[0] == slug]
+        miss = nearest_miss(rules, look)
+        if miss is None:
+            return Nearest(slug, technique.name, "not-proposed", "No rule proposes it for a mixture of this kind.")
+        failed = miss.worded(self.name)
+        listed = "; ".join(f"it needs {condition}, but found: {value}" for condition, value in failed[:3])
+        return Nearest(slug, technique.name, "not-proposed", f"The rule nearest to proposing it does not apply: {listed}.", miss.rule.id, failed)
+
+    def _missing(self, look: Look) -> tuple[MissingFact, ...]:
+        out: dict[str, list[str]] = {}
+        for miss in unknown_only(self.book.stage("selection"), look):
+            for role, fact, test in miss.failed:
+                if fact is not None and test is not None and fact.kind in ("component", "pair"):
+                    label = self._label(fact, test.slot)
+                    name = self.book.techniques[miss.rule.says[0]].name
+                    out.setdefault(label, [])
+                    if name not in out[label]:
+                        out[label].append(name)
+        found = [MissingFact(what, f"it would decide about {joined(names)}") for what, names in out.items()]
+        return tuple([MissingFact(what, "") for what in self.question.missing] + found)[:8]
+
+    def _none(self, look: Look, rejected: tuple[Rejected, ...], nearest: tuple[Nearest, ...]) -> Advice:
+        """No plan: because something is not available, or not known, or because no method is known."""
+        if look.blocked:
+            lines = tuple(
+                dict.fromkeys(
+                    f"{p.technique.name} would serve, but is ruled out here ({p.blocked}). {self.reasons(look, p.firings[:1])[0]}"
+                    for p in look.blocked
+                )
+            )
+            advice = tuple(dict.fromkeys(f"Lifting this would allow it: {p.blocked}." for p in look.blocked))
+            refusal = Refusal("blocked", lines[:4], advice[:3])
+            return self._advice("refused", refusal=refusal, rejected=rejected, why_not=nearest)
+        missing = self._missing(look)
+        if missing:
+            return self._advice("needs-information", missing=missing, rejected=rejected, why_not=nearest)
+        refusal = Refusal("not-separable", ("No technique of the catalogue is known to separate this mixture.",))
+        return self._advice("refused", refusal=refusal, rejected=rejected, why_not=nearest)
+
+    def _refused(self, look: Look) -> Advice:
+        order = ("unsafe", "nothing-to-separate", "not-separable")
+        kind = min((f.rule.says[0] for f in look.refusals), key=order.index)
+        firings = [f for f in look.refusals if f.rule.says[0] == kind]
+        for firing in firings:
+            self.trace(look, firing, 0)
+        reasons = self.reasons(look, firings)
+        return self._advice(_STATUS[kind], refusal=Refusal(kind, reasons))
+
+    def _advice(
+        self, status: str, *, techniques: tuple[TechniqueAdvice, ...] = (), rejected: tuple[Rejected, ...] = (),
+        plan: tuple[PlanStep, ...] = (), products: tuple[ProductShown, ...] = (), alternatives: tuple[StepRef, ...] = (),
+        left_together: tuple[tuple[str, ...], ...] = (), refusal: Refusal | None = None,
+        missing: tuple[MissingFact, ...] = (), cautions: tuple[Caution, ...] = (), numbers: tuple[NumberShown, ...] = (),
+        contrast: str = "", why_not: tuple[Nearest, ...] = (),
+    ) -> Advice:  # fmt: skip
+        question = self.question
+        mixture = question.mixture
+        seen = tuple(self._seen(component) for component in mixture.components)
+        sources = tuple(SourceShown(key, self.table.source(key).title) for key in sorted(self._sources) if key)
+        return Advice(
+            question.asked, mixture.name or joined(c.name for c in seen), seen, mixture.note, question.understood,
+            question.corrections, question.unknown, self._ids(question.wish.want), self._ids(question.wish.remove),
+            question.wish.aim, question.setting.pressure, question.setting.without, question.setting.level, status,
+            techniques, rejected, plan, products, alternatives, left_together, refusal, missing, cautions, numbers, contrast,
+            why_not, self._retention(), sources, tuple(self._trace),
+        )  # fmt: skip
+
+    def _ids(self, ids: Sequence[str]) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(self.name(ident) for ident in ids))
+
+    def _seen(self, component: Component) -> ComponentSeen:
+        amount = ""
+        if component.mass is not None:
+            amount = show(component.mass, "mass")
+        elif component.volume is not None:
+            amount = show(component.volume, "volume")
+        elif component.share is not None:
+            amount = show(component.share, "fraction")
+        phase = self.table.substance(component.substance).phase if self.table.has(component.substance) else ""
+        host = self.name(component.host) if component.host else ""
+        return ComponentSeen(component.substance, self.name(component.substance), component.form, phase, host, amount)
+
+    def _retention(self) -> tuple[tuple[str, str], ...]:
+        front = self.question.front
+        if front is None or not self.question.spots:
+            return ()
+        out = []
+        for spot in self.question.spots:
+            out.append((f"Rf = {spot / front:.2f}", f"{show(spot, 'length')} / {show(front, 'length')} = {spot / front:.2f}"))
+        return tuple(out)

@@ -1,0 +1,345 @@
+"""Plan: the sequence of separations that takes a mixture to its products.
+
+The rules say what applies to each mixture on the way; the search combines those steps and keeps the plan with the
+lowest score (steps, work, time, hazard, loss, and what stays mixed), in the order of the trade where scores are equal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from choosemethod.advice.operation import Outcome, Product, carry_out
+from choosemethod.describe import Bench
+from choosemethod.facts import Fact
+from choosemethod.mixture import Component, Mixture, Question
+from choosemethod.rulebook.book import Rulebook
+from choosemethod.rulebook.engine import Firing
+from choosemethod.rulebook.technique import Technique
+
+__all__ = ["Look", "Plan", "Planner", "Proposal", "Step"]
+
+DEEPEST = 12  # steps one after the other
+WIDEST = 4  # proposals followed up at each mixture
+LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
+_SEPARATE_FORMS = ("solid", "liquid", "gas")
+
+
+@dataclass(slots=True)
+class Proposal:
+    """A technique that rules propose for a mixture, with what it would do.
+
+    firings: the proposing firings, strongest first; blocked: why it cannot be used here although it would fit.
+    """
+
+    technique: Technique
+    firings: list[Firing]
+    outcome: Outcome
+    score: float
+    blocked: str = ""
+
+    @property
+    def order(self) -> tuple[float, float, str, str]:
+        """What proposals are sorted by: score, trade order, id, what is added."""
+        return self.score, self.technique.order, self.technique.id, self.outcome.added
+
+
+@dataclass(slots=True)
+class Look:
+    """What the rules say of one mixture."""
+
+    components: tuple[Component, ...]
+    facts: dict[str, list[Fact]]
+    by_key: dict[tuple[str, str], Fact]
+    found: list[Firing]
+    proposals: list[Proposal]
+    rejections: dict[str, list[Firing]]
+    refusals: list[Firing]
+    blocked: list[Proposal]
+
+    def roles(self, firing: Firing) -> dict[str, Fact]:
+        """The facts a firing bound, by role."""
+        kinds = {pattern.role: pattern.kind for pattern in (*firing.rule.find, *firing.rule.matched)}
+        return {
+            role: fact for role, key in firing.roles.items() if (fact := self.by_key.get((kinds.get(role, ""), key))) is not None
+        }
+
+
+@dataclass(slots=True)
+class Step:
+    """One step of a plan: the mixture it acts on (as looked at), the proposal followed, and its products."""
+
+    look: Look
+    proposal: Proposal
+    products: tuple[Product, ...]
+
+
+@dataclass(slots=True)
+class Plan:
+    """Steps in the order they are done, the final products, and what stayed together."""
+
+    score: float
+    steps: list[Step] = field(default_factory=list)
+    products: list[Product] = field(default_factory=list)
+    together: list[Look] = field(default_factory=list)
+
+
+class Planner:
+    """Plans for the mixtures of one question."""
+
+    def __init__(self, bench: Bench, book: Rulebook, question: Question) -> None:
+        self.bench = bench
+        self.book = book
+        self.question = question
+        self._looks: dict[tuple[Component, ...], Look] = {}
+        self._plans: dict[tuple[Component, ...], Plan] = {}
+        self._lacking = self._closed(question.setting.without)
+
+    def _closed(self, without: Iterable[str]) -> frozenset[str]:
+        """What is lacking with everything that implies."""
+        found: set[str] = set()
+        todo = list(without)
+        while todo:
+            key = todo.pop()
+            if key not in found:
+                found.add(key)
+                todo.extend(self.book.without.get(key, ("", ()))[1])
+        return frozenset(found)
+
+    def lacking(self) -> frozenset[str]:
+        """Everything the setting is without, with what that implies."""
+        return self._lacking
+
+    # ---- what the rules say of one mixture -----------------------------------------------------------------------
+
+    def look(self, components: tuple[Component, ...]) -> Look:
+        """Run the rules over a mixture."""
+        found = self._looks.get(components)
+        if found is None:
+            found = self._looks[components] = self._look(components)
+        return found
+
+    def _look(self, components: tuple[Component, ...]) -> Look:
+        question = self.question
+        mixture = question.mixture if set(components) == set(question.mixture.components) else Mixture(components)
+        facts = {kind: list(some) for kind, some in self.bench.facts(components, mixture).items()}
+        concluded = self.book.conclude(facts)
+        by_key = {(kind, fact.key): fact for kind, some in facts.items() for fact in some}
+        look = Look(components, facts, by_key, concluded, [], {}, [], [])
+        for firing in self.book.run("rejection", facts):
+            if firing.rule.head == "refuses":
+                look.refusals.append(firing)
+            else:
+                for slug in firing.rule.says:
+                    look.rejections.setdefault(slug, []).append(firing)
+        grouped: dict[tuple[object, ...], Proposal] = {}
+        singles = {fact.key: fact for fact in facts["component"]}
+        for firing in self.book.run("selection", facts):
+            technique = self.book.techniques[firing.rule.says[0]]
+            roles = look.roles(firing)
+            outcome = carry_out(technique, components, singles, roles, self.bench.limits.water)
+            if outcome is None or self._gives_up_wanted(outcome) or not self._safe(outcome, components):
+                continue
+            known = (technique.id, outcome.added, outcome.whole, tuple((p.part.key, p.components) for p in outcome.products))
+            score = self._score(technique, firing)
+            if known in grouped:
+                grouped[known].firings.append(firing)
+                grouped[known].score = min(grouped[known].score, score)
+            else:
+                grouped[known] = Proposal(technique, [firing], outcome, score)
+        strength = self.book.ranking.strength
+        for proposal in grouped.values():
+            proposal.firings.sort(key=lambda f: (strength[f.rule.strength], f.order))
+            proposal.blocked = self.why_blocked(proposal.technique, proposal.outcome)
+            if proposal.blocked:
+                look.blocked.append(proposal)
+            elif proposal.technique.id not in look.rejections:
+                look.proposals.append(proposal)
+        look.proposals.sort(key=lambda p: p.order)
+        look.blocked.sort(key=lambda p: p.order)
+        return look
+
+    def _score(self, technique: Technique, firing: Firing) -> float:
+        score = self.book.ranking.cost(technique) + self.book.ranking.strength[firing.rule.strength]
+        level = self.question.setting.level
+        if level:
+            above = LEVELS.index(technique.level) - LEVELS.index(level)
+            score += 6.0 * max(0, above)
+        return score
+
+    def why_blocked(self, technique: Technique, outcome: Outcome | None = None) -> str:
+        """Why a technique cannot be used in this setting; "" if it can."""
+        for need in technique.needs:
+            options = need.split(" or ")
+            if all(option in self._lacking for option in options):
+                meanings = [self.book.without[option][0] for option in options if option in self.book.without]
+                return "; ".join(meanings) or f"no {options[0]}"
+        if outcome is not None and outcome.added:
+            for key in self._refused_by(outcome.added):
+                if key in self._lacking:
+                    return self.book.without[key][0]
+        return ""
+
+    def _refused_by(self, added: str) -> list[str]:
+        """Keys of the setting that would rule out adding this substance."""
+        keys = []
+        slots = self.bench.pure(added)[0]
+        classes = slots["classes"] if isinstance(slots["classes"], tuple) else ()
+        if slots["ordinary"] == "yes":
+            keys.append("water")
+        elif "organic" in classes and slots["phase"] == "liquid":
+            keys.append("organic-solvents")
+            if slots["flammable"] == "yes":
+                keys.append("flammable-solvents")
+            if "halogenated solvent" in classes:
+                keys.append("chlorinated-solvents")
+            if "yes" in (slots["toxic"], slots["carcinogenic"]):
+                keys.append("toxic-solvents")
+        else:
+            keys.append("chemicals")
+            if "acid" in classes:
+                keys.append("acids")
+            if "base" in classes:
+                keys.append("alkalis")
+        return keys
+
+    def _gives_up_wanted(self, outcome: Outcome) -> bool:
+        wish = self.question.wish
+        for product in outcome.products:
+            for component in product.asked:
+                if product.part.shown and component.substance in wish.want:
+                    return True
+                if product.part.lost and (
+                    component.substance in wish.want
+                    # with nothing said only a liquid, or an impurity, may be given up
+                    or (not wish.want and component.form != "liquid" and component.role != "impurity"
+                        and component.substance not in wish.remove)
+                ):
+                    return True
+        return False
+
+    def _safe(self, outcome: Outcome, components: tuple[Component, ...]) -> bool:
+        """Whether what a step brings in may meet what is there."""
+        if not outcome.added:
+            return True
+        added = self.bench.table.substance(outcome.added)
+        for component in components:
+            if component.substance == outcome.added:
+                continue
+            danger = self.bench.danger(added, self.bench.table.substance(component.substance))
+            if danger is not None and danger.severity in ("refuse", "no-acid"):
+                return False
+        return True
+
+    # ---- the search ----------------------------------------------------------------------------------------------
+
+    def finished(self, components: tuple[Component, ...]) -> bool:
+        """Whether a product needs nothing more: it is one substance by itself, or the wish is met without it."""
+        wish = self.question.wish
+        asked = [c for c in components if not c.added and not c.trace]
+        if not asked:
+            return True
+        present = {c.substance for c in asked}
+        others = [c for c in components if c.added and not c.trace]
+        if wish.remove and not wish.want:
+            return not (present & set(wish.remove)) or present <= set(wish.remove)
+        if wish.want:
+            wanted = present & set(wish.want)
+            if not wanted:
+                return True
+            rest = [c for c in asked if c.substance not in wish.want]
+            colloids = [c for c in asked if c.substance in wanted and c.form == "colloidal"]
+            if colloids and {c.substance for c in rest} <= {c.host for c in colloids} and not others:
+                return len(wanted) == 1
+            if rest:
+                return False
+            if len(wanted) > 1:
+                return wish.form in ("solution", "liquid", "drink", "clear") and not others
+        elif len(present) > 1:
+            return False
+        if others:
+            return False
+        return all(c.form in _SEPARATE_FORMS and not c.reacted for c in asked)
+
+    def solve(self, components: tuple[Component, ...], depth: int = 0, path: frozenset[tuple[Component, ...]] = frozenset()) -> Plan:
+        """The best plan for a mixture."""
+        if self.finished(components):
+            return Plan(0.0)
+        known = self._plans.get(components)
+        if known is not None:
+            return known
+        if depth >= DEEPEST or components in path:
+            return self._given_up(components)
+        look = self.look(components)
+        best: Plan | None = None
+        inside = path | {components}
+        for proposal in look.proposals[:WIDEST]:
+            plan = self.follow(look, proposal, depth, inside, best.score if best is not None else float("inf"))
+            if plan is not None and (best is None or plan.score < best.score - 1e-9):
+                best = plan
+        given_up = self._given_up(components)
+        if best is None or given_up.score <= best.score:
+            best = given_up
+        if not path or best.together == []:
+            self._plans[components] = best
+        return best
+
+    def follow(
+        self, look: Look, proposal: Proposal, depth: int, path: frozenset[tuple[Component, ...]], bound: float = float("inf")
+    ) -> Plan | None:
+        """The best plan that begins with a proposal; None if its score is not below the bound."""
+        score = proposal.score
+        step = Step(look, proposal, proposal.outcome.products)
+        if not proposal.outcome.products:
+            after = self.solve(proposal.outcome.whole, depth + 1, path)
+            if not after.steps:
+                return None  # a change that leads nowhere is no step
+            return Plan(score + after.score, [step, *after.steps], after.products, after.together)
+        parts: list[tuple[Product, Plan]] = []
+        for product in proposal.outcome.products:
+            if product.part.lost or product.part.done or product.part.shown:
+                parts.append((product, Plan(0.0)))
+                continue
+            plan = self.solve(product.components, depth + 1, path)
+            score += plan.score
+            if score >= bound:
+                return None
+            parts.append((product, plan))
+        steps = [step]
+        products: list[Product] = []
+        together: list[Look] = []
+        # what needs fewest further steps is finished first
+        for product, plan in sorted(parts, key=lambda item: len(item[1].steps)):
+            steps.extend(plan.steps)
+            products.extend(plan.products if plan.steps else [product])
+            together.extend(plan.together)
+        return Plan(score, steps, products, together)
+
+    def _given_up(self, components: tuple[Component, ...]) -> Plan:
+        """The plan that leaves a mixture as it is."""
+        asked = {c.substance for c in components if not c.added and not c.trace}
+        if len(asked) > 1:
+            score = self.book.ranking.left_together * (len(asked) - 1)
+            return Plan(score, together=[self.look(components)])
+        return Plan(self.book.ranking.left_together / 8)
+
+    def start(self) -> tuple[Component, ...]:
+        """The question's components in an order that does not depend on how they were named."""
+        return tuple(sorted(self.question.mixture.components, key=lambda c: (c.added, c.trace, c.substance, c.form, c.host)))
+
+    def plans(self) -> list[tuple[Proposal, Plan]]:
+        """Every proposal for the whole mixture with the best plan beginning with it, best first."""
+        start = self.start()
+        look = self.look(start)
+        out = []
+        for proposal in look.proposals:
+            plan = self.follow(look, proposal, 1, frozenset({start}))
+            if plan is not None:
+                out.append((proposal, plan))
+        out.sort(key=lambda item: (round(item[1].score, 6), item[0].technique.order, item[0].technique.id, item[0].outcome.added))
+        return out
+
+
+def component_facts(look: Look) -> Mapping[str, Fact]:
+    """The component facts of a look by key."""
+    return {fact.key: fact for fact in look.facts["component"]}

@@ -1,0 +1,360 @@
+"""What the rules may ask about a mixture: the one list of fact kinds and their slots.
+
+A fact is flat: words, numbers in SI units, or tuples of ids. What is not known is the word "unknown" for a slot of
+words and None for a number, so a rule can ask for it and never mistakes it for "no".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+__all__ = ["KINDS", "UNKNOWN", "Evidence", "Fact", "Slot", "SlotValue"]
+
+UNKNOWN = "unknown"
+SlotValue = str | float | tuple[str, ...] | None
+
+GRADES = (
+    "insoluble",
+    "very slightly soluble",
+    "slightly soluble",
+    "sparingly soluble",
+    "soluble",
+    "freely soluble",
+    "very soluble",
+    "miscible",
+    "disperses",
+    "reacts",
+    UNKNOWN,
+)
+YES_NO = ("yes", "no", UNKNOWN)
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One thing a rule may ask. dimension: of a number ("" for words); words: the closed list ("" any); many: a tuple."""
+
+    meaning: str
+    dimension: str = ""
+    words: tuple[str, ...] = ()
+    many: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """Where a slot's value comes from: the value as shown, how it was obtained, the source key, the file that holds it."""
+
+    text: str
+    how: str = "measured"
+    source: str = ""
+    note: str = ""
+    file: str = ""
+
+
+@dataclass(slots=True)
+class Fact:
+    """One fact: its kind, a key unique within the mixture, its slots, and the evidence for the slots that have any."""
+
+    kind: str
+    key: str
+    slots: dict[str, SlotValue]
+    evidence: dict[str, Evidence] = field(default_factory=dict)
+
+
+def _yes(meaning: str) -> Slot:
+    return Slot(meaning, words=YES_NO)
+
+
+def _number(meaning: str, dimension: str) -> Slot:
+    return Slot(meaning, dimension=dimension)
+
+
+def _ids(meaning: str) -> Slot:
+    return Slot(meaning, many=True)
+
+
+COMPONENT: Mapping[str, Slot] = {
+    "id": Slot("key of the component in this mixture"),
+    "substance": Slot("id of its substance"),
+    "name": Slot("name as shown"),
+    "form": Slot(
+        "form in the mixture",
+        words=(
+            "solid", "suspended", "colloidal", "emulsified", "dissolved", "liquid", "gas", "airborne", "embedded", "alloyed",
+        ),
+    ),
+    "host": Slot("key of the component that holds it, empty for none"),
+    "added": _yes("brought in by an earlier step, not part of the question"),
+    "wanted": _yes("one of the substances asked for (yes for all when nothing was said)"),
+    "asked_for": _yes("named in the wish"),
+    "to_remove": _yes("named as something that only needs removing"),
+    "role": Slot("main, impurity, product or empty", words=("", "main", "impurity", "product")),
+    "trace": _yes("only what clings from an earlier step"),
+    "reacted": _yes("has been changed by a chemical step"),
+    "phase": Slot("phase at 20 °C", words=("solid", "liquid", "gas", UNKNOWN)),
+    "kind": Slot("kind of substance"),
+    "classes": _ids("classes of the substance"),
+    "colour": Slot("colour as the table says it"),
+    "coloured": _yes("whether it has a colour other than white or none"),
+    "melting_point": _number("melting point", "temperature"),
+    "boiling_point": _number("boiling point at the local pressure", "temperature"),
+    "decomposes_at": _number("temperature at which it decomposes", "temperature"),
+    "boils_undecomposed": _yes("it boils at the local pressure without decomposing, and low enough for the bench"),
+    "sublimes": _yes("it can be sublimed on the bench"),
+    "density": _number("density near 20 °C", "density"),
+    "size_low": _number("smallest usual particle size", "length"),
+    "size_high": _number("largest usual particle size", "length"),
+    "hand_size": _yes("pieces large enough to be picked out"),
+    "magnetic": Slot("how it answers to a magnet", words=("strongly", "weakly", "no", UNKNOWN)),
+    "blown_by_air": _yes("a light breeze carries it off"),
+    "floats_on_water": _yes("dry pieces float on water"),
+    "wetted_by": Slot("what wets its powdered surface", words=("oil", "water", UNKNOWN)),
+    "conducts_electricity": _yes("conductor of electricity"),
+    "heat_sensitive": _yes("spoils near the boiling point of water"),
+    "acid_base": Slot(
+        "acid or base character",
+        words=(
+            "strong acid", "carboxylic acid", "phenol", "weak acid", "strong base", "amine", "weak base", "amphoteric",
+            "neutral", UNKNOWN,
+        ),
+    ),
+    "molecule_size": Slot("whether a dialysis membrane holds it back", words=("small", "large", UNKNOWN)),
+    "steam_volatile": _yes("comes over with steam"),
+    "in_water": Slot("solubility in water at 20 °C", words=GRADES),
+    "water_soluble": _yes("dissolves in cold water (at least the limit `dissolves`)"),
+    "in_host": Slot("solubility in the liquid that holds it, at 20 °C", words=GRADES),
+    "solubility": _number("solubility in its host (or water) at 20 °C", "solubility"),
+    "hot_solubility": _number("solubility in its host (or water) at the hottest point known", "solubility"),
+    "solubility_rise": _number("how many times more dissolves hot than cold", "pure number"),
+    "hydrate": _yes("crystallises from water with water of crystallisation"),
+    "hydrate_formula": Slot("formula of that hydrate"),
+    "flammable": _yes("flammable by its hazard statements"),
+    "flash_point": _number("flash point", "temperature"),
+    "toxic": _yes("toxic by its hazard statements"),
+    "toxic_vapour": _yes("harmful or irritating vapour or dust by its hazard statements"),
+    "carcinogenic": _yes("carcinogenic, mutagenic or toxic for reproduction by its hazard statements"),
+    "corrosive": _yes("corrosive by its hazard statements"),
+    "irritant": _yes("irritant by its hazard statements"),
+    "harmful": _yes("harmful by its hazard statements"),
+    "oxidising": _yes("oxidising by its hazard statements"),
+    "explosive": _yes("explosive by its hazard statements"),
+    "environment": _yes("dangerous for the environment by its hazard statements"),
+    "peroxide_former": _yes("forms explosive peroxides on storage"),
+    "school_use": Slot("how schools usually treat it", words=("usual", "with care", "teacher only", "not in schools", UNKNOWN)),
+    "settles": _yes("settles by itself from the liquid that holds it"),
+    "fine": _yes("too fine to settle within minutes, coarse enough for a filter"),
+    "layer": _number("number of the liquid layer it belongs to, 1 at the bottom; liquids and what they hold", "pure number"),
+    "share": _number("share of the mixture, if given", "fraction"),
+    "carrier": _yes("it holds other components (dissolved, dispersed or embedded in it)"),
+    "ordinary": _yes("it is the ordinary solvent of the bench"),
+    "given": _yes("described in the question, not in the table"),
+}
+
+PAIR_OWN: Mapping[str, Slot] = {
+    "id": Slot("key of the pair"),
+    "first": Slot("key of the first component"),
+    "second": Slot("key of the second component"),
+    "boiling_gap": _number("how far the second boils above the first", "temperature difference"),
+    "melting_gap": _number("how far the second melts above the first", "temperature difference"),
+    "density_gap": _number("how much denser the second is", "density"),
+    "size_ratio": _number("smallest piece of the second over largest piece of the first", "pure number"),
+    "miscibility": Slot("whether two liquids mix", words=("fully", "partly", "no", UNKNOWN)),
+    "miscibility_how": Slot("measured, estimated, by family, given or unknown"),
+    "azeotrope": Slot("azeotrope of two liquids", words=("none", "minimum", "maximum", "heterogeneous", UNKNOWN)),
+    "azeotrope_at": _number("boiling temperature of the azeotrope", "temperature"),
+    "azeotrope_first_mass": _number("mass fraction of the first in the azeotrope", "fraction"),
+    "azeotrope_how": Slot("measured, estimated or unknown"),
+    "first_in_second": Slot("solubility of the first in the second (a liquid)", words=GRADES),
+    "first_dissolves_in_second": _yes("the first dissolves in the second at 20 °C"),
+    "same_layer": _yes("both are in the same liquid layer"),
+    "holds": _yes("the second holds the first (dissolved, suspended, embedded in it)"),
+    "same_host": _yes("both are held by the same component"),
+    "danger": Slot(
+        "worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "refuse")
+    ),
+    "danger_text": Slot("what that danger is"),
+    "solubility_ratio": _number("hot over cold solubility of the first, divided by that of the second", "pure number"),
+    "same_substance": _yes("both are the same substance in two forms"),
+}
+
+MIXTURE: Mapping[str, Slot] = {
+    "id": Slot("always mixture"),
+    "named": Slot("id of the named mixture, empty if none"),
+    "name": Slot("name or list of the components"),
+    "really": Slot("why it is no mixture", words=("", "one substance", "compound", "alloy", "element", "isotopes")),
+    "note": Slot("a sentence about the named mixture"),
+    "aim": Slot("separate or identify", words=("separate", "identify")),
+    "wish_form": Slot("form word of the wish"),
+    "components": _number("number of components (traces not counted)", "pure number"),
+    "asked": _number("number of components of the question still in it", "pure number"),
+    "wanted_count": _number("number of its components that are named in the wish", "pure number"),
+    "solids": _number("number of loose dry solids", "pure number"),
+    "liquids": _number("number of liquids", "pure number"),
+    "gases": _number("number of gases", "pure number"),
+    "dissolved": _number("number of dissolved components", "pure number"),
+    "dissolved_solids": _number("number of dissolved components that are solids by themselves", "pure number"),
+    "dissolved_gases": _number("number of dissolved gases", "pure number"),
+    "suspended": _number("number of suspended solids", "pure number"),
+    "colloidal": _number("number of colloidal components", "pure number"),
+    "emulsified": _number("number of emulsified liquids", "pure number"),
+    "airborne": _number("number of airborne components", "pure number"),
+    "embedded": _number("number of embedded components", "pure number"),
+    "magnetic": _number("number of solids a bar magnet picks up", "pure number"),
+    "weakly_magnetic": _number("number of solids only a strong electromagnet picks up", "pure number"),
+    "subliming": _number("number of solids that sublime on the bench", "pure number"),
+    "water_soluble": _number("number of loose solids that dissolve in cold water", "pure number"),
+    "coloured_solutes": _number("number of dissolved coloured components", "pure number"),
+    "layers": _number("number of liquid layers, none if not known", "pure number"),
+    "added": _number("number of components an earlier step brought in", "pure number"),
+    "ionic": _number("number of ionic components", "pure number"),
+    "heat_danger": _yes("two of its components must not be heated together"),
+    "heat_danger_text": Slot("what that danger is"),
+    "pressure": _number("local pressure", "pressure"),
+    "reduced": _yes("the local pressure is more than 5 kPa below the standard atmosphere"),
+    "level": Slot("level asked for, empty if none"),
+    "small": _yes("only a little of it"),
+    "without": _ids("keys of what is not available or not allowed"),
+}
+
+SOLVENT: Mapping[str, Slot] = {
+    "id": Slot("id of the liquid that could be added"),
+    "name": Slot("its name"),
+    "dissolves": _ids("loose solids it dissolves at 20 °C"),
+    "leaves": _ids("loose solids it leaves undissolved"),
+    "undecided": _ids("loose solids for which that is not known"),
+    "dissolves_count": _number("how many it dissolves", "pure number"),
+    "leaves_count": _number("how many it leaves", "pure number"),
+    "undecided_count": _number("how many are undecided", "pure number"),
+    "leaves_organic": _number("how many of those it leaves are organic compounds of small molecules", "pure number"),
+    "dissolves_wanted": _number("how many of those it dissolves are asked for", "pure number"),
+    "organic": _yes("an organic solvent"),
+    "flammable": _yes("flammable"),
+    "toxic": _yes("toxic or carcinogenic"),
+    "boiling_point": _number("its boiling point at the local pressure", "temperature"),
+    "order": _number("its place in the list of solvents to try", "pure number"),
+    "reacts": _yes("it reacts dangerously with a component"),
+}
+
+EXTRACTANT: Mapping[str, Slot] = {
+    "id": Slot("id of the liquid that could be added"),
+    "name": Slot("its name"),
+    "host": Slot("key of the liquid that holds the solutes"),
+    "host_name": Slot("its name"),
+    "takes": _ids("solutes that prefer the added liquid"),
+    "leaves": _ids("solutes that stay"),
+    "undecided": _ids("solutes for which that is not known"),
+    "takes_count": _number("how many it takes", "pure number"),
+    "leaves_count": _number("how many stay", "pure number"),
+    "undecided_count": _number("how many are undecided", "pure number"),
+    "takes_wanted": _number("how many of those it takes are asked for", "pure number"),
+    "density_gap": _number("how much denser the added liquid is than the host", "density"),
+    "lower": _yes("the added liquid is the lower layer"),
+    "flammable": _yes("flammable"),
+    "toxic": _yes("toxic or carcinogenic"),
+    "order": _number("its place in the list of solvents to try", "pure number"),
+    "boiling_point": _number("its boiling point at the local pressure", "temperature"),
+}
+
+REAGENT: Mapping[str, Slot] = {
+    "id": Slot("id of the reagent that could be added"),
+    "name": Slot("its name"),
+    "dissolves": _ids("components it takes into solution by a reaction"),
+    "leaves": _ids("components it leaves as they are"),
+    "undecided": _ids("components for which that is not known"),
+    "dissolves_count": _number("how many it takes", "pure number"),
+    "leaves_count": _number("how many it leaves", "pure number"),
+    "undecided_count": _number("how many are undecided", "pure number"),
+    "destroys_wanted": _number("how many of those it takes are asked for", "pure number"),
+    "gives": Slot("what the reaction gives"),
+    "gas": Slot("gas given off, empty if none"),
+}
+
+MESH: Mapping[str, Slot] = {
+    "id": Slot("key of the sieve"),
+    "opening": _number("width of its holes", "length"),
+    "passes": _ids("loose solids that fall through"),
+    "stays": _ids("loose solids that stay on it"),
+    "passes_count": _number("how many fall through", "pure number"),
+    "stays_count": _number("how many stay", "pure number"),
+    "undecided_count": _number("loose solids whose size is not known", "pure number"),
+    "granular": _yes("what stays is a coarse material and no laboratory chemical, and nothing is a powdered ore"),
+    "ratio": _number("smallest piece that stays over largest that falls through", "pure number"),
+}
+
+DANGER: Mapping[str, Slot] = {
+    "id": Slot("key of the danger"),
+    "severity": Slot("how bad", words=("caution", "no-acid", "no-heat", "refuse")),
+    "text": Slot("what the danger is"),
+    "gives": Slot("what would form, empty if not said"),
+    "note": Slot("what else is said of it"),
+    "between": _ids("the components that are dangerous together"),
+    "members": _number("how many components it takes", "pure number"),
+    "names": Slot("their names"),
+}
+
+ABSORBENT: Mapping[str, Slot] = {
+    "id": Slot("id of the liquid or solid the gas is led through"),
+    "name": Slot("its name"),
+    "takes": _ids("gases it takes out"),
+    "leaves": _ids("gases that pass"),
+    "undecided": _ids("gases for which that is not known"),
+    "takes_count": _number("how many it takes", "pure number"),
+    "leaves_count": _number("how many pass", "pure number"),
+    "undecided_count": _number("how many are undecided", "pure number"),
+    "takes_wanted": _number("how many of those it takes are asked for", "pure number"),
+}
+
+DRYER: Mapping[str, Slot] = {
+    "id": Slot("id of the drying agent"),
+    "name": Slot("its name"),
+    "dries": Slot("key of the component to be dried"),
+    "dries_name": Slot("its name"),
+    "suits": _yes("whether it may be used"),
+    "because": Slot("why, or why not"),
+}
+
+HELP: Mapping[str, Slot] = {
+    "id": Slot("key of the row"),
+    "first": Slot("key of the liquid or solute to be helped out"),
+    "second": Slot("key of the liquid it is in"),
+    "by": Slot("how", words=("salting-out", "drying agent", "entrainer", "pressure", "extractive")),
+    "with": Slot("id of what is added"),
+    "with_name": Slot("its name"),
+    "note": Slot("what is said of it"),
+}
+
+FINDING: Mapping[str, Slot] = {
+    "id": Slot("key of the finding"),
+    "word": Slot("what was found"),
+    "about": Slot("key of the component it is about, or mixture"),
+    "other": Slot("key of a second component, empty for none"),
+}
+
+STEP: Mapping[str, Slot] = {
+    "id": Slot("number of the step"),
+    "technique": Slot("slug of the technique"),
+    "name": Slot("name of the technique"),
+    "traits": _ids("traits of the technique (heats, boils, open vessel, shakes, vacuum ...)"),
+    "added": Slot("id of the liquid or reagent it brings in, empty for none"),
+    "added_name": Slot("its name"),
+}
+
+KINDS: Mapping[str, Mapping[str, Slot]] = {
+    "component": COMPONENT,
+    "pair": {
+        **PAIR_OWN,
+        **{f"first_{name}": slot for name, slot in COMPONENT.items()},
+        **{f"second_{name}": slot for name, slot in COMPONENT.items()},
+    },
+    "mixture": MIXTURE,
+    "solvent": SOLVENT,
+    "extractant": EXTRACTANT,
+    "reagent": REAGENT,
+    "absorbent": ABSORBENT,
+    "mesh": MESH,
+    "danger": DANGER,
+    "dryer": DRYER,
+    "help": HELP,
+    "finding": FINDING,
+    "step": STEP,
+}

@@ -1,0 +1,81 @@
+"""Where the data folders, the user's own table files and the cache are."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+__all__ = ["cache_folder", "rules_folder", "substances_folder", "user_files", "user_folder"]
+
+PACKAGE = Path(__file__).resolve().parent
+
+
+def _data_folder(name: str) -> Path:
+    """A wheel carries the data inside the package; in a checkout, an sdist or an editable install it lies beside it."""
+    inside = PACKAGE / "_data" / name
+    return inside if inside.is_dir() else PACKAGE.parent / name
+
+
+def rules_folder() -> Path:
+    """Folder of the rule files."""
+    return _data_folder("rules")
+
+
+def substances_folder() -> Path:
+    """Folder of the substance files."""
+    return _data_folder("substances")
+
+
+def _home_folder(variable: str, usual: str) -> Path | None:
+    """Folder named by an XDG variable (which must be absolute to count) or its usual place; None without a home."""
+    named = os.environ.get(variable, "")
+    if named and os.path.isabs(named):
+        return Path(named)
+    home = os.path.expanduser("~")
+    return Path(home, usual) if os.path.isabs(home) else None
+
+
+def user_folder() -> Path | None:
+    """The user's own folder, $XDG_CONFIG_HOME/choosemethod or ~/.config/choosemethod; None if there is no home."""
+    base = _home_folder("XDG_CONFIG_HOME", ".config")
+    return None if base is None else base / "choosemethod"
+
+
+def user_files() -> tuple[Path, ...]:
+    """The user's own table files, *.yaml of the user's folder in order of name; empty if there are none."""
+    folder = user_folder()
+    if folder is None:
+        return ()
+    try:
+        return tuple(Path(folder, name) for name in sorted(os.listdir(folder)) if name.endswith(".yaml"))
+    except OSError:
+        return ()
+
+
+def cache_folder() -> Path | None:
+    """A folder that can be written and belongs to the user, made if needed; None if there is no such place.
+
+    $XDG_CACHE_HOME/choosemethod or ~/.cache/choosemethod; else a folder of the user's own in the temporary folder.
+    """
+    base = _home_folder("XDG_CACHE_HOME", ".cache")
+    if base is not None and _usable(base / "choosemethod"):
+        return base / "choosemethod"
+    import tempfile  # costs several milliseconds that the usual case need not pay
+
+    owner = str(os.getuid()) if hasattr(os, "getuid") else os.environ.get("USERNAME", "user")
+    try:
+        folder = Path(tempfile.gettempdir()) / f"choosemethod-{owner}"
+    except OSError:  # no temporary folder can be written
+        return None
+    return folder if _usable(folder) else None
+
+
+def _usable(folder: Path) -> bool:
+    try:
+        os.makedirs(folder, mode=0o700, exist_ok=True)
+        found = os.stat(folder)
+    except OSError:
+        return False
+    if hasattr(os, "getuid") and found.st_uid != os.getuid():
+        return False  # somebody else's folder: what lies there is not to be trusted
+    return os.access(folder, os.W_OK | os.X_OK)

@@ -1,0 +1,269 @@
+"""Which form each component has, from the words of the question and what the table knows of the substances."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from choosemethod.mixture import Component
+from choosemethod.reading.language import Language
+from choosemethod.table import NamedMixture, Substance, Table
+
+__all__ = ["Built", "Entry", "build"]
+
+_ROOM = 293.15  # K
+
+
+@dataclass(slots=True)
+class Entry:
+    """One thing named as part of the mixture.
+
+    id: of a substance, of a named mixture or of a described substance; kind: substance or mixture; form: form the words
+    give it, "" for none; vapour, wet and such: `state` key of rules/reading/forms.yaml; size: m; mass kg, volume m3;
+    share 0 to 1; role: main, impurity or ""; host: id of what the words put it in; wanted: only named as what is wanted;
+    only: of a named mixture, the parts the question says are there;
+    words: what it was called, normalised.
+    """
+
+    id: str
+    kind: str = "substance"
+    state: str = ""
+    form: str = ""
+    size: tuple[float, float] | None = None
+    mass: float | None = None
+    volume: float | None = None
+    share: float | None = None
+    role: str = ""
+    host: str = ""
+    wet: bool = False
+    wanted: bool = False
+    only: tuple[str, ...] = ()
+    words: str = ""
+
+
+@dataclass(slots=True)
+class Built:
+    """Components of a question, the named mixtures they came from, and what had to be assumed or is not known."""
+
+    components: list[Component] = field(default_factory=list)
+    named: list[NamedMixture] = field(default_factory=list)
+    missing: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+
+class _Builder:
+    def __init__(self, entries: list[Entry], table: Table, language: Language) -> None:
+        self.entries = entries
+        self.table = table
+        self.language = language
+        self.built = Built()
+
+    def substance(self, id: str) -> Substance:
+        return self.table.substance(id)
+
+    def phase(self, id: str) -> str:
+        return self.substance(id).phase
+
+    def solubility(self, solute: str, liquid: str) -> tuple[str, float]:
+        """Whether a substance dissolves in a liquid: yes, no, disperses, reacts or unknown; and how well, for ranking."""
+        found = self.substance(solute).solubility.get(liquid)
+        if found is None:
+            return "unknown", 0.0
+        near = [(abs(at - _ROOM), much) for at, much in found.points]
+        if near:
+            much = min(near)[1]
+            return ("yes" if much >= self.language.dissolves_from else "no"), much
+        if found.word in self.language.dissolving_words:
+            return "yes", 1.0 - 0.1 * self.language.dissolving_words.index(found.word)
+        if found.word in ("disperses", "reacts"):
+            return found.word, 0.0
+        return ("no" if found.word else "unknown"), 0.0
+
+    def assumed_liquid(self) -> str:
+        name = self.table.name(self.language.assumed_liquid)
+        return name.id if name is not None and name.kind == "substance" else ""
+
+    def build(self) -> Built:
+        explicit = self.expand()
+        self.add_liquid(explicit)
+        components = self.built.components
+        liquids = [component.substance for component in components if component.form == "liquid"]
+        for entry in explicit:
+            if self.fixed_form(entry) == "liquid":
+                liquids.append(entry.id)
+        gases = [component.substance for component in components if component.form == "gas"]
+        gases += [entry.id for entry in explicit if self.gaseous(entry)]
+        for entry in explicit:
+            component = self.component(entry, list(dict.fromkeys(liquids)), gases)
+            same = [
+                place for place, other in enumerate(components)
+                if other.substance == component.substance and (other.form == component.form or not self.apart(component.form, other.form))
+            ]
+            if same:
+                components[same[0]] = _merged(components[same[0]], component)
+            else:
+                components.append(component)
+        self.order()
+        return self.built
+
+    @staticmethod
+    def apart(form: str, other: str) -> bool:
+        """Whether two forms of a substance are two components (ice in water), not the same one named again."""
+        return {form, other} == {"solid", "liquid"}
+
+    def order(self) -> None:
+        """Components in the order the question names them; those of a named mixture stand where it was named."""
+        rank: dict[str, int] = {}
+        for place, entry in enumerate(self.entries):
+            ids = [part.substance for part in self.table.mixture(entry.id).components] if entry.kind == "mixture" else [entry.id]
+            for id in ids:
+                rank.setdefault(id, place)
+        self.built.components.sort(key=lambda component: rank.get(component.substance, len(rank)))
+
+    def expand(self) -> list[Entry]:
+        """Put the parts of named mixtures among the components; what is left was named by itself."""
+        explicit: list[Entry] = []
+        for entry in self.entries:
+            if entry.kind != "mixture":
+                explicit.append(entry)
+                continue
+            mixture = self.table.mixture(entry.id)
+            if mixture in self.built.named:
+                continue
+            self.built.named.append(mixture)
+            solutes = [part.substance for part in mixture.components if part.form != "liquid"]
+            main = next((part.substance for part in mixture.components if part.role == "main"), solutes[0] if len(solutes) == 1 else "")
+            for part in mixture.components:
+                if entry.only and part.substance not in entry.only and part.form != "liquid":
+                    continue
+                if any(part.substance == other.substance and part.form == other.form for other in self.built.components):
+                    continue
+                role = "impurity" if entry.role == "impurity" else part.role
+                share = part.share
+                if entry.share is not None and main:
+                    rest = 1 - entry.share if len(mixture.components) == 2 else None
+                    share = entry.share if part.substance == main else rest
+                self.built.components.append(Component(part.substance, part.form, part.host, share=share, size=part.size, role=role))
+        return explicit
+
+    def add_liquid(self, explicit: list[Entry]) -> None:
+        """A solution or suspension needs a liquid: the usual one, unless another is named."""
+        adding = [entry for entry in explicit if "adds" in self.language.states.get(entry.state, {})]
+        wet = any(entry.wet for entry in explicit)
+        if not adding and not wet:
+            return
+        if any(component.form == "liquid" for component in self.built.components):
+            return
+        liquid = self.assumed_liquid()
+        others = [entry for entry in explicit if self.fixed_form(entry) == "liquid" and entry not in adding and not entry.wet]
+        if not liquid or others or any(entry.id == liquid for entry in explicit):
+            return
+        gas = all(self.gaseous(entry) for entry in explicit)
+        explicit.append(Entry(liquid, form="gas" if gas else "liquid", role="impurity" if wet else ""))
+        self.entries.append(explicit[-1])
+
+    def gaseous(self, entry: Entry) -> bool:
+        return entry.form == "gas" or not entry.form and self.phase(entry.id) == "gas"
+
+    def fixed_form(self, entry: Entry) -> str:
+        """liquid if it is a liquid of the mixture by the words or by nature, else ""."""
+        if entry.form in ("liquid",) or not entry.form and self.phase(entry.id) == "liquid":
+            return "liquid"
+        if entry.form in ("dissolved", "suspended", "solid") and entry.state != "ice" and self.phase(entry.id) == "liquid":
+            return "liquid"
+        return ""
+
+    def component(self, entry: Entry, liquids: list[str], gases: list[str]) -> Component:
+        form, host = self.form(entry, [id for id in liquids if id != entry.id], [id for id in gases if id != entry.id])
+        return Component(
+            entry.id, form, host, mass=entry.mass, volume=entry.volume, share=entry.share, size=entry.size, role=entry.role
+        )
+
+    def form(self, entry: Entry, liquids: list[str], gases: list[str]) -> tuple[str, str]:
+        phase = self.phase(entry.id)
+        said = entry.form
+        host = entry.host if entry.host in liquids or entry.host in gases else ""
+        if said in ("alloyed", "embedded", "emulsified", "airborne", "colloidal", "gas"):
+            pool = gases if said == "airborne" else liquids
+            return said, host or entry.host or (pool[0] if pool and said != "gas" else "")
+        if phase == "gas":
+            if not liquids:
+                return "gas", ""
+            liquid = host or self.best(entry.id, liquids) or liquids[0]
+            soluble = self.solubility(entry.id, liquid)[0]
+            if host or soluble in ("yes", "unknown", "reacts") or said == "dissolved":
+                return "dissolved", liquid
+            return "gas", ""
+        if phase == "liquid" or said == "liquid":
+            return ("solid", "") if said == "solid" else ("liquid", "")
+        if entry.state == "ice":
+            return "solid", ""
+        if liquids:
+            return self.solid_in_liquid(entry, liquids, host)
+        if gases:
+            return "airborne", host or gases[0]
+        embedding = self.embedding(entry)
+        if embedding:
+            return "embedded", embedding
+        return "solid", ""
+
+    def embedding(self, entry: Entry) -> str:
+        """Id of the plant, food or ore a wanted substance is locked in, or ""."""
+        if not entry.host or not self.table.has(entry.host):
+            return ""
+        host = self.substance(entry.host)
+        classes, kinds = self.language.embedding.get("classes", ()), self.language.embedding.get("kinds", ())
+        locked = entry.wanted and (host.kind in kinds or any(name in classes for name in host.classes))
+        return entry.host if locked else ""
+
+    def best(self, solute: str, liquids: list[str]) -> str:
+        """The liquid that dissolves it best, "" if none is known to."""
+        rated = [(self.solubility(solute, liquid), liquid) for liquid in liquids]
+        dissolving = [(-much, liquids.index(liquid), liquid) for (word, much), liquid in rated if word == "yes"]
+        return min(dissolving)[2] if dissolving else ""
+
+    def solid_in_liquid(self, entry: Entry, liquids: list[str], host: str) -> tuple[str, str]:
+        substance = self.substance(entry.id)
+        words = {liquid: self.solubility(entry.id, liquid)[0] for liquid in liquids}
+        best = host if host and words[host] == "yes" else self.best(entry.id, liquids)
+        if best:
+            if entry.form == "suspended" and host == "" and len(liquids) == 1 and "adds" in self.language.states.get(entry.state, {}):
+                return "suspended", liquids[0]
+            return "dissolved", best
+        first = host or liquids[0]
+        if entry.form == "dissolved":
+            known = substance.solubility.get(first)
+            if known is not None and known.word in self.language.insoluble_words and not substance.given:
+                liquid = self.substance(first).name
+                self.built.notes.append(f"{substance.name} does not dissolve in {liquid}: taken as suspended in it")
+                return "suspended", first
+            return "dissolved", first
+        if entry.form == "suspended":
+            return "suspended", first
+        dispersed = [liquid for liquid, word in words.items() if word == "disperses"]
+        if dispersed:
+            return "colloidal", dispersed[0]
+        unknown = [liquid for liquid, word in words.items() if word == "unknown"]
+        if unknown:
+            name = self.substance(unknown[0]).name
+            self.built.missing.append(f"the solubility of {substance.name} in {name}")
+            return "solid", ""
+        if all(word == "reacts" for word in words.values()):
+            return "solid", ""
+        return "suspended", first
+
+
+def _merged(first: Component, second: Component) -> Component:
+    """One component from two mentions: the first's form, and whatever only one of them states."""
+    return replace(
+        first,
+        mass=first.mass if second.mass is None else second.mass,
+        volume=first.volume if second.volume is None else second.volume,
+        share=first.share if second.share is None else second.share,
+        size=first.size if second.size is None else second.size,
+        role=first.role or second.role,
+    )
+
+
+def build(entries: list[Entry], table: Table, language: Language) -> Built:
+    """Components for what was named, in order; named mixtures are replaced by their parts."""
+    return _Builder(entries, table, language).build()

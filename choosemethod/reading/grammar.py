@@ -1,0 +1,229 @@
+"""The grammar of a question: clauses, verbs and slots in which components or wishes stand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from choosemethod.reading.items import Item
+from choosemethod.table import Name
+
+__all__ = ["Part", "Segment", "Slot", "clauses", "segments"]
+
+VERBS = ("separate", "remove", "purify", "free", "dry", "identify", "want")
+_JOINING = (",", "+", "/", "&")
+_BREAKING = (".", ";", "?", "!", ":", "-", ">")
+
+
+@dataclass(slots=True)
+class Slot:
+    """A stretch of words in which one component (or wish) stands.
+
+    link: how it is joined to the slot before: "" (first), join, with, in, beside (nothing between two names);
+    value: of the link (impurity; dissolved, suspended ...); soft: unknown words in it are no components.
+    names: names in it, in order; given: ids of described substances; of: whether names stand after an "of".
+    """
+
+    link: str = ""
+    value: str = ""
+    soft: bool = False
+    items: list[Item] = field(default_factory=list)
+    names: list[Item] = field(default_factory=list)
+    given: list[str] = field(default_factory=list)
+    unknown: list[Item] = field(default_factory=list)
+    amounts: list[Item] = field(default_factory=list)
+    brackets: list[Item] = field(default_factory=list)
+    pieces: list[str] = field(default_factory=list)
+    states: list[str] = field(default_factory=list)
+    holding: list[str] = field(default_factory=list)
+    groups: list[str] = field(default_factory=list)
+    conditions: list[str] = field(default_factory=list)
+    pronoun: str = ""
+    impurity: bool = False
+    place: bool = False
+    their: bool = False
+    reacted: bool = False
+    of: bool = False
+    small: bool = False
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing in it could be a component or a wish."""
+        return not (
+            self.names or self.given or self.unknown or self.groups or self.pronoun or self.states or self.holding
+            or self.conditions or self.pieces or self.impurity or self.brackets or self.reacted or self.amounts
+        )
+
+    @property
+    def words(self) -> str:
+        """The slot as written."""
+        return " ".join(item.text for item in self.items if item.text)
+
+
+Part = list[Slot]
+
+
+@dataclass(slots=True)
+class Segment:
+    """A verb with its objects: what stands directly after it, and after "from", "into" and "to".
+
+    verb: a key of VERBS, "technique" or "" for none; wanted: "X wanted" stands after the objects.
+    """
+
+    verb: str = ""
+    item: Item | None = None
+    objects: Part = field(default_factory=list)
+    source: Part = field(default_factory=list)
+    into: Part = field(default_factory=list)
+    to: Part = field(default_factory=list)
+    sources: int = 0
+    repeated: bool = False
+    wanted: bool = False
+    wish_mark: bool = False  # after an arrow
+    weak: bool = False
+    items: list[Item] = field(default_factory=list)
+
+    @property
+    def said(self) -> str:
+        """The words of the segment as written."""
+        return " ".join(item.text for item in self.items if item.text).strip(" ,.;:?!->")
+
+
+def clauses(items: Sequence[Item]) -> list[tuple[str, list[Item]]]:
+    """Items between strong marks, each with the mark before it."""
+    found: list[tuple[str, list[Item]]] = []
+    mark, current = "", list[Item]()
+    for item in items:
+        if item.mark in _BREAKING and item.mark:
+            if current:
+                found.append((mark, current))
+            mark, current = item.mark, []
+        else:
+            current.append(item)
+    if current:
+        found.append((mark, current))
+    return found
+
+
+def _verb(item: Item, items: Sequence[Item], place: int) -> str:
+    """The verb an item is in its place, "" if it is none there."""
+    if item.kind != "phrase":
+        return ""
+    for verb in VERBS:
+        if verb in item.roles:
+            if verb == "identify" or verb != "want" or not _adjective(item, items, place):
+                return verb
+    return "technique" if item.sort == "verb" else ""
+
+
+def _adjective(item: Item, items: Sequence[Item], place: int) -> bool:
+    """Whether "clean", "clear" or the like stands before a noun inside a slot."""
+    return item.has("condition") and place > 0 and items[place - 1].kind in ("name", "unknown")
+
+
+def segments(items: Sequence[Item], mark: str, resolve: Callable[[Slot], None]) -> list[Segment]:
+    """Cut a clause at its verbs and each piece into its slots. resolve: fills a finished slot."""
+    found: list[Segment] = [Segment(wish_mark=mark == ">")]
+    for place, item in enumerate(items):
+        verb = _verb(item, items, place)
+        if verb:
+            found.append(Segment(verb, item, items=[item]))
+        else:
+            found[-1].items.append(item)
+    for segment in found:
+        rest = segment.items[1:] if segment.verb else segment.items
+        _Cutter(segment, resolve).cut(rest)
+    return [segment for segment in found if segment.items]
+
+
+class _Cutter:
+    def __init__(self, segment: Segment, resolve: Callable[[Slot], None]) -> None:
+        self.segment = segment
+        self.resolve = resolve
+        self.part = segment.objects
+        self.slot = Slot()
+
+    def close(self) -> None:
+        slot = self.slot
+        if slot.items or slot.names:
+            self.resolve(slot)
+            if not slot.empty or slot.place:
+                if not self.part:
+                    slot.link = "" if slot.link == "join" else slot.link
+                self.part.append(slot)
+
+    def open(self, link: str, value: str = "", soft: bool = False) -> None:
+        self.close()
+        self.slot = Slot(link, value, soft)
+
+    def move(self, part: Part) -> None:
+        self.close()
+        self.part = part
+        self.slot = Slot()
+
+    def cut(self, items: Sequence[Item]) -> None:
+        tail = mixing = False
+        for place, item in enumerate(items):
+            if item.kind == "gap":
+                self.segment.weak = self.segment.weak or item.sort == "weak"
+                continue
+            if item.kind == "mark":
+                if item.mark in _JOINING:
+                    tail = tail and item.mark != ","
+                    if not tail:
+                        self.open("join", soft=self.slot.soft and not self.slot.items)
+                continue
+            if item.kind == "phrase":
+                mixing = mixing or item.has("mixing")
+                if item.has("wanted") and not self.segment.verb:
+                    self.close()
+                    self.slot = Slot()
+                    self.segment.wanted = True
+                    tail = True
+                    continue
+                if item.has("from"):
+                    tail = False
+                    self.segment.sources += 1
+                    if self.segment.sources > 1 and self.part is self.segment.source:
+                        self.open("from")
+                    else:
+                        self.move(self.segment.source)
+                    continue
+                if item.has("into") and self.segment.verb in ("separate", "technique", "") and not mixing:
+                    self.move(self.segment.into)
+                    tail = False
+                    continue
+                if item.has("to") and not self.segment.verb and place:
+                    self.move(self.segment.to)
+                    tail = False
+                    continue
+                if item.has("with"):
+                    tail = False
+                    self.open("with", item.roles["with"])
+                    continue
+                if item.has("in", "into"):
+                    tail = False
+                    self.open("in", item.roles.get("in", "plain"))
+                    continue
+                if item.has("tail") and not item.has("state"):
+                    self.open("join", soft=True)
+                    tail = True
+                    continue
+                if item.has("soft") and not item.has("number_words"):
+                    keep = "tail" if tail and not item.text.lower().startswith("for") else ""
+                    if not keep:
+                        self.open("join", soft=True)
+                        tail = False
+                    continue
+                if item.has("join"):
+                    if not tail:
+                        self.open("join")
+                    continue
+            if not tail:
+                self.slot.items.append(item)
+        self.close()
+
+
+def same_names(first: Sequence[Name], second: Sequence[Name]) -> bool:
+    """Whether two lists of names stand for the same things."""
+    return bool(first) and {(name.kind, name.id) for name in first} == {(name.kind, name.id) for name in second}

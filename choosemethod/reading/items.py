@@ -1,0 +1,224 @@
+"""Words grouped into items: names of the table, phrases of the language, quantities, and words not known."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from choosemethod.quantity import UNITS
+from choosemethod.reading.language import Language
+from choosemethod.reading.words import Word
+from choosemethod.table import Name, Table
+
+__all__ = ["Item", "itemise"]
+
+_NOTHING: Mapping[str, str] = {}
+_LONGEST_UNIT = 4  # words
+_GRAMMAR = ("join", "from", "in", "with", "into", "to", "want", "separate", "remove", "purify")
+
+
+@dataclass(slots=True)
+class Item:
+    """One item of a question.
+
+    kind: name, phrase, number, ratio, mark, bracket, unknown or gap (taken out).
+    text: as written; norm: normalised words; roles: what a phrase does (see Language.phrases), also of a name.
+    number: SI value for a number with a unit, the bare number without; high: upper end of a range; dimension: "" for a
+    bare number; parts: of a ratio; items: of a bracket; sort: of a name that is a formula "formula".
+    """
+
+    kind: str
+    text: str = ""
+    norm: str = ""
+    roles: Mapping[str, str] = field(default_factory=dict)
+    name: Name | None = None
+    number: float = 0.0
+    high: float = 0.0
+    unit: str = ""
+    dimension: str = ""
+    parts: tuple[float, ...] = ()
+    items: list[Item] = field(default_factory=list)
+    mark: str = ""
+    sort: str = ""
+    state: str = ""
+    plural: bool = False
+    start: int = 0
+    end: int = 0
+
+    def has(self, *roles: str) -> bool:
+        """Whether the item plays one of these roles."""
+        return any(role in self.roles for role in roles)
+
+
+class _Itemiser:
+    def __init__(self, text: str, words: list[Word], table: Table, language: Language, whole_names: bool) -> None:
+        self.whole_names = whole_names
+        self.text = text
+        self.words = words
+        self.table = table
+        self.language = language
+        self.longest = table.longest_name()
+
+    def run(self, start: int) -> int:
+        """Number of words from here to the next mark."""
+        end = start
+        while end < len(self.words) and self.words[end].kind != "mark":
+            end += 1
+        return end - start
+
+    def phrase(self, start: int, run: int) -> tuple[int, Mapping[str, str]]:
+        most = min(run, self.language.first.get(self.words[start].norm, 0))
+        for length in range(most, 0, -1):
+            key = " ".join([word.norm for word in self.words[start : start + length]])
+            roles = self.language.phrases.get(key)
+            if roles is not None:
+                return length, roles
+        return 0, _NOTHING
+
+    def unbroken(self, start: int, run: int) -> int:
+        """Number of words before the next one that belongs to the grammar (and, from, in, with, a verb)."""
+        for place in range(start + 1, start + run):
+            if not self.words[place].joined:
+                roles = self.language.phrases.get(self.words[place].norm)
+                if roles is not None and any(role in roles for role in _GRAMMAR):
+                    return place - start
+        return run
+
+    def named(self, start: int, run: int, shortest: int) -> tuple[int, Name | None]:
+        """The longest name of at least `shortest` words that begins here."""
+        if not self.whole_names:
+            run = self.unbroken(start, run)
+        for length in range(min(run, self.longest), max(shortest, 1) - 1, -1):
+            after = start + length
+            key = " ".join([word.norm for word in self.words[start:after]])
+            name = self.table.name(key)
+            if name is not None:
+                return length, name
+        return 0, None
+
+    def number(self, start: int, run: int) -> tuple[int, Item | None]:
+        """A number or range with its unit."""
+        word = self.words[start]
+        value = high = float(word.norm)
+        place = start + 1
+        # A range: 56 - 57 °C, 40 to 60 °C, 40-60 °C.
+        if place + 1 < len(self.words) and self.words[place + 1].kind == "number":
+            between = self.words[place]
+            if between.mark == "-" or between.norm == "to":
+                high = float(self.words[place + 1].norm)
+                place += 2
+        for length in range(_LONGEST_UNIT, 0, -1):
+            part = self.words[place : place + length]
+            if len(part) < length:
+                continue
+            if length > 1 and any(inner.kind == "mark" and inner.mark not in "/" for inner in part):
+                continue
+            raw = self.text[part[0].start : part[-1].end]
+            found = self.language.units.get(raw) or self.language.units.get(raw.lower())
+            if found is None and len(raw) > 1:
+                found = self.language.units.get(raw.rstrip("."))
+            if found is None:
+                continue
+            unit, dimension = found
+            _, factor, offset = UNITS[unit]
+            text = self.text[word.start : part[-1].end]
+            bulk = self.language.bulk.get(raw, "")
+            item = Item(
+                "number", text, number=value * factor + offset, high=high * factor + offset, unit=unit, dimension=dimension,
+                start=word.start, end=part[-1].end, state=bulk,
+            )
+            return place + length - start, item
+        if high != value:
+            text = self.text[word.start : self.words[place - 1].end]
+            return place - start, Item("number", text, number=value, high=high, start=word.start, end=self.words[place - 1].end)
+        return 1, Item("number", word.raw, word.norm, number=value, high=value, start=word.start, end=word.end)
+
+    def items(self) -> list[Item]:
+        words, found, place = self.words, list[Item](), 0
+        while place < len(words):
+            word = words[place]
+            if word.kind == "mark":
+                found.append(Item("mark", word.raw, mark=word.mark, start=word.start, end=word.end))
+                place += 1
+                continue
+            if word.kind == "ratio":
+                parts = tuple(float(part) for part in word.norm.split(":"))
+                found.append(Item("ratio", word.raw, parts=parts, start=word.start, end=word.end))
+                place += 1
+                continue
+            run = self.run(place)
+            length, roles = self.phrase(place, run)
+            function = roles.get("filler") == "function_words" and len(roles) == 1 and length == 1
+            number, item = self.number(place, run) if word.kind == "number" else (0, None)
+            if word.formula is not None and length < 2:
+                part = Item("name", word.raw, word.norm, roles, word.formula, sort="formula", state=word.state, start=word.start, end=word.end)
+                found.append(part)
+                place += 1
+                continue
+            # A name that begins with a word such as "an" is no name, but a phrase somebody listed as one.
+            skip = function and (run == 1 or not self.whole_names)
+            size, name = (0, None) if skip else self.named(place, run, max(length, 1 + bool(number), 2 * function))
+            if name is not None and size >= length and size > (1 if number else 0):
+                last = words[place + size - 1]
+                text = self.text[word.start : last.end]
+                norm = " ".join([inner.norm for inner in words[place : place + size]])
+                part = Item("name", text, norm, roles if size == length else _NOTHING, name, start=word.start, end=last.end)
+                if size == 1:
+                    part.roles = self.language.phrases.get(norm, _NOTHING)
+                part.plural = last.raw.lower().endswith("s") and not norm.endswith("s")
+                found.append(part)
+                place += size
+            elif item is not None:
+                found.append(item)
+                place += number
+            elif length:
+                last = words[place + length - 1]
+                norm = " ".join([inner.norm for inner in words[place : place + length]])
+                part = Item("phrase", self.text[word.start : last.end], norm, roles, start=word.start, end=last.end)
+                part.plural = last.raw.lower().endswith("s") and not norm.endswith("s")
+                found.append(part)
+                place += length
+            else:
+                found.append(Item("unknown", word.raw, word.norm, start=word.start, end=word.end, plural=word.raw.endswith("s")))
+                place += 1
+        return found
+
+
+def _bracketed(items: list[Item]) -> list[Item]:
+    """Items with what stands in round brackets gathered into one item each."""
+    stack: list[list[Item]] = [[]]
+    for item in items:
+        if item.mark == "(":
+            stack.append([])
+        elif item.mark == ")":
+            if len(stack) > 1:
+                inner = stack.pop()
+                stack[-1].append(Item("bracket", items=inner, start=inner[0].start if inner else 0, end=inner[-1].end if inner else 0))
+        else:
+            stack[-1].append(item)
+    while len(stack) > 1:  # a bracket that was never closed counts as plain text
+        rest = stack.pop()
+        stack[-1].extend(rest)
+    return stack[0]
+
+
+def _same_unit(items: list[Item]) -> None:
+    """ "90 and 120 mm": a bare number takes the unit of the number it is listed with."""
+    for place in range(len(items) - 3, -1, -1):
+        item, between, other = items[place : place + 3]
+        if item.kind != "number" or item.dimension or other.kind != "number" or not other.dimension:
+            continue
+        if between.mark == "," or between.kind == "phrase" and between.norm in ("and", "or"):
+            _, factor, offset = UNITS[other.unit]
+            item.number, item.high = item.number * factor + offset, item.high * factor + offset
+            item.unit, item.dimension = other.unit, other.dimension
+
+
+def itemise(text: str, words: list[Word], table: Table, language: Language, whole_names: bool = False) -> list[Item]:
+    """Items of a question's words; the longest match wins, and a name over a phrase of the same length.
+
+    whole_names: also take names that hold a word of the grammar ("oil and vinegar"), which are else read in their parts.
+    """
+    items = _Itemiser(text, words, table, language, whole_names).items()
+    _same_unit(items)
+    return _bracketed(items)

@@ -1,0 +1,110 @@
+"""Mending of misspelt words: silently only where one reading is near and no other is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from choosemethod.reading.items import Item
+from choosemethod.reading.language import Language
+from choosemethod.table import Name, Table, normalise
+
+__all__ = ["distance", "mended_name", "mended_word", "suggestions"]
+
+_SHORTEST_WORD = 6  # letters of a word of the language that a misspelling may be read as
+_MOST_WORDS = 5
+
+
+def distance(first: str, second: str) -> int:
+    """Letters to insert, delete, replace or swap with their neighbour to make one word into another."""
+    before: list[int] = []
+    row = list(range(len(second) + 1))
+    for i, a in enumerate(first, 1):
+        older, before, row = before, row, [i]
+        for j, b in enumerate(second, 1):
+            cost = min(before[j] + 1, row[j - 1] + 1, before[j - 1] + (a != b))
+            if i > 1 and j > 1 and a == second[j - 2] and first[i - 2] == b:
+                cost = min(cost, older[j - 2] + 1)
+            row.append(cost)
+    return row[-1]
+
+
+def _allowed(word: str) -> int:
+    """Letters that may be wrong in a word of this length."""
+    if not word.isalpha() or len(word) < 4:
+        return 0
+    return 1 if len(word) < 8 else 2
+
+
+def _errors(written: str, name: str) -> int:
+    """Wrong letters between normalised words and a normalised name; a large number if they are too far apart."""
+    if written.replace(" ", "") == name.replace(" ", ""):
+        return 0
+    mine, its = written.split(), name.split()
+    if len(mine) != len(its):
+        joined, whole = written.replace(" ", ""), name.replace(" ", "")
+        if abs(len(mine) - len(its)) == 1 and len(joined) >= 8:
+            wrong = distance(joined, whole)
+            return wrong if wrong <= 1 else 99
+        return 99
+    total = 0
+    for word, other in zip(mine, its):
+        wrong = 0 if word == other else distance(word, other)
+        if wrong > _allowed(word) or wrong and word[0] != other[0] and len(word) < 6:
+            return 99
+        total += wrong
+    return total
+
+
+def mended_name(words: str, table: Table) -> str:
+    """The one name that misspelt words can be read as, as the table writes it; "" if none or more than one is near."""
+    normal = normalise(words)
+    if len(normal) < 4 or len(normal.split()) > _MOST_WORDS:
+        return ""
+    best: list[tuple[int, str, Name]] = []
+    for written, name, _ in table.suggest(normal, 6):
+        wrong = _errors(normal, normalise(written))
+        if wrong < 4:
+            best.append((wrong, written, name))
+    if not best:
+        return ""
+    best.sort(key=lambda found: found[0])
+    ids = {(name.kind, name.id) for wrong, _, name in best if wrong == best[0][0]}
+    return best[0][1] if len(ids) == 1 else ""
+
+
+def mended_word(item: Item, language: Language) -> str:
+    """The one word of the language a misspelt word can be read as, "" if none."""
+    word = item.norm
+    if len(word) < _SHORTEST_WORD or not word.isalpha():
+        return ""
+    near: dict[int, list[str]] = {}
+    for other in language.words:
+        if len(other) >= _SHORTEST_WORD and abs(len(other) - len(word)) <= 2:
+            wrong = distance(word, other)
+            if wrong <= (1 if len(word) < 8 else 2):
+                near.setdefault(wrong, []).append(other)
+    for wrong in sorted(near):
+        found = near[wrong]
+        # "separated" and "separate" are one reading: the shorter holds them both.
+        stem = min(found, key=len)
+        if len(found) == 1 or all(other.startswith(stem[:5]) for other in found):
+            return min(found, key=lambda other: (abs(len(other) - len(word)), other))
+        return ""
+    return ""
+
+
+def suggestions(words: str, table: Table) -> tuple[str, ...]:
+    """Up to three names that look like words that are not known."""
+    return tuple(written for written, _, _ in table.suggest(words, 3))
+
+
+def unknown_runs(items: Sequence[Item]) -> list[list[Item]]:
+    """Stretches of neighbouring items of a slot that hold an unknown word, the longest first."""
+    found: list[list[Item]] = []
+    for start in range(len(items)):
+        for end in range(min(len(items), start + _MOST_WORDS), start, -1):
+            run = list(items[start:end])
+            if any(item.kind == "unknown" for item in run) and all(item.kind in ("unknown", "name", "phrase") for item in run):
+                found.append(run)
+    found.sort(key=lambda run: -len(run))
+    return found

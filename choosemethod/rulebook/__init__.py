@@ -1,0 +1,42 @@
+"""The rules of separation: their language, their checks, and the engine that fires them."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from choosemethod.places import rules_folder, substances_folder
+from choosemethod.rulebook.book import Rulebook, rulebook_from_plain
+from choosemethod.table.table import Table
+
+__all__ = ["Rulebook", "open_rulebook"]
+
+_CODE = (
+    "facts.py", "quantity.py", "yamltext.py", "rulebook/gather.py", "rulebook/language.py", "rulebook/load.py",
+    "rulebook/technique.py", "rulebook/book.py",
+)  # fmt: skip
+
+
+def open_rulebook(table: Table, folder: Path | None = None) -> Rulebook:
+    """All rules, techniques and limits of a folder of the form of rules/ (the installed one if none is given).
+
+    Raises DataError, naming file and line, if a file is faulty.
+    """
+    from choosemethod.cache import stored
+
+    where = folder or rules_folder()
+    substances = substances_folder()
+    files: list[str] = []
+    for top, folders, names in os.walk(where):
+        folders.sort()
+        if os.path.basename(top) != "reading":
+            files += [os.path.join(top, name) for name in names if name.endswith(".yaml")]
+    code = [os.path.join(os.path.dirname(os.path.dirname(__file__)), name) for name in _CODE]
+    watched = [Path(path) for path in [*sorted(files), str(substances / "properties.yaml"), *code]]
+
+    def build() -> dict[str, object]:
+        from choosemethod.rulebook.gather import gather
+
+        return gather(where, substances, set(table.source_keys()))
+
+    return rulebook_from_plain(stored("rules", watched, build))

@@ -1,0 +1,270 @@
+"""Pages of what the program knows: substances of the table, techniques and rules, one or all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from choosemethod.mixture import FORMS
+from choosemethod.quantity import show
+from choosemethod.rulebook.book import Rulebook
+from choosemethod.rulebook.language import Pattern, Rule, Test
+from choosemethod.rulebook.technique import PLACE, Line, Technique
+from choosemethod.show.blocks import Block, Heading, Pairs, Para, Points, clean, sentence
+from choosemethod.table.model import NamedMixture, Source, Substance, Value
+from choosemethod.table.report import table_report
+from choosemethod.table.table import Table
+
+__all__ = [
+    "counts_page", "mixture_page", "rule_page", "rules_page", "substance_page", "technique_page", "techniques_page",
+]  # fmt: skip
+
+_HOW = {"memory": "from memory", "practice": "common practice", "given": "given"}
+_HEADS = {"proposes": "proposes", "rejects": "rules out", "refuses": "refuses because", "concludes": "finds", "warns": "warns"}
+_OPERATORS = {"at_least": "at least", "at_most": "at most", "one_of": "one of", "none_of": "none of", "has_any": "has any of"}
+
+
+def _words(key: str) -> str:
+    return key.replace("_", " ").replace("-", " ")
+
+
+class _Sources:
+    """The sources met on a page, in the order met."""
+
+    def __init__(self, table: Table) -> None:
+        self.table = table
+        self.met: dict[str, Source] = {}
+
+    def __call__(self, key: str) -> str:
+        """How a value is known, from the kind of its source, with the key of the source."""
+        if not key:
+            return ""
+        source = self.met.get(key) or self.table.source(key)
+        self.met[key] = source
+        return _HOW.get(source.kind, f"measured, {key}")
+
+    def blocks(self) -> list[Block]:
+        rows = [(key, clean(source.title)) for key, source in self.met.items() if source.kind not in _HOW]
+        return [Heading("Sources"), Pairs(tuple(rows))] if rows else []
+
+
+# ---- the table ---------------------------------------------------------------------------------------------------
+
+
+def counts_page(table: Table) -> list[Block]:
+    """How much the table holds and how well it is founded."""
+    rows = [(name, f"{count}") for name, count in table_report(table)]
+    return [Heading("The table of substances"), Pairs(tuple(rows))]
+
+
+def substance_page(table: Table, substance: Substance) -> list[Block]:
+    """One substance: its names, every value with its unit, how it is known and its source, and its hazard statements."""
+    sources = _Sources(table)
+    rows = [("phase at 20 °C", substance.phase), ("kind", substance.kind)]
+    rows += [("formula", substance.formula)] if substance.formula else []
+    rows += [("CAS number", substance.cas)] if substance.cas else []
+    rows += [("also called", ", ".join(substance.also))] if substance.also else []
+    rows += [("classes", ", ".join(substance.classes))] if substance.classes else []
+    blocks: list[Block] = [Heading(clean(substance.name)), _rows(rows)]
+    values = [(_words(name), _value(value, sources)) for name, value in substance.values.items() if name != "hazards"]
+    for solvent, found in substance.solubility.items():
+        liquid = table.substance(solvent).name if table.has(solvent) else _words(solvent)
+        said = [found.word] if found.word else []
+        said += [f"{show(amount, 'solubility')} at {show(kelvin, 'temperature')}" for kelvin, amount in found.points]
+        values.append((f"solubility in {liquid}", _about(", ".join(said), found.of, found.note, sources(found.source))))
+    if (pressure := substance.vapour_pressure) is not None:
+        equation = f"log10(p/Pa) = {pressure.a:g} - {pressure.b:g}/(T/K {pressure.c:+g})"
+        span = f"{show(pressure.low, 'temperature')} to {show(pressure.high, 'temperature')}"
+        values.append(("vapour pressure", _about(f"{equation}, {span}", pressure.note, sources(pressure.source))))
+    for name, entries in substance.reagents.items():
+        for entry in entries:
+            reagent = table.substance(entry.reagent).name if table.has(entry.reagent) else _words(entry.reagent)
+            gives = f"gives {entry.gives}" if entry.gives else ""
+            gas = f"gas: {entry.gas}" if entry.gas else ""
+            said_yes = "yes" if entry.yes else "no"
+            values.append((f"{_words(name)} {reagent}", _about(said_yes, gives, gas, entry.note, sources(entry.source))))
+    if values:
+        blocks += [Heading("Values"), _rows(values)]
+    hazards = substance.values.get("hazards")
+    if hazards is not None and hazards.words:
+        blocks.append(Heading("Hazard statements"))
+        blocks.append(_rows([(code, table.hazard_statement(code)) for code in hazards.words]))
+        blocks.append(Para(sources(hazards.source), "How known", "faint"))
+    blocks += sources.blocks()
+    if substance.file:
+        blocks.append(Para(clean(f"{substance.file}, line {substance.line}"), "Written in", "faint"))
+    return blocks
+
+
+def _rows(rows: Iterable[tuple[str, str]]) -> Pairs:
+    return Pairs(tuple((clean(name), clean(said)) for name, said in rows))
+
+
+def _about(said: str, *about: str) -> str:
+    notes = "; ".join(word for word in about if word)
+    return f"{said} ({notes})" if notes else said
+
+
+def _value(value: Value, sources: _Sources) -> str:
+    said = ", ".join(value.words) if len(value.words) > 1 else value.text
+    if value.at is not None:
+        # the properties that hold at a pressure are temperatures; every other one holds at a temperature
+        pressure = value.prop.endswith(("_point", "_at"))
+        said += f" at {show(value.at, 'pressure' if pressure else 'temperature')}"
+    return _about(said, value.of, value.note, sources(value.source))
+
+
+def mixture_page(table: Table, mixture: NamedMixture) -> list[Block]:
+    """One named mixture: what is in it and in what form."""
+    blocks: list[Block] = [Heading(clean(mixture.name))]
+    rows = []
+    for part in mixture.components:
+        name = table.substance(part.substance).name if table.has(part.substance) else _words(part.substance)
+        share = f"{part.share * 100:.3g} % by {mixture.by or 'mass'}" if part.share is not None else ""
+        host = f"in {_words(part.host)}" if part.host else ""
+        rows.append((name, _about(FORMS[part.form], host, share, part.role)))
+    blocks.append(_rows(rows))
+    if mixture.note:
+        blocks.append(Para(clean(sentence(mixture.note))))
+    if mixture.really:
+        blocks.append(Para(f"It is no mixture: {mixture.really}."))
+    if mixture.also:
+        blocks.append(Para(clean(", ".join(mixture.also)), "Also called"))
+    sources = _Sources(table)
+    blocks.append(Para(sources(mixture.source), "How known", "faint"))
+    return blocks + sources.blocks()
+
+
+# ---- techniques --------------------------------------------------------------------------------------------------
+
+
+def techniques_page(book: Rulebook) -> list[Block]:
+    """All techniques, in the order of the trade."""
+    techniques = sorted(book.techniques.values(), key=lambda one: (one.order, one.id))
+    rows = [(one.id, sentence(one.principle)) for one in techniques]
+    return [Heading(f"The {len(rows)} techniques"), _rows(rows)]
+
+
+def technique_page(book: Rulebook, technique: Technique, table: Table) -> list[Block]:
+    """One technique: principle, apparatus, steps, cautions, limits, residues, and the rules that speak of it.
+
+    Where an answer puts the mixture's own names and numbers, the page says in brackets what goes there.
+    """
+    blocks: list[Block] = [Heading(clean(technique.name)), Para(clean(sentence(technique.principle)))]
+    rows = [("from", _words(technique.level))]
+    if technique.needs:
+        rows.append(("needs", ", ".join(_words(need) for need in technique.needs)))
+    rows += [(f"“{role}”", f"a {kind}") for role, kind in technique.roles]
+    blocks.append(_rows(rows))
+    parts = {part.key: part.name for part in technique.parts}
+    sections = (
+        ("Cautions", technique.cautions, False), ("Apparatus", technique.apparatus, False), ("Steps", technique.steps, True),
+        ("What will be seen", technique.seen, False), ("Limits", technique.limits, False), ("Left over", technique.residues, False),
+    )  # fmt: skip
+    for title, lines, numbered in sections:
+        if lines:
+            blocks += [Heading(title, minor=True), Points(tuple(clean(_line(line, parts)) for line in lines), numbered)]
+    speaking = [rule for rule in book.rules.values() if technique.id in rule.says]
+    if speaking:
+        said = [(rule.id, f"{_HEADS[rule.head]} it: {_places(rule.because)}") for rule in sorted(speaking, key=_stage_order)]
+        blocks += [Heading("Rules that speak of it", minor=True), _rows(said)]
+    sources = _Sources(table)
+    blocks.append(Para(sources(technique.source), "How known", "faint"))
+    return blocks + sources.blocks()
+
+
+def _stage_order(rule: Rule) -> tuple[bool, str]:
+    return rule.head != "proposes", rule.id
+
+
+def _places(text: str, parts: dict[str, str] | None = None) -> str:
+    """The text with each place of a name or number as words in brackets."""
+
+    def words(role: str, slot: str) -> str:
+        if not slot:
+            return f"[{(parts or {}).get(role, role)}]"
+        return f"[{role}]" if slot == "name" else f"[{_words(slot)} of {role}]"
+
+    return PLACE.sub(lambda found: words(found[1], found[2] or ""), text)
+
+
+def _line(line: Line, parts: dict[str, str]) -> str:
+    text = sentence(_places(line.text, parts))
+    if not line.when:
+        return text
+    when = " and ".join(
+        f"{'a component' if role == 'any' else 'the mixture' if role == 'mixture' else role} has {_tests(tests)}"
+        for role, tests in line.when
+    )
+    return f"If {when}: {text}"
+
+
+# ---- rules -------------------------------------------------------------------------------------------------------
+
+
+def rules_page(rules: Sequence[Rule]) -> list[Block]:
+    """All rules, stage by stage."""
+    blocks: list[Block] = [Heading(f"The {len(rules)} rules")]
+    stages: dict[str, list[Rule]] = {}
+    for rule in rules:
+        stages.setdefault(rule.stage, []).append(rule)
+    for stage in ("inference", "selection", "rejection", "caution"):
+        found = sorted(stages.get(stage, ()), key=lambda rule: rule.id)
+        if found:
+            blocks.append(Heading(f"{stage.capitalize()} ({len(found)})", minor=True))
+            blocks.append(_rows((rule.id, f"{_HEADS[rule.head]} {', '.join(rule.says)}") for rule in found))
+    return blocks
+
+
+def rule_page(rule: Rule, table: Table) -> list[Block]:
+    """One rule: what it looks for, what follows, the reason, the principle, the source and the examples."""
+    said = f"{_HEADS[rule.head]} {', '.join(rule.says)}" + (f" ({rule.strength})" if rule.strength else "")
+    blocks: list[Block] = [Heading(f"Rule {rule.id}"), Para(said, mark="verdict")]
+    blocks.append(Para(clean(sentence(_places(rule.because))), "Because"))
+    blocks.append(Para(clean(sentence(rule.principle)), "Principle"))
+    if rule.find:
+        blocks += [Heading("If there is", minor=True), Points(tuple(clean(_pattern(pattern)) for pattern in rule.find))]
+    if rule.unless:
+        blocks += [Heading("Unless there is", minor=True), Points(tuple(clean(_pattern(pattern)) for pattern in rule.unless))]
+    if rule.goes_wrong_when:
+        wrong = tuple(clean(sentence(text)) for text in rule.goes_wrong_when)
+        blocks += [Heading("It goes wrong when", minor=True), Points(wrong)]
+    if rule.examples:
+        rows = []
+        for example in rule.examples:
+            setting = [f"wanted: {', '.join(example.want)}"] if example.want else []
+            setting += [f"without: {', '.join(_words(key) for key in example.without)}"] if example.without else []
+            setting += [example.pressure] if example.pressure else []
+            fires = "fires" if example.fires else "stays silent"
+            rows.append((_about(example.mixture, *setting), f"{fires}: {example.name}"))
+        blocks += [Heading("Examples", minor=True), _rows(rows)]
+    sources = _Sources(table)
+    blocks.append(Para(sources(rule.source), "How known", "faint"))
+    blocks.append(Para(clean(f"{rule.file}, line {rule.line}"), "Written in", "faint"))
+    return blocks + sources.blocks()
+
+
+def _pattern(pattern: Pattern) -> str:
+    said = f"{pattern.role}: a {pattern.kind}" if pattern.role != pattern.kind else f"a {pattern.kind}"
+    more = [_tests(pattern.tests)] if pattern.tests else []
+    more += [f"{_words(slot)} = {role}" for slot, role in pattern.joins]
+    more += [f"other than {role}" for _, role in pattern.differs]
+    return f"{said}, {', '.join(more)}" if more else said
+
+
+def _tests(tests: Iterable[Test]) -> str:
+    return ", ".join(_test(test) for test in tests)
+
+
+def _test(test: Test) -> str:
+    value = test.text or _shown(test.value)
+    if test.operator == "unknown":
+        return f"{_words(test.slot)} {'not known' if test.value else 'known'}"
+    if test.operator in ("is", "has"):
+        return f"{_words(test.slot)} {test.operator if test.operator == 'has' else '='} {value}"
+    return f"{_words(test.slot)} {_OPERATORS.get(test.operator, test.operator)} {value}"
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, (tuple, list, frozenset)):
+        return ", ".join(_shown(one) for one in value)
+    return f"{value}"

@@ -1,0 +1,347 @@
+"""Everything the folder substances/ and the user's own files say, read, checked and merged."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from choosemethod.errors import DataError
+from choosemethod.table.load import Known, Reader, merged
+from choosemethod.table.load_mixtures import read_dangers, read_mixture
+from choosemethod.table.load_pairs import Families, PairRow, read_families, read_pairs
+from choosemethod.table.model import Danger, Name, NamedMixture, Source, Substance
+from choosemethod.table.names import normalise
+from choosemethod.table.schema import Problems, Schema, read_properties, text_of
+from choosemethod.yamltext import Block, Items, Node, read_mapping, read_yaml
+
+__all__ = ["Contents", "check_all", "read_contents"]
+
+APART = ("sources", "pairs", "mixtures")  # folders of substances/ that hold no substance files
+WHOLE = (
+    "properties.yaml",
+    "sources.yaml",
+    "classes.yaml",
+    "kinds.yaml",
+    "hazard-statements.yaml",
+    "incompatibles.yaml",
+)
+FAMILY_FILE = "miscibility-by-family"
+EXTRA_KEYS = ("substances", "mixtures", "pairs", "sources")
+
+
+@dataclass(slots=True)
+class Contents:
+    """What was read; `problems` holds every fault found on the way, in the order of the files."""
+
+    sources: dict[str, Source] = field(default_factory=dict)
+    substances: dict[str, Substance] = field(default_factory=dict)
+    mixtures: dict[str, NamedMixture] = field(default_factory=dict)
+    pairs: dict[str, list[PairRow]] = field(default_factory=dict)
+    dangers: list[Danger] = field(default_factory=list)
+    statements: dict[str, tuple[str, str]] = field(default_factory=dict)  # hazard statement and pictogram by code
+    families: Families = field(default_factory=Families)
+    names: dict[str, list[Name]] = field(default_factory=dict)  # the meaning to be taken first comes first
+    formulae: dict[str, tuple[bool, list[Name]]] = field(default_factory=dict)  # whether it means the first of them
+    problems: Problems = field(default_factory=Problems)
+
+
+@dataclass(frozen=True, slots=True)
+class _Claim:
+    """A name taken by a substance or mixture. own: it is its id or its name, not one of its further names."""
+
+    name: Name
+    own: bool
+    file: str
+    line: int
+
+
+@dataclass(slots=True)
+class _File:
+    shown: str
+    block: Block
+    path: Path
+
+
+class _Builder:
+    """Reads the files in two passes: ids, sources and schema first, then everything that refers to them."""
+
+    def __init__(self, folder: Path, extra: Sequence[Path]) -> None:
+        self.folder = folder
+        self.contents = Contents()
+        self.problems = self.contents.problems
+        self.extra = [found for path in extra if (found := self._extra(path)) is not None]
+        self.not_by_formula: set[str] = set()
+        self.claims: dict[tuple[str, str], _Claim] = {}  # by kind and normalised name
+
+    # Reading files.
+
+    def _shown(self, path: Path) -> str:
+        return path.relative_to(self.folder.parent).as_posix()
+
+    def _node(self, path: Path) -> Node | None:
+        try:
+            return read_yaml(path, self._shown(path))
+        except DataError as error:
+            self.problems.append(error)
+            return None
+
+    def _file(self, path: Path) -> _File | None:
+        if not path.is_file():
+            return None
+        try:
+            return _File(self._shown(path), read_mapping(path, self._shown(path)), path)
+        except DataError as error:
+            self.problems.append(error)
+            return None
+
+    def _files(self, pattern: str, apart: Sequence[str] = ()) -> Iterator[_File]:
+        for path in sorted(self.folder.glob(pattern)):
+            found = None if path.parent.name in apart else self._file(path)
+            if found is not None:
+                yield found
+
+    def _extra(self, path: Path) -> _File | None:
+        """A user's file in the full form: one without any of the four keys is a plain mapping of substances."""
+        try:
+            block = read_mapping(path)
+        except DataError as error:
+            self.problems.append(error)
+            return None
+        if not any(key in block for key in EXTRA_KEYS):
+            whole = Block(1)
+            whole["substances"], whole.lines["substances"] = block, 1
+            block = whole
+        for key, node in block.items():
+            if key not in EXTRA_KEYS:
+                write = "one of " + ", ".join(f"{known}:" for known in EXTRA_KEYS)
+                self.problems.add(str(path), block.at(key), f"{key!r} is no part of a table file", write)
+            elif not isinstance(node, Block) and node != "":
+                self.problems.add(
+                    str(path), block.at(key), f"{key} must hold a mapping", f"{key}: followed by indented NAME: entries"
+                )
+        return _File(str(path), block, path)
+
+    def _strays(self) -> None:
+        """Note YAML files that lie where nothing is read, lest somebody waits for them to take effect."""
+        for path in sorted(path for ending in ("*.yaml", "*.yml") for path in self.folder.rglob(ending)):
+            inside = path.relative_to(self.folder).parts
+            if path.suffix != ".yaml" or len(inside) > 2 or len(inside) == 1 and inside[0] not in WHOLE:
+                write = "the file in a sub-folder, such as substances/GROUP/NAME.yaml"
+                self.problems.add(self._shown(path), 1, "no file is read from this place", write)
+
+    # The two passes.
+
+    def build(self) -> Contents:
+        contents = self.contents
+        schema = self._schema()
+        self._strays()
+        groups = list(self._files("*/*.yaml", APART))
+        mixtures = list(self._files("mixtures/*.yaml"))
+        for found in (*self._files("sources.yaml"), *self._files("sources/*.yaml")):
+            self._sources(found.shown, found.block)
+        for extra in self.extra:
+            self._sources(extra.shown, _part(extra, "sources"))
+        given = [found.block for found in groups] + [_part(extra, "substances") for extra in self.extra]
+        for found in groups:
+            for id, entry in found.block.items():
+                self._claim("substance", id, entry, found.shown, found.block.at(id))
+        for extra in self.extra:
+            block = _part(extra, "substances")
+            for id, entry in block.items():
+                self._claim("substance", id, entry, extra.shown, block.at(id))
+        ids = frozenset(id for block in given for id in block)
+        known = Known(ids, {key: claim.name.id for (_, key), claim in self.claims.items()})
+
+        def reader(shown: str) -> Reader:
+            return Reader(shown, schema, contents.sources, known, self.problems)
+
+        self._statements(reader)
+        schema = replace(schema, statements=frozenset(contents.statements))
+
+        for found in groups:
+            for id, entry in found.block.items():
+                line = found.block.at(id)
+                if id in contents.substances:
+                    first = contents.substances[id]
+                    wrong = f"the id {id} is already given in {first.file}, line {first.line}"
+                    self.problems.add(found.shown, line, wrong, "another id, or one entry for both")
+                    continue
+                substance = reader(found.shown).substance(id, entry, line)
+                if substance is not None:
+                    contents.substances[id] = substance
+        for extra in self.extra:
+            block = _part(extra, "substances")
+            for id, entry in block.items():
+                base = contents.substances.get(id)
+                substance = reader(extra.shown).substance(id, entry, block.at(id), base)
+                if substance is not None:
+                    contents.substances[id] = substance if base is None else merged(base, substance)
+        for found in mixtures:
+            self._mixtures(reader(found.shown), found.block, override=False)
+        for extra in self.extra:
+            self._mixtures(reader(extra.shown), _part(extra, "mixtures"), override=True)
+        self._pairs(reader)
+        dangers = self.folder / "incompatibles.yaml"
+        if dangers.is_file():
+            node = self._node(dangers)
+            if node is not None:
+                contents.dangers = read_dangers(reader(self._shown(dangers)), node)
+        self._names()
+        self._formulae()
+        return contents
+
+    def _schema(self) -> Schema:
+        found = self._file(self.folder / "properties.yaml")
+        if found is None:
+            if not self.problems:
+                shown = self._shown(self.folder / "properties.yaml")
+                self.problems.add(
+                    shown, 1, "the table of properties is missing", "NAME: {form: text, meaning: WHAT IT MEANS}"
+                )
+            return Schema({})
+        properties = read_properties(found.block, found.shown, self.problems)
+        classes, kinds = self._words("classes.yaml"), self._words("kinds.yaml")
+        self.not_by_formula = {word for word, said in kinds.items() if said.get("goes_by_formula") == "no"}
+        return Schema(properties, frozenset(classes), frozenset(kinds))
+
+    def _words(self, name: str) -> dict[str, Block]:
+        """The words of a closed list: WORD: MEANING, or WORD: {meaning: TEXT, ...}; empty if there is no such file."""
+        found = self._file(self.folder / name)
+        words: dict[str, Block] = {}
+        for word, node in found.block.items() if found is not None else ():
+            said = node if isinstance(node, Block) else Block()
+            words[word] = said
+            if not (text_of(node) or text_of(said.get("meaning"))) and found is not None:
+                self.problems.add(found.shown, found.block.at(word), f"{word} has no meaning", f"{word}: WHAT IT MEANS")
+        return words
+
+    def _statements(self, reader: Callable[[str], Reader]) -> None:
+        found = self._file(self.folder / "hazard-statements.yaml")
+        if found is None:
+            return
+        checked = reader(found.shown)
+        for code, node in found.block.items():
+            if not isinstance(node, Block):
+                write = f"{code}: {{text: STATEMENT, pictogram: flame, source: KEY}}"
+                checked.fault(found.block.at(code), f"{code} has no source", write)
+                continue
+            checked.keys(node, ("text", "pictogram", "source", "note"), "a hazard statement")
+            checked.source(node, code)
+            said, pictogram = checked.text(node, "text", "STATEMENT"), checked.text(node, "pictogram")
+            self.contents.statements[code] = said, "" if pictogram == "none" else pictogram
+
+    def _sources(self, shown: str, block: Block) -> None:
+        reader = Reader(shown, Schema({}), (), Known(), self.problems)
+        for key, source in reader.read_sources(block).items():
+            known = self.contents.sources.get(key)
+            if known is not None and known != source:
+                self.problems.add(
+                    shown, block.at(key), f"the source {key} is already given with another title or kind", "another key"
+                )
+                continue
+            self.contents.sources[key] = source
+
+    def _mixtures(self, reader: Reader, block: Block, override: bool) -> None:
+        for id, entry in block.items():
+            line = block.at(id)
+            first = self.contents.mixtures.get(id)
+            if first is not None and not override:
+                wrong = f"the id {id} is already given in {first.file}, line {first.line}"
+                reader.fault(line, wrong, "another id, or one entry for both")
+                continue
+            mixture = read_mixture(reader, id, entry, line)
+            if mixture is not None:
+                self.contents.mixtures[id] = mixture
+                self._claim("mixture", id, entry, reader.file, line)
+
+    def _pairs(self, reader: Callable[[str], Reader]) -> None:
+        for path in sorted(self.folder.glob("pairs/*.yaml")):
+            node = self._node(path)
+            if node is None:
+                continue
+            if path.stem == FAMILY_FILE:
+                if isinstance(node, Block):
+                    self.contents.families = read_families(reader(self._shown(path)), node)
+            else:
+                self.contents.pairs.setdefault(path.stem, []).extend(
+                    read_pairs(reader(self._shown(path)), path.stem, node)
+                )
+        for extra in self.extra:
+            for kind, node in _part(extra, "pairs").items():
+                rows = read_pairs(reader(extra.shown), kind, node)
+                # The user's rows come first, so that they are found in place of built-in ones.
+                self.contents.pairs[kind] = rows + self.contents.pairs.get(kind, [])
+
+    # Names.
+
+    def _claim(self, kind: str, id: str, entry: Node, shown: str, line: int) -> None:
+        """Note every name of an entry: its id, its name and its further names."""
+        if not isinstance(entry, Block):
+            return
+        words = id.replace("-", " ")
+        self._claim_one(Name(kind, id, text_of(entry.get("name")) or words), words, True, shown, line)
+        if text_of(entry.get("name")):
+            self._claim_one(
+                Name(kind, id, text_of(entry["name"])), text_of(entry["name"]), True, shown, entry.at("name")
+            )
+        also = entry.get("also", "")
+        for index, item in enumerate(also if isinstance(also, Items) else [also]):
+            at = also.at(index) if isinstance(also, Items) else entry.at("also")
+            if text_of(item):
+                self._claim_one(Name(kind, id, text_of(item)), text_of(item), False, shown, at)
+
+    def _claim_one(self, name: Name, text: str, own: bool, shown: str, line: int) -> None:
+        key = normalise(text)
+        if not key:
+            self.problems.add(shown, line, f"the name {text!r} of {name.id} holds no letter or digit", "a name")
+            return
+        taken = self.claims.get((name.kind, key))
+        if taken is None:
+            self.claims[name.kind, key] = _Claim(name, own, shown, line)
+        elif taken.name.id != name.id:
+            wrong = (
+                f"the name {text!r} of {name.id} already stands for {taken.name.id} in {taken.file}, line {taken.line}"
+            )
+            self.problems.add(
+                shown, line, wrong, "the name under one of them only, or a longer name that tells them apart"
+            )
+
+    def _names(self) -> None:
+        """Names by normalised form. One that a mixture and a substance share means the one whose own name it is;
+        if it is both's own, or neither's, the mixture: who asks about one of them alone asks what is in it."""
+        for (kind, key), claim in sorted(
+            self.claims.items(), key=lambda item: (not item[1].own, item[0][0] != "mixture")
+        ):
+            known = self.contents.mixtures if kind == "mixture" else self.contents.substances
+            if claim.name.id in known:
+                self.contents.names.setdefault(key, []).append(claim.name)
+
+    def _formulae(self) -> None:
+        """Which substances have each formula, and whether it means one of them."""
+        found: dict[str, list[Substance]] = {}
+        for _, substance in sorted(self.contents.substances.items()):
+            if substance.formula:
+                found.setdefault(substance.formula, []).append(substance)
+        for formula, claimants in found.items():
+            by_formula = [entry for entry in claimants if entry.kind not in self.not_by_formula] or claimants
+            words = {entry.id: set(normalise(entry.name).split()) for entry in by_formula}
+            meant = [entry for entry in by_formula if all(words[entry.id] <= other for other in words.values())]
+            ordered = meant + [entry for entry in claimants if entry not in meant]
+            names = [Name("substance", entry.id, formula) for entry in ordered]
+            self.contents.formulae[formula] = len(meant) == 1, names
+
+
+def _part(extra: _File, key: str) -> Block:
+    node = extra.block.get(key)
+    return node if isinstance(node, Block) else Block()
+
+
+def read_contents(folder: Path, extra: Sequence[Path] = ()) -> Contents:
+    """Read and check the folder and the user's files; faults are in `problems`, and what they spoil is left out."""
+    return _Builder(folder, extra).build()
+
+
+def check_all(folder: Path, extra: Sequence[Path] = ()) -> list[DataError]:
+    """Every fault of the folder and the user's files; an empty list if there is none."""
+    return list(read_contents(folder, extra).problems)

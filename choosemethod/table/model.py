@@ -1,0 +1,154 @@
+"""What the table knows: substances with sourced values, named mixtures, pairs, dangers, and where each came from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+__all__ = ["Danger", "Name", "NamedMixture", "ReagentEntry", "Solubility", "Source", "Substance", "Value", "VapourPressure"]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A bibliographic entry. kind: handbook, paper, book, standard, dataset, web, practice, memory."""
+
+    key: str
+    title: str
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """One property value.
+
+    text: as written in the file; number, high: SI values (equal unless a range), None for words;
+    words: the word or words of the value; at: SI temperature or pressure it holds at; source: key.
+    """
+
+    prop: str
+    text: str
+    source: str
+    number: float | None = None
+    high: float | None = None
+    words: tuple[str, ...] = ()
+    at: float | None = None
+    of: str = ""
+    note: str = ""
+    file: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Solubility:
+    """Solubility in one liquid: a word of the pharmacopoeia scale, and/or points (K, kg solute per kg solvent)."""
+
+    solvent: str
+    word: str
+    source: str
+    points: tuple[tuple[float, float], ...] = ()
+    of: str = ""
+    note: str = ""
+    file: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class VapourPressure:
+    """log10(p/Pa) = a - b / (T/K + c), valid from low to high (K)."""
+
+    a: float
+    b: float
+    c: float
+    low: float
+    high: float
+    source: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReagentEntry:
+    """What one reagent does to a substance (dissolves it, absorbs it, dries it)."""
+
+    reagent: str
+    yes: bool
+    source: str
+    gives: str = ""
+    gas: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Substance:
+    """One substance; `values` by property name, `reagents` by property name (dissolves_in_reagent, absorbed_by, dried_by)."""
+
+    id: str
+    name: str
+    phase: str
+    kind: str
+    also: tuple[str, ...] = ()
+    formula: str = ""
+    cas: str = ""
+    classes: tuple[str, ...] = ()
+    values: dict[str, Value] = field(default_factory=dict)
+    solubility: dict[str, Solubility] = field(default_factory=dict)
+    vapour_pressure: VapourPressure | None = None
+    reagents: dict[str, tuple[ReagentEntry, ...]] = field(default_factory=dict)
+    given: bool = False  # described in the question itself
+    file: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class MixturePart:
+    """A component of a named mixture; form, host, role as in choosemethod.mixture.Component; share 0 to 1; size in m."""
+
+    substance: str
+    form: str
+    host: str = ""
+    share: float | None = None
+    size: tuple[float, float] | None = None
+    role: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NamedMixture:
+    """A mixture known by name; really: "" or one substance, compound, alloy, element, isotopes."""
+
+    id: str
+    name: str
+    source: str
+    also: tuple[str, ...] = ()
+    components: tuple[MixturePart, ...] = ()
+    by: str = ""
+    really: str = ""
+    made_of: tuple[str, ...] = ()
+    usual_aim: tuple[str, ...] = ()  # ids, or ("identify",) or ("every component",)
+    note: str = ""
+    file: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """What a name stands for: kind "substance" or "mixture", its id, and the name as the table writes it."""
+
+    kind: str
+    id: str
+    written: str
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """Two (or one, or several) things that must not be together, or not be heated together.
+
+    first, second, more: (how, word) with how = substance, class or kind; all of them must be there;
+    severity: refuse, no-heat, no-acid, caution.
+    """
+
+    first: tuple[str, str]
+    second: tuple[str, str] | None
+    danger: str
+    severity: str
+    source: str
+    gives: str = ""
+    note: str = ""
+    more: tuple[tuple[str, str], ...] = ()

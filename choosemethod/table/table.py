@@ -1,0 +1,304 @@
+"""The table: exact look-up of names and everything known about them, from a kept database."""
+
+from __future__ import annotations
+
+import marshal
+import os
+import sqlite3
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from choosemethod.cache import stored
+from choosemethod.places import cache_folder, substances_folder, user_files
+from choosemethod.table.model import Danger, Name, NamedMixture, Source, Substance
+from choosemethod.table.names import normalise
+from choosemethod.table.pack import text_hash, unpack_danger, unpack_mixture, unpack_substance
+
+__all__ = ["Table", "open_table"]
+
+# The modules that decide what a kept database holds: it is built anew when they change.
+CODE = ("build", "contents", "load", "load_mixtures", "load_pairs", "model", "names", "pack", "schema", "suggest")
+
+MAPPED = 1 << 28  # bytes of a database read as memory and not page by page
+
+
+def _files(folder: Path, extra: Sequence[Path]) -> list[Path]:
+    """Every file the table depends on, in a fixed order."""
+    found: list[str] = []
+    for entry in os.scandir(folder):
+        if entry.is_dir():
+            found += [inner.path for inner in os.scandir(entry.path) if inner.name.endswith(".yaml")]
+        elif entry.name.endswith(".yaml"):
+            found.append(entry.path)
+    here = os.path.dirname(__file__)
+    code = [os.path.join(here, f"{name}.py") for name in CODE]
+    code += [os.path.join(os.path.dirname(here), f"{name}.py") for name in ("quantity", "yamltext", "mixture")]
+    return [Path(path) for path in sorted(found) + code] + list(extra)
+
+
+def _connect(folder: Path, extra: Sequence[Path], anew: bool = False) -> sqlite3.Connection:
+    cache = cache_folder()
+    if cache is not None:
+
+        def build() -> tuple[str, int, int]:
+            from choosemethod.table.build import build_file
+
+            return build_file(folder, extra, cache)
+
+        try:
+            files = _files(folder, extra)
+            name, size, changed = stored("table", files, build, anew)
+            if not _unchanged(cache / name, size, changed):
+                name, size, changed = stored("table", files, build, anew=True)
+            address = (cache / name).as_uri() + "?mode=ro&immutable=1"
+            database = sqlite3.connect(address, uri=True, check_same_thread=False)
+            database.execute(f"PRAGMA mmap_size = {MAPPED}")
+            return database
+        except (OSError, sqlite3.Error):
+            pass  # the cache cannot be written or read after all
+    from choosemethod.table.build import build_memory
+
+    return build_memory(folder, extra)
+
+
+def _unchanged(path: Path, size: int, changed: int) -> bool:
+    """Whether a database is as it was written: by size and time stamp, or else by the hash its name holds."""
+    try:
+        found = path.stat()
+        if (found.st_size, found.st_mtime_ns) == (size, changed):
+            return True
+        import hashlib
+
+        return path.stem == f"table-{hashlib.blake2b(path.read_bytes(), digest_size=12).hexdigest()}"
+    except OSError:
+        return False
+
+
+def open_table(extra: Sequence[Path] = (), folder: Path | None = None) -> Table:
+    """The installed table with the user's own files (those of the user's folder, then `extra`), which override it.
+
+    folder: another folder of the form of substances/, for checking data before they are installed.
+    Raises DataError, naming file and line, if a file is faulty.
+    """
+    return Table(folder or substances_folder(), (*user_files(), *extra))
+
+
+class Table:
+    """What is known, looked up when asked. Made by `open_table`."""
+
+    def __init__(self, folder: Path, extra: Sequence[Path] = ()) -> None:
+        self._folder = folder
+        self._extra = tuple(extra)
+        self._database = _connect(folder, self._extra)
+        self._mended = False
+        self._substances: dict[str, Substance] = {}
+        self._mixtures: dict[str, NamedMixture] = {}
+        self._kept: dict[str, Any] = {}
+        self._given: dict[str, Substance] = {}
+        self._given_names: dict[str, Name] = {}
+
+    def _read(self, question: Callable[[sqlite3.Connection], Any]) -> Any:
+        """Ask the database; one that turns out to be damaged is built anew and asked again."""
+        try:
+            return question(self._database)
+        except (sqlite3.DatabaseError, ValueError, EOFError, TypeError, AttributeError):
+            if self._mended:
+                raise
+            self._mended = True
+            self._database = _connect(self._folder, self._extra, anew=True)
+            return question(self._database)
+
+    def _hashed(self, table: str, text: str, unpack: Callable[[Any], Any] | None = None) -> Any:
+        """The thing a table keeps under a text, or None."""
+        sql = f"SELECT blob FROM {table} WHERE hash = ?"
+
+        def question(database: sqlite3.Connection) -> Any:
+            row = database.execute(sql, (text_hash(text),)).fetchone()
+            found = None if row is None else marshal.loads(row[0]).get(text)
+            return found if found is None or unpack is None else unpack(found)
+
+        return self._read(question)
+
+    def _thing(self, key: str) -> Any:
+        """One of the small things that are kept whole."""
+        if key not in self._kept:
+            sql = "SELECT blob FROM kept WHERE key = ?"
+            self._kept[key] = self._read(lambda database: marshal.loads(database.execute(sql, (key,)).fetchone()[0]))
+        return self._kept[key]
+
+    # Names.
+
+    def name(self, text: str, kind: str = "") -> Name | None:
+        """What goes by this name (normalised), or None.
+
+        kind: "substance" or "mixture" asks for that only. A few words are both; then the one whose own
+        name it is comes first, and of two such the mixture.
+        """
+        key = normalise(text)
+        if kind != "mixture" and key in self._given_names:
+            return self._given_names[key]
+        return next((name for name in self._meanings(key) if not kind or name.kind == kind), None)
+
+    def _meanings(self, key: str) -> list[Name]:
+        return [Name(*row) for row in self._hashed("names", key) or ()]
+
+    def formulae(self, text: str) -> tuple[Name, ...]:
+        """Every substance with this formula, in this case of letters; the one it means first, if any."""
+        names = (self._hashed("formulae", text) or (False, ()))[1]
+        return tuple(Name(*name) for name in names)
+
+    def formula(self, text: str) -> Name | None:
+        """The substance this formula means, upper and lower case as written; None if there is none or it is not sure.
+
+        Of several with the formula it means the compound rather than its minerals, and the one whose name is part of
+        all the others' (the salt rather than the anhydrous salt). Isomers stay unsure: see `formulae`.
+        """
+        found = self._hashed("formulae", text)
+        return Name(*found[1][0]) if found is not None and found[0] else None
+
+    def longest_name(self) -> int:
+        """Number of words in the longest name."""
+        longest: int = self._thing("longest")
+        return max([longest, *(key.count(" ") + 1 for key in self._given_names)])
+
+    def name_count(self) -> int:
+        """Number of different names, ids and synonyms."""
+        return int(self._read(lambda database: database.execute("SELECT count(*) FROM keys").fetchone()[0]))
+
+    def suggest(self, text: str, most: int = 3) -> tuple[tuple[str, Name, float], ...]:
+        """The nearest names as (written name, Name, score 0 to 100), best first; empty if none is near."""
+        from choosemethod.table.suggest import suggest
+
+        also = sorted(self._given_names.items())
+
+        def question(database: sqlite3.Connection) -> tuple[tuple[str, Name, float], ...]:
+            return suggest(database, self._meanings, text, most, also)
+
+        found: tuple[tuple[str, Name, float], ...] = self._read(question)
+        return found
+
+    # Substances and mixtures.
+
+    def substance(self, id: str) -> Substance:
+        """The substance of this id; KeyError if there is none."""
+        found = self._given.get(id) or self._substances.get(id)
+        if found is None:
+            found = self._hashed("substances", id, unpack_substance)
+            if found is None:
+                raise KeyError(id)
+            self._substances[id] = found
+        return found
+
+    def has(self, id: str) -> bool:
+        """Whether there is a substance of this id."""
+        if id in self._given or id in self._substances:
+            return True
+        return self._hashed("substances", id) is not None
+
+    def mixture(self, id: str) -> NamedMixture:
+        """The named mixture of this id; KeyError if there is none."""
+        found = self._mixtures.get(id)
+        if found is None:
+            found = self._hashed("mixtures", id, unpack_mixture)
+            if found is None:
+                raise KeyError(id)
+            self._mixtures[id] = found
+        return found
+
+    def substance_ids(self) -> tuple[str, ...]:
+        """Ids of all substances, in alphabetical order."""
+        return tuple(sorted({*self._thing("substances"), *self._given}))
+
+    def mixture_ids(self) -> tuple[str, ...]:
+        """Ids of all named mixtures, in alphabetical order."""
+        return tuple(self._thing("mixtures"))
+
+    def with_given(self, substances: Mapping[str, Substance]) -> Table:
+        """This table and the substances a question describes, which go before those of the same id or name."""
+        view = Table.__new__(Table)
+        view.__dict__.update(self.__dict__)
+        view._given = {**self._given, **substances}
+        view._given_names = dict(self._given_names)
+        for id, substance in substances.items():
+            for written in (id.replace("-", " "), *substance.also, substance.name):
+                if key := normalise(written):
+                    view._given_names[key] = Name("substance", id, written)
+        return view
+
+    # Sources, pairs, dangers.
+
+    def source(self, key: str) -> Source:
+        """The bibliographic entry of a source key; KeyError if there is none."""
+        title, kind = self._thing("sources")[key]
+        return Source(key, title, kind)
+
+    def source_keys(self) -> tuple[str, ...]:
+        """Keys of all sources, in alphabetical order."""
+        return tuple(sorted(self._thing("sources")))
+
+    def pair(self, kind: str, a: str, b: str) -> Mapping[str, str] | None:
+        """The row of pairs/KIND.yaml for two ids in either order, as written, or None.
+
+        Its key "swapped" is "yes" if b is the one the row names first, else "no". Of several rows the first counts.
+        """
+        sql = (
+            "SELECT row, swapped FROM pair_ids JOIN pairs USING (kind, n) "
+            "WHERE pair_ids.kind = ? AND pair_ids.a = ? AND pair_ids.b = ?"
+        )
+
+        def question(database: sqlite3.Connection) -> dict[str, str] | None:
+            row = database.execute(sql, (kind, a, b)).fetchone()
+            return None if row is None else {**marshal.loads(row[0]), "swapped": "yes" if row[1] else "no"}
+
+        found: dict[str, str] | None = self._read(question)
+        return found
+
+    def pairs(self, kind: str) -> tuple[Mapping[str, str], ...]:
+        """All rows of pairs/KIND.yaml, as written and in their order; empty if there is no such kind."""
+        sql = "SELECT row FROM pairs WHERE kind = ? ORDER BY n"
+        rows: list[dict[str, str]] = self._read(
+            lambda database: [marshal.loads(row[0]) for row in database.execute(sql, (kind,))]
+        )
+        return tuple(rows)
+
+    def pair_kinds(self) -> tuple[str, ...]:
+        """Kinds of pairs there are rows for, in alphabetical order."""
+        return tuple(self._thing("kinds"))
+
+    def dangers(self) -> tuple[Danger, ...]:
+        """What one substance, or two together, can do. Of more than two together: see dangers_between_several."""
+        return tuple(danger for danger in self._dangers() if not danger.more)
+
+    def dangers_between_several(self) -> tuple[Danger, ...]:
+        """Dangers that take three or more members (first, second and all of more) together."""
+        return tuple(danger for danger in self._dangers() if danger.more)
+
+    def _dangers(self) -> tuple[Danger, ...]:
+        return tuple(unpack_danger(entry) for entry in self._thing("dangers"))
+
+    def hazard_statement(self, code: str) -> str:
+        """The text of a hazard statement (H225); KeyError if the code is not known."""
+        said: str = self._thing("statements")[code][0]
+        return said
+
+    def pictogram(self, code: str) -> str:
+        """Name of the GHS pictogram that goes with a hazard statement, "" if none; KeyError if it is not known."""
+        name: str = self._thing("statements")[code][1]
+        return name
+
+    def family(self, id: str) -> str:
+        """The liquid family a substance belongs to; "" if none."""
+        found: str = self._thing("families").get(id, "")
+        return found
+
+    def family_mixes(self, first: str, second: str) -> str:
+        """How liquids of two families mix, in the word of the family file; "" if it is not known."""
+        found: str = self._thing("mixes").get((first, second), "")
+        return found
+
+    def counts(self) -> dict[str, int]:
+        """Numbers of substances, mixtures, pairs and values by where they come from; see `table_report`."""
+        from choosemethod.table.report import table_report
+
+        return dict(table_report(self))
