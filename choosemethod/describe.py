@@ -8,7 +8,7 @@ liquids mix, how many layers, what dissolves in what, what settles. Nothing is g
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from choosemethod.chemistry.solubility import at_temperature
 from choosemethod.chemistry.vapour_pressure import OutOfRange, antoine_boiling_point, boiling_point_by_trouton
@@ -26,8 +26,7 @@ _DANGERS = ("none", "caution", "no-acid", "no-heat", "refuse")
 _HELD = ("suspended", "colloidal", "emulsified", "dissolved", "airborne", "embedded")
 
 
-@dataclass(frozen=True, slots=True)
-class Solvent:
+class Solvent(NamedTuple):
     """A liquid the bench may add: its place in the list and what it is used for."""
 
     id: str
@@ -35,14 +34,14 @@ class Solvent:
     use: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(NamedTuple):
     """What rules/ says about the bench.
 
     values: the named limits in SI units; solvents: the liquids it may add; hazard_groups: GHS codes by group;
     water: id of the ordinary solvent; inert: property -> classes that reagents of that property leave alone;
     scale: the solubility words with their bounds in g/100 g, least soluble last as the table's schema lists them;
-    granular: kinds of coarse material that are sieved, and classes of powders that are not.
+    granular: kinds of coarse material that are sieved, and classes of powders that are not;
+    dirt: classes of fine particles that are cleared away and never kept as a sol.
     """
 
     values: Mapping[str, float]
@@ -52,6 +51,7 @@ class Limits:
     inert: Mapping[str, tuple[str, ...]]
     scale: tuple[tuple[str, float | None, float | None], ...]
     granular: tuple[tuple[str, ...], tuple[str, ...]]
+    dirt: tuple[str, ...]
 
 
 def keys_of(components: Sequence[Component]) -> list[str]:
@@ -84,8 +84,9 @@ class Bench:
         self._pure: dict[str, tuple[dict[str, SlotValue], dict[str, Evidence]]] = {}
         self._between: dict[tuple[str, str], tuple[dict[str, SlotValue], dict[str, Evidence]]] = {}
         self._facts: dict[tuple[Component, ...], dict[str, list[Fact]]] = {}
-        self._dangers: tuple[Danger, ...] | None = None
-        self._wide_dangers: tuple[Danger, ...] | None = None
+        self._all_dangers: tuple[Danger, ...] | None = None
+        self._matching: dict[str, frozenset[tuple[int, int]]] = {}
+        self._pair_rows: dict[str, tuple[Mapping[str, str], ...]] = {}
 
     # ---- one substance -------------------------------------------------------------------------------------------
 
@@ -258,6 +259,13 @@ class Bench:
                 out["solubility_rise"] = hot / cold
         return out
 
+    def _rows(self, kind: str) -> tuple[Mapping[str, str], ...]:
+        """All rows of one kind of pairs, read once."""
+        found = self._pair_rows.get(kind)
+        if found is None:
+            found = self._pair_rows[kind] = self.table.pairs(kind)
+        return found
+
     # ---- two substances ------------------------------------------------------------------------------------------
 
     def mixes(self, a: Substance, b: Substance) -> tuple[str, Evidence | None]:
@@ -326,19 +334,34 @@ class Bench:
             return found, Evidence(text, "estimated", row.get("source", ""), row.get("estimate", ""))
         return {"azeotrope": UNKNOWN, "azeotrope_how": UNKNOWN, **none}, None
 
+    def _known_dangers(self) -> tuple[Danger, ...]:
+        if self._all_dangers is None:
+            self._all_dangers = (*self.table.dangers(), *self.table.dangers_between_several())
+        return self._all_dangers
+
+    def _members(self, substance: Substance) -> frozenset[tuple[int, int]]:
+        """Which member (number of the danger, place in it) a substance can be."""
+        found = self._matching.get(substance.id)
+        if found is None:
+            found = self._matching[substance.id] = frozenset(
+                (number, place)
+                for number, row in enumerate(self._known_dangers())
+                for place, who in enumerate((row.first, row.second, *row.more))
+                if who is not None and _member(who, substance)
+            )
+        return found
+
     def danger(self, a: Substance, b: Substance) -> Danger | None:
         """The worst known danger of two substances together; None if none is listed."""
-        if self._dangers is None:
-            self._dangers = tuple(self.table.dangers())
+        rows = self._known_dangers()
+        mine, theirs = self._members(a), self._members(b)
         worst: Danger | None = None
-        for danger in self._dangers:
-            if danger.second is None or danger.more:
+        for number, place in sorted(mine):
+            row = rows[number]
+            if row.second is None or row.more or place > 1 or (number, 1 - place) not in theirs:
                 continue
-            if (_member(danger.first, a) and _member(danger.second, b)) or (
-                _member(danger.first, b) and _member(danger.second, a)
-            ):
-                if worst is None or _DANGERS.index(danger.severity) > _DANGERS.index(worst.severity):
-                    worst = danger
+            if worst is None or _DANGERS.index(row.severity) > _DANGERS.index(worst.severity):
+                worst = row
         return worst
 
     def between(self, a: str, b: str) -> tuple[dict[str, SlotValue], dict[str, Evidence]]:
@@ -641,7 +664,8 @@ class Bench:
                     "order": solvent.order,
                 }
                 del slots["organic"]
-                out.append(Fact("extractant", f"{solvent.id} from {host.key}", {**slots, "id": solvent.id}))
+                key = f"{solvent.id} from {host.key}"
+                out.append(Fact("extractant", key, {**slots, "id": key, "substance": solvent.id}))
         return out
 
     def _prefers(self, solute: str, solvent: str, host: str) -> str:
@@ -649,7 +673,7 @@ class Bench:
         row = next(
             (
                 r
-                for r in self.table.pairs("partition")
+                for r in self._rows("partition")
                 if r.get("solute") == solute and {r.get("from"), r.get("into")} == {solvent, host}
             ),
             None,
@@ -659,7 +683,7 @@ class Bench:
             if ratio is not None:
                 return _yes((ratio if row.get("into") == solvent else 1.0 / ratio) > 1.0)
         substance = self.table.substance(solute)
-        if "ionic" in substance.classes:
+        if "ionic" in substance.classes or self.pure(solute)[0]["molecule_size"] == "large":
             return "no"
         there, here = self.grade(substance, self.table.substance(solvent)), self.grade(substance, self.table.substance(host))
         if UNKNOWN in (there[0], here[0]):
@@ -725,16 +749,20 @@ class Bench:
 
     def _dangers_of(self, live: Sequence[Fact]) -> list[Fact]:
         """The rows of the table of dangers that hold: each member is a different component. The worst first."""
-        if self._dangers is None:
-            self._dangers = tuple(self.table.dangers())
-        if self._wide_dangers is None:
-            self._wide_dangers = tuple(self.table.dangers_between_several())
+        rows = self._known_dangers()
         substances = {fact.key: self.table.substance(str(fact.slots["substance"])) for fact in live}
+        found: dict[int, dict[int, list[str]]] = {}
+        for key, substance in substances.items():
+            for number, place in self._members(substance):
+                found.setdefault(number, {}).setdefault(place, []).append(key)
         out: list[Fact] = []
-        for number, row in enumerate((*self._dangers, *self._wide_dangers)):
-            members = [row.first, *([row.second] if row.second is not None else []), *row.more]
-            fitting = [[key for key, substance in substances.items() if _member(who, substance)] for who in members]
-            if all(fitting) and (chosen := _assigned(fitting, substances)):
+        for number in sorted(found):
+            row = rows[number]
+            size = 1 + (row.second is not None) + len(row.more)
+            if len(found[number]) < size:
+                continue
+            fitting = [sorted(found[number][place]) for place in range(size)]
+            if chosen := _assigned(fitting, substances):
                 names = [str(next(f for f in live if f.key == key).slots["name"]) for key in chosen]
                 slots: dict[str, SlotValue] = {
                     "id": f"danger {number}",
@@ -804,7 +832,8 @@ class Bench:
                 if not self.table.has(entry.reagent):
                     continue
                 slots: dict[str, SlotValue] = {
-                    "id": entry.reagent,
+                    "id": f"{entry.reagent} for {fact.key}",
+                    "substance": entry.reagent,
                     "name": self.table.substance(entry.reagent).name,
                     "dries": fact.key,
                     "dries_name": fact.slots["name"],
@@ -812,17 +841,17 @@ class Bench:
                     "because": entry.note,
                 }
                 shown = Evidence("yes" if entry.yes else "no", "table", entry.source, entry.note)
-                out.append(Fact("dryer", f"{entry.reagent} for {fact.key}", slots, {"suits": shown}))
+                out.append(Fact("dryer", str(slots["id"]), slots, {"suits": shown}))
         return out
 
     def _help(self, live: Sequence[Fact]) -> list[Fact]:
         keys = {str(f.slots["substance"]): f.key for f in live}
         names: list[tuple[str, str, str, str, str, str]] = []
-        for row in self.table.pairs("solubility-effects"):
+        for row in self._rows("solubility-effects"):
             solute, host, salt = row.get("solute", ""), row.get("from", ""), row.get("salt", "")
             if solute in keys and host in keys and self.table.has(salt):
                 names.append((solute, host, "salting-out", salt, row.get("note", ""), row.get("source", "")))
-        for row in self.table.pairs("azeotrope-breaking"):
+        for row in self._rows("azeotrope-breaking"):
             a, b, agent = row.get("first", ""), row.get("second", ""), row.get("with", "")
             if a in keys and b in keys:
                 names.append((a, b, row.get("by", ""), agent, row.get("note", ""), row.get("source", "")))

@@ -7,7 +7,7 @@ words and None for a number, so a rule can ask for it and never mistakes it for 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 __all__ = ["KINDS", "UNKNOWN", "Evidence", "Fact", "Slot", "SlotValue"]
 
@@ -30,8 +30,7 @@ GRADES = (
 YES_NO = ("yes", "no", UNKNOWN)
 
 
-@dataclass(frozen=True, slots=True)
-class Slot:
+class Slot(NamedTuple):
     """One thing a rule may ask. dimension: of a number ("" for words); words: the closed list ("" any); many: a tuple."""
 
     meaning: str
@@ -40,8 +39,7 @@ class Slot:
     many: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
+class Evidence(NamedTuple):
     """Where a slot's value comes from: the value as shown, how it was obtained, the source key, the file that holds it."""
 
     text: str
@@ -51,14 +49,21 @@ class Evidence:
     file: str = ""
 
 
-@dataclass(slots=True)
 class Fact:
     """One fact: its kind, a key unique within the mixture, its slots, and the evidence for the slots that have any."""
 
-    kind: str
-    key: str
-    slots: dict[str, SlotValue]
-    evidence: dict[str, Evidence] = field(default_factory=dict)
+    __slots__ = ("evidence", "key", "kind", "slots")
+
+    def __init__(
+        self, kind: str, key: str, slots: dict[str, SlotValue], evidence: dict[str, Evidence] | None = None
+    ) -> None:
+        self.kind = kind
+        self.key = key
+        self.slots = slots
+        self.evidence: dict[str, Evidence] = {} if evidence is None else evidence
+
+    def __repr__(self) -> str:
+        return f"Fact({self.kind}, {self.key})"
 
 
 def _yes(meaning: str) -> Slot:
@@ -236,7 +241,8 @@ SOLVENT: Mapping[str, Slot] = {
 }
 
 EXTRACTANT: Mapping[str, Slot] = {
-    "id": Slot("id of the liquid that could be added"),
+    "id": Slot("key of the liquid that could be added, with what it would be added to"),
+    "substance": Slot("id of the liquid that could be added"),
     "name": Slot("its name"),
     "host": Slot("key of the liquid that holds the solutes"),
     "host_name": Slot("its name"),
@@ -305,7 +311,8 @@ ABSORBENT: Mapping[str, Slot] = {
 }
 
 DRYER: Mapping[str, Slot] = {
-    "id": Slot("id of the drying agent"),
+    "id": Slot("key of the drying agent, with what it would dry"),
+    "substance": Slot("id of the drying agent"),
     "name": Slot("its name"),
     "dries": Slot("key of the component to be dried"),
     "dries_name": Slot("its name"),

@@ -1,7 +1,7 @@
 """The boiling equilibrium of two liquids of the table, from the best that is known of the pair.
 
-In this order: published parameters of an activity model; a model fitted to the measured azeotrope; the labelled estimate;
-Raoult's law, said so. Liquids that do not mix are refused: they are parted as layers or carried over with steam.
+In this order: published parameters of an activity model; a model fitted to the azeotrope; the labelled estimate;
+Raoult's law, said so. Liquids that do not mix are refused: they part as layers or come over with steam.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from choosemethod.chemistry.activity import Ideal, Model, fit_to_azeotrope, from_parameters
+from choosemethod.chemistry.activity import Ideal, Model, VanLaar, fit_to_azeotrope, from_parameters
 from choosemethod.chemistry.amounts import mole_fraction
 from choosemethod.chemistry.equilibrium import (
     Azeotrope,
@@ -19,7 +19,7 @@ from choosemethod.chemistry.equilibrium import (
     curve_of,
     find_azeotrope,
 )
-from choosemethod.chemistry.vapour_pressure import STANDARD_PRESSURE, Antoine, OutOfRange, law_by_trouton
+from choosemethod.chemistry.vapour_pressure import STANDARD_PRESSURE, Antoine, law_by_trouton
 from choosemethod.errors import ChooseMethodError
 from choosemethod.quantity import QuantityError, parse_number, show
 from choosemethod.table import Substance, Table
@@ -119,7 +119,7 @@ def _temperature(text: str) -> float | None:
 def _measured(
     row: Mapping[str, str], swapped: bool, first: Substance, second: Substance
 ) -> tuple[float, float, float] | None:
-    """Mole fraction of `first`, temperature (K) and pressure (Pa) of a measured azeotrope; None if the row lacks any."""
+    """Mole fraction of `first`, temperature (K), pressure (Pa) of a measured azeotrope; None if the row lacks one."""
     masses = first.values.get("molar_mass"), second.values.get("molar_mass")
     at = _temperature(row.get("at", ""))
     if not row.get("first_mass") or at is None or any(mass is None or mass.number is None for mass in masses):
@@ -155,8 +155,8 @@ def equilibrium_of(table: Table, one: Substance, other: Substance, pressure: flo
     estimate = table.pair("estimates", first.id, second.id)
     mixing, mixing_source = _mixing(table, first, second)
     names = f"{first.name} and {second.name}"
-    model: Model | None = None
-    basis = ""
+    model: Model
+    one_layer = False
     if parameters is not None:
         swapped = parameters["swapped"] == "yes"
         kind = parameters["model"]
@@ -176,8 +176,9 @@ def equilibrium_of(table: Table, one: Substance, other: Substance, pressure: flo
         x, at_temperature, at_pressure = point
         pures = (law.antoine.pressure(at_temperature, reach=60.0) for law in (low, high))
         model = fit_to_azeotrope(x, at_pressure, *pures)
-        basis = f"{'van Laar' if 'VanLaar' in type(model).__name__ else 'Margules'} constants fitted to the measured azeotrope"
-        how = "estimated"
+        kind = "van Laar" if isinstance(model, VanLaar) else "Margules"
+        basis = f"{kind} constants fitted to the measured azeotrope"
+        how, one_layer = "estimated", True
         sources.append(azeotropes.get("source", ""))
         notes.append("fitted to one measured point: away from the azeotrope the curve is an estimate")
     elif azeotropes is not None:
@@ -199,9 +200,9 @@ def equilibrium_of(table: Table, one: Substance, other: Substance, pressure: flo
     elif estimate is not None and estimate.get("alpha_first_in_equal"):
         alpha = float(estimate["alpha_first_in_equal"])
         alpha = 1.0 / alpha if estimate["swapped"] == "yes" else alpha
+        said = f"relative volatility {alpha:.3g} of the equal mixture, {estimate.get('estimate', 'an estimate')}"
         return Equilibrium(
-            first, second, constant_volatility(alpha), None, None,
-            f"relative volatility {alpha:.3g} of the equal mixture, {estimate.get('estimate', 'an estimate')}, taken as constant",
+            first, second, constant_volatility(alpha), None, None, f"{said}, taken as constant",
             "estimated", tuple(dict.fromkeys((*sources, estimate.get("source", "")))),
             (*notes, "an estimate, not a measurement"),
         )  # fmt: skip
@@ -220,7 +221,7 @@ def equilibrium_of(table: Table, one: Substance, other: Substance, pressure: flo
     if abs(pressure - STANDARD_PRESSURE) > 0.1 * STANDARD_PRESSURE and not isinstance(model, Ideal):
         notes.append(f"the activity model was determined at about 101 kPa and is used at {show(pressure, 'pressure')}")
         how = "estimated"
-    pair = Pair(low.antoine, high.antoine, model, pressure)
+    pair = Pair(low.antoine, high.antoine, model, pressure, one_layer=one_layer)
     curve = curve_of(pair)
     if curve.beyond > 1.0:
         notes.append(f"vapour-pressure constants used up to {curve.beyond:.0f} K outside their range")

@@ -23,6 +23,7 @@ from choosemethod.advice.answer import (
 )
 from choosemethod.advice.nearest import nearest_miss, unknown_only
 from choosemethod.advice.plan import Look, Plan, Planner, Proposal, Step
+from choosemethod.advice.wording import ROLE_SLOT as PLACE
 from choosemethod.advice.wording import fill, joined, lines_filled, shown_slot, slot_label
 from choosemethod.describe import Bench
 from choosemethod.facts import KINDS, Evidence, Fact
@@ -30,7 +31,6 @@ from choosemethod.mixture import Component, Question
 from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
-from choosemethod.rulebook.load import PLACE
 from choosemethod.table.table import Table
 
 __all__ = ["Composer"]
@@ -173,8 +173,7 @@ class Composer:
         during = step.look
         if proposal.outcome.added:
             facts = {kind: list(some) for kind, some in self.bench.facts(proposal.outcome.whole).items()}
-            by_key = {(kind, fact.key): fact for kind, some in facts.items() for fact in some}
-            during = Look(proposal.outcome.whole, facts, by_key, [], [], {}, [], [])
+            during = Look(proposal.outcome.whole, facts)
             pure, evidence = self.bench.pure(proposal.outcome.added)
             roles = {**roles, "added": Fact("component", proposal.outcome.added, dict(pure), evidence)}
         roles.setdefault("mixture", step.look.facts["mixture"][0])
@@ -189,7 +188,7 @@ class Composer:
              "added": added, "added_name": self.name(added) if added else ""},
         )  # fmt: skip
         facts = {**during.facts, "step": [step]}
-        look = Look(during.components, facts, {**during.by_key, ("step", step.key): step}, [], [], {}, [], [])
+        look = Look(during.components, facts)
         out = []
         firings = self.book.run("caution", facts)
         for rule_id in dict.fromkeys(f.rule.id for f in firings):

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from choosemethod.describe import keys_of
 from choosemethod.facts import Fact, SlotValue
@@ -15,8 +16,7 @@ __all__ = ["Product", "Outcome", "carry_out"]
 _DISPERSED = ("dissolved", "suspended", "colloidal", "emulsified", "airborne")
 
 
-@dataclass(frozen=True, slots=True)
-class Product:
+class Product(NamedTuple):
     """One product of a step: the part of the operation it is, its components, and what that part says of it."""
 
     part: Part
@@ -28,8 +28,7 @@ class Product:
         return tuple(c for c in self.components if not c.added and not c.trace)
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(NamedTuple):
     """What a step does: the mixture after its changes (`whole`) and the products it parts into (none: it parts nothing)."""
 
     whole: tuple[Component, ...]
@@ -109,7 +108,8 @@ def carry_out(
         if technique.adds == "ordinary":
             added = ordinary
         elif technique.adds in roles:
-            added = str(roles[technique.adds].slots["id"])
+            slots = roles[technique.adds].slots
+            added = str(slots.get("substance") or slots["id"])
     scene = _Scene(components, facts, roles, added)
     forms: dict[str, str] = {}
     changed: dict[str, Component] = {}

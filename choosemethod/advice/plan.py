@@ -6,8 +6,8 @@ lowest score (steps, work, time, hazard, loss, and what stays mixed), in the ord
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
 
 from choosemethod.advice.operation import Outcome, Product, carry_out
 from choosemethod.describe import Bench
@@ -20,23 +20,25 @@ from choosemethod.rulebook.technique import Technique
 __all__ = ["Look", "Plan", "Planner", "Proposal", "Step"]
 
 DEEPEST = 12  # steps one after the other
-WIDEST = 4  # proposals followed up at each mixture
+WIDEST = (4, 3, 2)  # proposals followed up for the first mixture, its products, and all later ones
 LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
 _SEPARATE_FORMS = ("solid", "liquid", "gas")
 
 
-@dataclass(slots=True)
 class Proposal:
     """A technique that rules propose for a mixture, with what it would do.
 
     firings: the proposing firings, strongest first; blocked: why it cannot be used here although it would fit.
     """
 
-    technique: Technique
-    firings: list[Firing]
-    outcome: Outcome
-    score: float
-    blocked: str = ""
+    __slots__ = ("blocked", "firings", "outcome", "score", "technique")
+
+    def __init__(self, technique: Technique, firings: list[Firing], outcome: Outcome, score: float) -> None:
+        self.technique = technique
+        self.firings = firings
+        self.outcome = outcome
+        self.score = score
+        self.blocked = ""
 
     @property
     def order(self) -> tuple[float, float, str, str]:
@@ -44,18 +46,20 @@ class Proposal:
         return self.score, self.technique.order, self.technique.id, self.outcome.added
 
 
-@dataclass(slots=True)
 class Look:
-    """What the rules say of one mixture."""
+    """What the rules say of one mixture: its facts, what was inferred, proposed, rejected, refused and not available."""
 
-    components: tuple[Component, ...]
-    facts: dict[str, list[Fact]]
-    by_key: dict[tuple[str, str], Fact]
-    found: list[Firing]
-    proposals: list[Proposal]
-    rejections: dict[str, list[Firing]]
-    refusals: list[Firing]
-    blocked: list[Proposal]
+    __slots__ = ("blocked", "by_key", "components", "facts", "found", "proposals", "refusals", "rejections")
+
+    def __init__(self, components: tuple[Component, ...], facts: dict[str, list[Fact]]) -> None:
+        self.components = components
+        self.facts = facts
+        self.by_key = {(kind, fact.key): fact for kind, some in facts.items() for fact in some}
+        self.found: list[Firing] = []
+        self.proposals: list[Proposal] = []
+        self.rejections: dict[str, list[Firing]] = {}
+        self.refusals: list[Firing] = []
+        self.blocked: list[Proposal] = []
 
     def roles(self, firing: Firing) -> dict[str, Fact]:
         """The facts a firing bound, by role."""
@@ -65,8 +69,7 @@ class Look:
         }
 
 
-@dataclass(slots=True)
-class Step:
+class Step(NamedTuple):
     """One step of a plan: the mixture it acts on (as looked at), the proposal followed, and its products."""
 
     look: Look
@@ -74,14 +77,13 @@ class Step:
     products: tuple[Product, ...]
 
 
-@dataclass(slots=True)
-class Plan:
+class Plan(NamedTuple):
     """Steps in the order they are done, the final products, and what stayed together."""
 
     score: float
-    steps: list[Step] = field(default_factory=list)
-    products: list[Product] = field(default_factory=list)
-    together: list[Look] = field(default_factory=list)
+    steps: Sequence[Step] = ()
+    products: Sequence[Product] = ()
+    together: Sequence[Look] = ()
 
 
 class Planner:
@@ -124,14 +126,8 @@ class Planner:
         mixture = question.mixture if set(components) == set(question.mixture.components) else Mixture(components)
         facts = {kind: list(some) for kind, some in self.bench.facts(components, mixture).items()}
         concluded = self.book.conclude(facts)
-        by_key = {(kind, fact.key): fact for kind, some in facts.items() for fact in some}
-        look = Look(components, facts, by_key, concluded, [], {}, [], [])
-        for firing in self.book.run("rejection", facts):
-            if firing.rule.head == "refuses":
-                look.refusals.append(firing)
-            else:
-                for slug in firing.rule.says:
-                    look.rejections.setdefault(slug, []).append(firing)
+        look = Look(components, facts)
+        look.found = concluded
         grouped: dict[tuple[object, ...], Proposal] = {}
         singles = {fact.key: fact for fact in facts["component"]}
         for firing in self.book.run("selection", facts):
@@ -147,6 +143,7 @@ class Planner:
                 grouped[known].score = min(grouped[known].score, score)
             else:
                 grouped[known] = Proposal(technique, [firing], outcome, score)
+        self._reject(look, {proposal.technique.id for proposal in grouped.values()})
         strength = self.book.ranking.strength
         for proposal in grouped.values():
             proposal.firings.sort(key=lambda f: (strength[f.rule.strength], f.order))
@@ -158,6 +155,16 @@ class Planner:
         look.proposals.sort(key=lambda p: p.order)
         look.blocked.sort(key=lambda p: p.order)
         return look
+
+    def _reject(self, look: Look, proposed: set[str]) -> None:
+        """Run the rejection stage: all of it for the question's mixture, later only what bears on a proposal."""
+        whole = set(look.components) == set(self.question.mixture.components)
+        for firing in self.book.run("rejection", look.facts, None if whole else proposed):
+            if firing.rule.head == "refuses":
+                look.refusals.append(firing)
+            else:
+                for slug in firing.rule.says:
+                    look.rejections.setdefault(slug, []).append(firing)
 
     def _score(self, technique: Technique, firing: Firing) -> float:
         score = self.book.ranking.cost(technique) + self.book.ranking.strength[firing.rule.strength]
@@ -207,7 +214,9 @@ class Planner:
         wish = self.question.wish
         for product in outcome.products:
             for component in product.asked:
-                if product.part.shown and component.substance in wish.want:
+                if component.substance in wish.want and (
+                    product.part.shown or (product.part.done and not product.part.each)
+                ):
                     return True
                 if product.part.lost and (
                     component.substance in wish.want
@@ -248,7 +257,7 @@ class Planner:
             if not wanted:
                 return True
             rest = [c for c in asked if c.substance not in wish.want]
-            colloids = [c for c in asked if c.substance in wanted and c.form == "colloidal"]
+            colloids = [c for c in asked if c.substance in wanted and self._stays_in_its_liquid(c)]
             if colloids and {c.substance for c in rest} <= {c.host for c in colloids} and not others:
                 return len(wanted) == 1
             if rest:
@@ -256,10 +265,20 @@ class Planner:
             if len(wanted) > 1:
                 return wish.form in ("solution", "liquid", "drink", "clear") and not others
         elif len(present) > 1:
-            return False
+            hosts = {c.host for c in asked if self._stays_in_its_liquid(c)}
+            guests = [c for c in asked if c.substance not in hosts]
+            return len(hosts) == 1 and len(guests) == 1 and not others and self._stays_in_its_liquid(guests[0])
         if others:
             return False
         return all(c.form in _SEPARATE_FORMS and not c.reacted for c in asked)
+
+    def _stays_in_its_liquid(self, component: Component) -> bool:
+        """Whether a component is a product while still in its liquid: a sol, or a large molecule in solution."""
+        slots = self.bench.pure(component.substance)[0]
+        classes = slots["classes"] if isinstance(slots["classes"], tuple) else ()
+        if component.trace or any(word in self.bench.limits.dirt for word in classes):
+            return False
+        return component.form == "colloidal" or (component.form == "dissolved" and slots["molecule_size"] == "large")
 
     def solve(self, components: tuple[Component, ...], depth: int = 0, path: frozenset[tuple[Component, ...]] = frozenset()) -> Plan:
         """The best plan for a mixture."""
@@ -273,14 +292,14 @@ class Planner:
         look = self.look(components)
         best: Plan | None = None
         inside = path | {components}
-        for proposal in look.proposals[:WIDEST]:
+        for proposal in look.proposals[: WIDEST[min(depth, 2)]]:
             plan = self.follow(look, proposal, depth, inside, best.score if best is not None else float("inf"))
             if plan is not None and (best is None or plan.score < best.score - 1e-9):
                 best = plan
         given_up = self._given_up(components)
         if best is None or given_up.score <= best.score:
             best = given_up
-        if not path or best.together == []:
+        if not path or not best.together:
             self._plans[components] = best
         return best
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from choosemethod.facts import KINDS, UNKNOWN, Fact, SlotValue
@@ -11,6 +12,7 @@ from choosemethod.rulebook.technique import PLACE, Line
 __all__ = ["fill", "joined", "lines_filled", "shown_slot", "slot_label"]
 
 NOT_KNOWN = "not known"
+ROLE_SLOT = re.compile(r"\{([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)\}")  # the places of a rule's reason
 
 
 def joined(names: Iterable[str]) -> str:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from choosemethod.chemistry.vapour_pressure import STANDARD_PRESSURE, OutOfRange
 
-__all__ = ["altitude_of", "pressure_at"]
+__all__ = ["altitude_of", "pressure_at_altitude"]
 
 SEA_LEVEL = 288.15  # K
 LAPSE = 0.0065  # K/m, of geopotential altitude
@@ -16,7 +16,7 @@ EXPONENT = 9.80665 * 0.0289644 / (8.31432 * LAPSE)  # g M / (R L), with the cons
 LOWEST, HIGHEST = -500.0, 9000.0  # m
 
 
-def pressure_at(altitude: float) -> float:
+def pressure_at_altitude(altitude: float) -> float:
     """Pressure (Pa) of the standard atmosphere at an altitude (m above sea level, from -500 to 9000).
 
     Real weather moves it by up to about 4 %. Raises OutOfRange outside these altitudes.
@@ -28,8 +28,8 @@ def pressure_at(altitude: float) -> float:
 
 
 def altitude_of(pressure: float) -> float:
-    """Altitude (m) at which the standard atmosphere has this pressure (Pa); the inverse of `pressure_at`."""
-    if not pressure_at(HIGHEST) <= pressure <= pressure_at(LOWEST):
+    """Altitude (m) at which the standard atmosphere has this pressure (Pa); the inverse of `pressure_at_altitude`."""
+    if not pressure_at_altitude(HIGHEST) <= pressure <= pressure_at_altitude(LOWEST):
         raise OutOfRange(f"{pressure / 1000:.4g} kPa is no pressure of the standard atmosphere below {HIGHEST:.0f} m")
     geopotential = SEA_LEVEL / LAPSE * (1.0 - (pressure / STANDARD_PRESSURE) ** (1.0 / EXPONENT))
     return float(EARTH * geopotential / (EARTH - geopotential))

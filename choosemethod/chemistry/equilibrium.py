@@ -46,6 +46,7 @@ class Pair:
     """Two liquids at a pressure (Pa): their vapour-pressure laws and their activity model.
 
     reach: how far (K) a law may be used outside its range; what is used is reported as `beyond`.
+    one_layer: the liquids are known to be one layer when they boil, whatever the model makes of it.
     """
 
     first: Antoine
@@ -53,6 +54,7 @@ class Pair:
     model: Model
     pressure: float
     reach: float = 60.0
+    one_layer: bool = False
 
     def __post_init__(self) -> None:
         if self.pressure <= 0:
@@ -150,6 +152,8 @@ def boiling_as_two_layers(pair: Pair) -> TwoLayers | None:
 
     Raises OutOfRange if a vapour-pressure law would be used too far outside its range.
     """
+    if pair.one_layer:
+        return None
     a, b = pair.first, pair.second
     temperature = min(antoine_boiling_point(pair.pressure, law.a, law.b, law.c) for law in (a, b)) - 5.0
     found = layers(pair.model, temperature)
@@ -202,7 +206,7 @@ def bubble_point(pair: Pair, x: float) -> Boiling:
     Raises OutOfRange for a mole fraction outside 0 to 1 or a temperature too far outside a vapour-pressure law.
     """
     found = _one_layer(pair, x)
-    if 0.0 < x < 1.0 and (gap := layers(pair.model, found.temperature)) and gap[0] < x < gap[1]:
+    if 0.0 < x < 1.0 and not pair.one_layer and (gap := layers(pair.model, found.temperature)) and gap[0] < x < gap[1]:
         two = boiling_as_two_layers(pair)
         if two is not None and two.low < x < two.high:
             volatility = two.y / (1.0 - two.y) * (1.0 - x) / x

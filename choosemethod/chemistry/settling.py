@@ -95,7 +95,7 @@ def settling_velocity(diameter: float, particle: float, liquid: float, viscosity
 
 
 def stokes_time(depth: float, diameter: float, particle: float, liquid: float, viscosity: float) -> float:
-    """Time (s) to fall (or rise) through `depth` (m); OutOfRange for equal densities or where Stokes' law does not hold."""
+    """Time (s) to fall (or rise) through `depth` (m); OutOfRange for equal densities or off Stokes' law."""
     velocity = stokes_velocity(diameter, particle, liquid, viscosity)
     if velocity == 0 or depth < 0:
         raise OutOfRange("a particle as dense as the liquid does not settle")

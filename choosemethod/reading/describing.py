@@ -16,8 +16,24 @@ __all__ = ["SOLUBILITY", "Described", "describe", "given_substances", "substance
 
 SOLUBILITY = "solubility: "  # a key "solubility: water" of a description holds a word of the solubility scale
 UNKNOWN = "unknown"
-_OPPOSITE = {"yes": "no", "no": "yes", "strongly": "no", "soluble": "insoluble", "insoluble": "soluble", "very soluble": "insoluble"}
-_NUMBERS = {"boiling_point", "melting_point", "decomposes_at", "sublimes_at", "density", "particle_size", "flash_point", "pka"}
+_OPPOSITE = {
+    "yes": "no",
+    "no": "yes",
+    "strongly": "no",
+    "soluble": "insoluble",
+    "insoluble": "soluble",
+    "very soluble": "insoluble",
+}
+_NUMBERS = {
+    "boiling_point",
+    "melting_point",
+    "decomposes_at",
+    "sublimes_at",
+    "density",
+    "particle_size",
+    "flash_point",
+    "pka",
+}
 _DIMENSION = {"density": "density", "particle_size": "length", "pka": "pure number"}
 _USUAL_UNIT = {"temperature": "°C", "density": "g/cm3", "length": "mm"}
 _ELLIPSIS = {normalise(words) for words in ("does", "does not", "doesn't", "is not", "isn't", "do not", "don't")}
@@ -83,20 +99,25 @@ class _Describer:
         after = _after(items, place)
         noun = before is not None and before.has("unnamed") and before.kind == "phrase"
         if item.kind == "number" and not item.dimension:
-            return noun and item.number < 10 and item.number == int(item.number) and not (after is not None and after.kind == "name")
+            return (
+                noun
+                and item.number < 10
+                and item.number == int(item.number)
+                and not (after is not None and after.kind == "name")
+            )
         if len(item.text) != 1 or not item.text.isalpha() or item.text in ("I", "a", "i"):
             return False
         if item.text.islower():
             return noun and item.text in "bcdpqrstuvwxyz"
         if noun:
             return True
-        if before is not None and (before.kind == "unknown" or before.kind == "name" and not _lettered(before)):
+        if before is not None and (before.kind == "unknown" or (before.kind == "name" and not _lettered(before))):
             return False
         if item.sort == "formula" and self.formulae:
             return False
         if after is None or after.kind in ("mark", "bracket", "gap"):
             return True
-        if after.kind == "phrase" and after.has("property", "join", "from", "with", "in", "not_before", "into"):
+        if after.kind == "phrase" and after.has("property", "join", "from", "with", "in", "not_before", "into", "tail"):
             return True
         return after.kind == "phrase" and after.has("soft") and after.norm != "that"
 
@@ -144,8 +165,11 @@ class _Describer:
             self.letters[sign] = id
         item.kind, item.norm, item.name, item.roles = "given", id, None, {}
         self.subject = [id]
-        if place + 1 < len(items) and (follow := _after(items, place)) is not None and follow.kind == "bracket":
+        follow = _after(items, place)
+        if follow is not None and follow.kind == "bracket":
             self.bare_temperature(follow.items, id)
+        elif follow is not None and follow.kind == "phrase" and follow.has("tail"):
+            self.elliptic_number(items, place)
 
     def bare_temperature(self, items: list[Item], id: str) -> None:
         """A bracket with nothing but a temperature gives the boiling point, if others were given boiling points so."""
@@ -157,19 +181,35 @@ class _Describer:
     def counted(self, items: list[Item], place: int) -> bool:
         """ "two liquids ...": described substances for each, kept only if something is said of them."""
         noun = place + 1
-        while noun < len(items) and items[noun].kind == "phrase" and not items[noun].has("unnamed") and items[noun].has("filler", "colour", "property"):
+        while (
+            noun < len(items)
+            and items[noun].kind == "phrase"
+            and not items[noun].has("unnamed")
+            and items[noun].has("filler", "colour", "property")
+        ):
             noun += 1
-        if noun >= len(items) or not items[noun].has("unnamed") or items[noun].kind != "phrase" or not items[noun].plural:
+        if (
+            noun >= len(items)
+            or not items[noun].has("unnamed")
+            or items[noun].kind != "phrase"
+            or not items[noun].plural
+        ):
             return False
         follow = _after(items, noun)
         each = self.said_of_each(items[noun:])
-        if follow is not None and (follow.mark == ":" and not each or (len(follow.text) == 1 and follow.text.isupper()) or follow.kind == "bracket"):
+        if follow is not None and (
+            (follow.mark == ":" and not each)
+            or (len(follow.text) == 1 and follow.text.isupper())
+            or follow.kind == "bracket"
+        ):
             return False
         how_many = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5}.get(items[place].roles["number_words"], 0)
-        if how_many < 2 or self.names and not each:
+        if how_many < 2 or (self.names and not each):
             return False
         word, phase = items[noun].norm.split()[-1], items[noun].roles["unnamed"]
-        ids = [self.make(f"{word}-{sign}", f"{word} {sign.upper()}", phase, tentative=True) for sign in "abcde"[:how_many]]
+        ids = [
+            self.make(f"{word}-{sign}", f"{word} {sign.upper()}", phase, tentative=True) for sign in "abcde"[:how_many]
+        ]
         for item in items[place:noun]:
             if item.has("property"):
                 continue  # "two miscible liquids": met again by walk
@@ -188,10 +228,17 @@ class _Describer:
         before, after = _before(items, place), _after(items, place)
         if before is not None and before.kind in ("name", "given", "unknown"):
             return False
-        if after is not None and (after.kind == "name" or after.has("of") or self.letter(items, items.index(after, place))):
+        if after is not None and (
+            after.kind == "name" or after.has("of") or self.letter(items, items.index(after, place))
+        ):
             return False
         colour, known, start = "", False, place - 1
-        while start >= 0 and items[start].kind == "phrase" and items[start].has("filler", "colour") and not items[start].has("join", "soft"):
+        while (
+            start >= 0
+            and items[start].kind == "phrase"
+            and items[start].has("filler", "colour")
+            and not items[start].has("join", "soft")
+        ):
             if items[start].has("colour"):
                 colour = f"{items[start].text.lower()} {colour}".strip()
             known = known or items[start].norm in ("unknown", "unlabelled", "certain", "mystery")
@@ -211,7 +258,11 @@ class _Describer:
             told = self.found.given[of]
             if item.roles.get("unnamed", "any") != "any":
                 told["phase"] = item.roles["unnamed"]
-            colours = [other.text.lower() for other in items[max(0, place - 3) : place] if other.kind == "phrase" and other.has("colour")]
+            colours = [
+                other.text.lower()
+                for other in items[max(0, place - 3) : place]
+                if other.kind == "phrase" and other.has("colour")
+            ]
             if colours:
                 told["colour"] = " ".join(colours)
             for property, value in self.pending:
@@ -223,7 +274,8 @@ class _Describer:
         if self.wished(items, place):
             return False
         grains = item.has("piece")  # "white crystals": one substance in many pieces
-        if not (colour or known or is_told or self.pending or impurity) or item.plural and not impurity and not grains:
+        described = colour or known or is_told or self.pending or impurity
+        if not described or (item.plural and not impurity and not grains):
             return False
         if impurity:
             id = self.make("impurity", item.text.lower(), "solid")
@@ -242,7 +294,7 @@ class _Describer:
         for item in reversed(items[:place]):
             if item.mark in (".", ";", "?", ":", "-") and item.mark:
                 break
-            if item.mark == ">" or item.kind == "phrase" and item.has("want", "remove"):
+            if item.mark == ">" or (item.kind == "phrase" and item.has("want", "remove")):
                 return True
         after = _after(items, place)
         return after is not None and after.kind == "phrase" and after.has("wanted")
@@ -295,12 +347,23 @@ class _Describer:
         following = place + 1
         while following < len(items) and following < place + 12:
             item = items[following]
-            if item.kind == "number" and (item.dimension in ("", dimension) or dimension == "temperature" and item.dimension == ""):
+            if item.kind == "number" and (
+                item.dimension in ("", dimension) or (dimension == "temperature" and item.dimension == "")
+            ):
                 numbers.append(item)
                 used.append(item)
-            elif numbers and (item.has("join") or item.mark == ",") and following + 1 < len(items) and items[following + 1].kind == "number":
+            elif (
+                numbers
+                and (item.has("join") or item.mark == ",")
+                and following + 1 < len(items)
+                and items[following + 1].kind == "number"
+            ):
                 used.append(item)
-            elif numbers or not (item.kind in ("gap",) or item.mark in (":", ",") or item.kind == "phrase" and item.has("filler", "of", "soft", "tail")):
+            elif numbers or not (
+                item.kind in ("gap",)
+                or item.mark in (":", ",")
+                or (item.kind == "phrase" and item.has("filler", "of", "soft", "tail"))
+            ):
                 break
             following += 1
         if not numbers:
@@ -310,12 +373,12 @@ class _Describer:
         values = [_quantity(number, dimension) for number in numbers]
         if self.subject:
             if len(self.subject) == len(values):
-                for id, value in zip(self.subject, values):
+                for id, value in zip(self.subject, values, strict=True):
                     self.put([id], property, value)
             elif len(values) == 1:
                 self.put(self.subject, property, values[0])
             elif len(self.found.given) == len(values):
-                for id, value in zip(self.found.given, values):
+                for id, value in zip(self.found.given, values, strict=True):
                     self.put([id], property, value)
         elif self.next_unnamed(items, following):
             self.pending.append((property, values[0]))
@@ -370,17 +433,20 @@ class _Describer:
                 liquids.append(items[following].norm)
                 used.append(items[following])
                 self.subject = [other for other in self.found.given if other != items[following].norm][:1]
-            elif liquids and (item.has("join") or item.mark in ",/") and following + 1 < len(items) and items[following + 1].kind == "name" and not self.letter(items, following + 1) and item.mark != ",":
-                used.append(item)
-            elif not liquids and item.kind == "phrase" and item.has("filler") and not item.has("join"):
+            elif (
+                liquids
+                and (item.has("join") or item.mark in ",/")
+                and following + 1 < len(items)
+                and items[following + 1].kind == "name"
+                and not self.letter(items, following + 1)
+                and item.mark != ","
+            ) or (not liquids and item.kind == "phrase" and item.has("filler") and not item.has("join")):
                 used.append(item)
             else:
                 break
             following += 1
         if not liquids:
             liquids = self.liquids[:1] or self.assumed()
-        negative_join = self.last is not None and items[place].norm.startswith(("but", "not"))
-        del negative_join
         if self.subject:
             for liquid in liquids:
                 for id in self.subject:
@@ -461,10 +527,13 @@ class _Describer:
             except QuantityError:
                 return
             told["phase"] = "liquid" if boils > _ROOM else "gas"
-            self.found.inferred.append(f"{told['name']} is taken to be a {told['phase']}, since only its boiling point is given")
-        elif any(key.startswith(SOLUBILITY) and value in ("soluble", "insoluble", "very soluble", "slightly soluble") for key, value in told.items()) or (
-            {"sublimes", "magnetic", "melting_point"} & told.keys()
-        ):
+            self.found.inferred.append(
+                f"{told['name']} is taken to be a {told['phase']}, since only its boiling point is given"
+            )
+        elif any(
+            key.startswith(SOLUBILITY) and value in ("soluble", "insoluble", "very soluble", "slightly soluble")
+            for key, value in told.items()
+        ) or ({"sublimes", "magnetic", "melting_point"} & told.keys()):
             told["phase"] = "solid"
             self.found.inferred.append(f"{told['name']} is taken to be a solid")
 
@@ -499,7 +568,8 @@ def _after(items: list[Item], place: int) -> Item | None:
 def _skip(items: list[Item], place: int) -> int:
     """Place of the next item that is no colour, filler or gap."""
     while place < len(items) and (
-        items[place].kind == "gap" or items[place].kind == "phrase" and items[place].has("colour", "filler") and not items[place].has("unnamed")
+        items[place].kind == "gap"
+        or (items[place].kind == "phrase" and items[place].has("colour", "filler") and not items[place].has("unnamed"))
     ):
         place += 1
     return place

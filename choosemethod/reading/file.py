@@ -13,8 +13,8 @@ from choosemethod.places import substances_folder
 from choosemethod.quantity import Quantity, QuantityError, parse_number, parse_range
 from choosemethod.reading.describing import SOLUBILITY, substances_of
 from choosemethod.reading.forms import Entry
-from choosemethod.reading.language import level_of
-from choosemethod.reading.reader import question_of, read_words, without_keys_of
+from choosemethod.reading.language import level_of, without_keys_of
+from choosemethod.reading.reader import question_of, read_words
 from choosemethod.reading.setting import pressure_at
 from choosemethod.table import Table
 from choosemethod.table.schema import Problems, Property, nearest, read_properties
@@ -74,7 +74,9 @@ class _File:
         for key in block:
             if key not in known:
                 near = nearest(key, known)
-                raise self.fault(block.at(key), f"{key!r} is no key of {what}", f"{near}:" if near else "one of " + ", ".join(known))
+                raise self.fault(
+                    block.at(key), f"{key!r} is no key of {what}", f"{near}:" if near else "one of " + ", ".join(known)
+                )
 
     def text(self, block: Block, key: str, example: str) -> str:
         node = block.get(key, "")
@@ -107,7 +109,9 @@ class _File:
     def word(self, block: Block, key: str, words: Sequence[str]) -> str:
         text = self.text(block, key, words[0])
         if text and text not in words:
-            raise self.fault(block.at(key), f"{text!r} is no {key}", f"{key}: " + (nearest(text, words) or " or ".join(words)))
+            raise self.fault(
+                block.at(key), f"{text!r} is no {key}", f"{key}: " + (nearest(text, words) or " or ".join(words))
+            )
         return text
 
     # Components.
@@ -155,7 +159,11 @@ class _File:
         if found is not None and not told:
             return Entry(found.id, found.kind)
         if not told:
-            raise self.fault(block.at("name"), f"{name!r} is not known", f"name: {self.near(name)}, or properties beside the name, such as phase: liquid")
+            raise self.fault(
+                block.at("name"),
+                f"{name!r} is not known",
+                f"name: {self.near(name)}, or properties beside the name, such as phase: liquid",
+            )
         id = "-".join(name.lower().split())
         description = {"name": name}
         for key in told:
@@ -183,15 +191,23 @@ class _File:
         except QuantityError as error:
             raise self.fault(block.at(key), str(error), f"{key}: a number with its unit") from None
         if prop.form == "word" and text not in prop.words:
-            raise self.fault(block.at(key), f"{text!r} is no value of {key}", f"{key}: " + " or ".join(f'"{word}"' for word in prop.words))
+            raise self.fault(
+                block.at(key),
+                f"{text!r} is no value of {key}",
+                f"{key}: " + " or ".join(f'"{word}"' for word in prop.words),
+            )
         if prop.form not in ("number", "range", "word", "text", "words"):
-            raise self.fault(block.at(key), f"{key} cannot be given here", "the substance in a file of the table, see --table")
+            raise self.fault(
+                block.at(key), f"{key} cannot be given here", "the substance in a file of the table, see --table"
+            )
         return text
 
     def solubilities(self, block: Block) -> dict[str, str]:
         node = block.get("solubility", "")
         if not isinstance(node, Block):
-            raise self.fault(block.at("solubility"), "solubility must name the liquids", "solubility: {water: insoluble}")
+            raise self.fault(
+                block.at("solubility"), "solubility must name the liquids", "solubility: {water: insoluble}"
+            )
         words = _properties()["solubility"].words
         found: dict[str, str] = {}
         for liquid, value in node.items():
@@ -203,7 +219,11 @@ class _File:
                 try:
                     parse_number(text, "solubility")
                 except QuantityError:
-                    raise self.fault(node.at(liquid), f"{text!r} is no solubility", f"{liquid}: one of {', '.join(words)}, or 35 g/100 g") from None
+                    raise self.fault(
+                        node.at(liquid),
+                        f"{text!r} is no solubility",
+                        f"{liquid}: one of {', '.join(words)}, or 35 g/100 g",
+                    ) from None
             found[SOLUBILITY + name.id] = text
         return found
 
@@ -216,7 +236,7 @@ class _File:
                 value = parse_number(text, dimension)
             except QuantityError:
                 continue
-            if value <= 0 or dimension == "fraction" and value > 1:
+            if value <= 0 or (dimension == "fraction" and value > 1):
                 raise self.fault(block.at("amount"), f"{text}: an amount is above 0 (and at most 100 %)", "amount: 5 g")
             if dimension == "mass":
                 entry.mass = value
@@ -240,7 +260,9 @@ class _File:
         for phrase in phrases:
             if not without_keys_of(phrase):
                 line = self.block.at("without")
-                raise self.fault(line, f"{phrase!r} names nothing that could be missing", "without: [no heating, no filter paper]")
+                raise self.fault(
+                    line, f"{phrase!r} names nothing that could be missing", "without: [no heating, no filter paper]"
+                )
         if pressure is None:
             pressure = self.number(block, "pressure", "pressure", "84 kPa")
             altitude = self.number(block, "altitude", "length", "1600 m")
@@ -296,7 +318,11 @@ class _File:
                 raise self.fault(block.at("spots"), str(error), "spots: [30 mm, 45 mm]") from None
         front = self.number(block, "front", "length", "80 mm")
         return replace(
-            question, wish=wish, setting=setting, front=question.front if front is None else front, spots=tuple(spots) or question.spots
+            question,
+            wish=wish,
+            setting=setting,
+            front=question.front if front is None else front,
+            spots=tuple(spots) or question.spots,
         )
 
 
@@ -308,7 +334,7 @@ def read_file(
     pressure: float | None = None,
     level: str = "",
 ) -> Question:
-    """A question from a YAML file (a Path, or text that names a file) or from YAML text (text with a line break or colon).
+    """A question from a YAML file (a Path, or text that names one) or from YAML text (with a line break or colon).
 
     The keys are KEYS and COMPONENT_KEYS; a component may also state any property of substances/properties.yaml, which
     makes it a substance described in the question. want, without, pressure (Pa) and level go before those of the file

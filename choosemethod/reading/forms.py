@@ -19,7 +19,8 @@ class Entry:
 
     id: of a substance, of a named mixture or of a described substance; kind: substance or mixture; form: form the words
     give it, "" for none; vapour, wet and such: `state` key of rules/reading/forms.yaml; size: m; mass kg, volume m3;
-    share 0 to 1; role: main, impurity or ""; host: id of what the words put it in; wanted: only named as what is wanted;
+    share 0 to 1; role: main, impurity or ""; host: id of what the words put it in; wanted: only named as
+    what is wanted;
     only: of a named mixture, the parts the question says are there;
     words: what it was called, normalised.
     """
@@ -64,7 +65,7 @@ class _Builder:
         return self.substance(id).phase
 
     def solubility(self, solute: str, liquid: str) -> tuple[str, float]:
-        """Whether a substance dissolves in a liquid: yes, no, disperses, reacts or unknown; and how well, for ranking."""
+        """Whether a substance dissolves in a liquid: yes, no, disperses, reacts or unknown; and how well."""
         found = self.substance(solute).solubility.get(liquid)
         if found is None:
             return "unknown", 0.0
@@ -95,8 +96,10 @@ class _Builder:
         for entry in explicit:
             component = self.component(entry, list(dict.fromkeys(liquids)), gases)
             same = [
-                place for place, other in enumerate(components)
-                if other.substance == component.substance and (other.form == component.form or not self.apart(component.form, other.form))
+                place
+                for place, other in enumerate(components)
+                if other.substance == component.substance
+                and (other.form == component.form or not self.apart(component.form, other.form))
             ]
             if same:
                 components[same[0]] = _merged(components[same[0]], component)
@@ -108,13 +111,17 @@ class _Builder:
     @staticmethod
     def apart(form: str, other: str) -> bool:
         """Whether two forms of a substance are two components (ice in water), not the same one named again."""
-        return {form, other} == {"solid", "liquid"}
+        return form != other and {form, other} <= {"solid", "liquid", "gas"}
 
     def order(self) -> None:
         """Components in the order the question names them; those of a named mixture stand where it was named."""
         rank: dict[str, int] = {}
         for place, entry in enumerate(self.entries):
-            ids = [part.substance for part in self.table.mixture(entry.id).components] if entry.kind == "mixture" else [entry.id]
+            ids = (
+                [part.substance for part in self.table.mixture(entry.id).components]
+                if entry.kind == "mixture"
+                else [entry.id]
+            )
             for id in ids:
                 rank.setdefault(id, place)
         self.built.components.sort(key=lambda component: rank.get(component.substance, len(rank)))
@@ -131,18 +138,25 @@ class _Builder:
                 continue
             self.built.named.append(mixture)
             solutes = [part.substance for part in mixture.components if part.form != "liquid"]
-            main = next((part.substance for part in mixture.components if part.role == "main"), solutes[0] if len(solutes) == 1 else "")
+            main = next(
+                (part.substance for part in mixture.components if part.role == "main"),
+                solutes[0] if len(solutes) == 1 else "",
+            )
             for part in mixture.components:
                 if entry.only and part.substance not in entry.only and part.form != "liquid":
                     continue
-                if any(part.substance == other.substance and part.form == other.form for other in self.built.components):
+                if any(
+                    part.substance == other.substance and part.form == other.form for other in self.built.components
+                ):
                     continue
                 role = "impurity" if entry.role == "impurity" else part.role
                 share = part.share
                 if entry.share is not None and main:
                     rest = 1 - entry.share if len(mixture.components) == 2 else None
                     share = entry.share if part.substance == main else rest
-                self.built.components.append(Component(part.substance, part.form, part.host, share=share, size=part.size, role=role))
+                self.built.components.append(
+                    Component(part.substance, part.form, part.host, share=share, size=part.size, role=role)
+                )
         return explicit
 
     def add_liquid(self, explicit: list[Entry]) -> None:
@@ -154,7 +168,9 @@ class _Builder:
         if any(component.form == "liquid" for component in self.built.components):
             return
         liquid = self.assumed_liquid()
-        others = [entry for entry in explicit if self.fixed_form(entry) == "liquid" and entry not in adding and not entry.wet]
+        others = [
+            entry for entry in explicit if self.fixed_form(entry) == "liquid" and entry not in adding and not entry.wet
+        ]
         if not liquid or others or any(entry.id == liquid for entry in explicit):
             return
         gas = all(self.gaseous(entry) for entry in explicit)
@@ -162,20 +178,31 @@ class _Builder:
         self.entries.append(explicit[-1])
 
     def gaseous(self, entry: Entry) -> bool:
-        return entry.form == "gas" or not entry.form and self.phase(entry.id) == "gas"
+        return entry.form == "gas" or (not entry.form and self.phase(entry.id) == "gas")
 
     def fixed_form(self, entry: Entry) -> str:
         """liquid if it is a liquid of the mixture by the words or by nature, else ""."""
-        if entry.form in ("liquid",) or not entry.form and self.phase(entry.id) == "liquid":
+        if entry.form in ("liquid",) or (not entry.form and self.phase(entry.id) == "liquid"):
             return "liquid"
-        if entry.form in ("dissolved", "suspended", "solid") and entry.state != "ice" and self.phase(entry.id) == "liquid":
+        if (
+            entry.form in ("dissolved", "suspended", "solid")
+            and entry.state != "ice"
+            and self.phase(entry.id) == "liquid"
+        ):
             return "liquid"
         return ""
 
     def component(self, entry: Entry, liquids: list[str], gases: list[str]) -> Component:
         form, host = self.form(entry, [id for id in liquids if id != entry.id], [id for id in gases if id != entry.id])
         return Component(
-            entry.id, form, host, mass=entry.mass, volume=entry.volume, share=entry.share, size=entry.size, role=entry.role
+            entry.id,
+            form,
+            host,
+            mass=entry.mass,
+            volume=entry.volume,
+            share=entry.share,
+            size=entry.size,
+            role=entry.role,
         )
 
     def form(self, entry: Entry, liquids: list[str], gases: list[str]) -> tuple[str, str]:
@@ -197,17 +224,21 @@ class _Builder:
             return ("solid", "") if said == "solid" else ("liquid", "")
         if entry.state == "ice":
             return "solid", ""
+        embedding = self.embedding(entry)
+        if embedding:
+            return "embedded", embedding
         if liquids:
             return self.solid_in_liquid(entry, liquids, host)
         if gases:
             return "airborne", host or gases[0]
-        embedding = self.embedding(entry)
-        if embedding:
-            return "embedded", embedding
         return "solid", ""
 
     def embedding(self, entry: Entry) -> str:
         """Id of the plant, food or ore a wanted substance is locked in, or ""."""
+        for mixture in self.built.named:
+            locked_in = [part.host for part in mixture.components if part.form == "embedded"]
+            if entry.wanted and entry.host == mixture.id and locked_in:
+                return locked_in[0]
         if not entry.host or not self.table.has(entry.host):
             return ""
         host = self.substance(entry.host)
@@ -226,7 +257,12 @@ class _Builder:
         words = {liquid: self.solubility(entry.id, liquid)[0] for liquid in liquids}
         best = host if host and words[host] == "yes" else self.best(entry.id, liquids)
         if best:
-            if entry.form == "suspended" and host == "" and len(liquids) == 1 and "adds" in self.language.states.get(entry.state, {}):
+            if (
+                entry.form == "suspended"
+                and host == ""
+                and len(liquids) == 1
+                and "adds" in self.language.states.get(entry.state, {})
+            ):
                 return "suspended", liquids[0]
             return "dissolved", best
         first = host or liquids[0]
@@ -234,7 +270,7 @@ class _Builder:
             known = substance.solubility.get(first)
             if known is not None and known.word in self.language.insoluble_words and not substance.given:
                 liquid = self.substance(first).name
-                self.built.notes.append(f"{substance.name} does not dissolve in {liquid}: taken as suspended in it")
+                self.built.notes.append(f"{substance.name}: not soluble in {liquid}, so taken as suspended in it")
                 return "suspended", first
             return "dissolved", first
         if entry.form == "suspended":

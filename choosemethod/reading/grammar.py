@@ -44,14 +44,25 @@ class Slot:
     their: bool = False
     reacted: bool = False
     of: bool = False
-    small: bool = False
+    bare: bool = True  # the link is the plain word alone ("with")
 
     @property
     def empty(self) -> bool:
         """Whether nothing in it could be a component or a wish."""
         return not (
-            self.names or self.given or self.unknown or self.groups or self.pronoun or self.states or self.holding
-            or self.conditions or self.pieces or self.impurity or self.brackets or self.reacted or self.amounts
+            self.names
+            or self.given
+            or self.unknown
+            or self.groups
+            or self.pronoun
+            or self.states
+            or self.holding
+            or self.conditions
+            or self.pieces
+            or self.impurity
+            or self.brackets
+            or self.reacted
+            or self.amounts
         )
 
     @property
@@ -107,13 +118,24 @@ def clauses(items: Sequence[Item]) -> list[tuple[str, list[Item]]]:
 
 def _verb(item: Item, items: Sequence[Item], place: int) -> str:
     """The verb an item is in its place, "" if it is none there."""
-    if item.kind != "phrase":
+    if item.kind != "phrase" or _no_verb(item, items, place):
         return ""
     for verb in VERBS:
-        if verb in item.roles:
-            if verb == "identify" or verb != "want" or not _adjective(item, items, place):
-                return verb
+        if verb in item.roles and (verb != "want" or not _adjective(item, items, place)):
+            return verb
     return "technique" if item.sort == "verb" else ""
+
+
+def _no_verb(item: Item, items: Sequence[Item], place: int) -> bool:
+    """Whether a verb's word is no verb here: "after making tea", "a leaf extract"."""
+    before = next((other for other in reversed(items[:place]) if other.kind != "gap"), None)
+    if before is None or item.sort == "verb":
+        return False
+    if before.kind == "phrase" and before.has("tail"):
+        return True
+    after = items[place + 1] if place + 1 < len(items) else None
+    ends = after is None or after.kind == "mark" or (after.kind == "phrase" and after.has("in", "with", "join"))
+    return item.has("want") and before.kind == "name" and ends and " " not in item.norm
 
 
 def _adjective(item: Item, items: Sequence[Item], place: int) -> bool:
@@ -159,7 +181,7 @@ class _Cutter:
     def move(self, part: Part) -> None:
         self.close()
         self.part = part
-        self.slot = Slot()
+        self.slot = Slot("from" if part is self.segment.source else "")
 
     def cut(self, items: Sequence[Item]) -> None:
         tail = mixing = False
@@ -200,10 +222,14 @@ class _Cutter:
                 if item.has("with"):
                     tail = False
                     self.open("with", item.roles["with"])
+                    self.slot.bare = " " not in item.norm and not item.norm.startswith("contain")
                     continue
                 if item.has("in", "into"):
                     tail = False
-                    self.open("in", item.roles.get("in", "plain"))
+                    # What lies on something unknown lies on no component.
+                    self.open(
+                        "in", item.roles.get("in", "plain"), soft="on" in item.norm.split() or "over" in item.norm
+                    )
                     continue
                 if item.has("tail") and not item.has("state"):
                     self.open("join", soft=True)

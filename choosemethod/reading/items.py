@@ -92,9 +92,28 @@ class _Itemiser:
             after = start + length
             key = " ".join([word.norm for word in self.words[start:after]])
             name = self.table.name(key)
-            if name is not None:
+            if name is not None and (self.whole_names or not self.other_number(key, name, self.words[after - 1])):
                 return length, name
         return 0, None
+
+    def listed(self, place: int) -> bool:
+        """Whether a formula that is also a word ("He", "As") stands in a list, beside "and", "+" or "from"."""
+        for beside in (place - 1, place + 1):
+            if 0 <= beside < len(self.words):
+                word = self.words[beside]
+                roles = self.language.phrases.get(word.norm, {})
+                if (word.mark in ("+", "/", "&", ",") and word.mark) or any(
+                    role in roles for role in ("join", "from", "in")
+                ):
+                    return True
+        return len(self.words) == 1
+
+    def other_number(self, key: str, name: Name, last: Word) -> bool:
+        """Whether "mixture of sugar (and salt)" was taken for the name "mixture of sugars"."""
+        begins = self.language.phrases.get(" ".join(key.split()[:2]), {})
+        return (
+            "filler" in begins and key.split()[1:2] == ["of"] and name.written.endswith("s") != last.raw.endswith("s")
+        )
 
     def number(self, start: int, run: int) -> tuple[int, Item | None]:
         """A number or range with its unit."""
@@ -124,13 +143,22 @@ class _Itemiser:
             text = self.text[word.start : part[-1].end]
             bulk = self.language.bulk.get(raw, "")
             item = Item(
-                "number", text, number=value * factor + offset, high=high * factor + offset, unit=unit, dimension=dimension,
-                start=word.start, end=part[-1].end, state=bulk,
+                "number",
+                text,
+                number=value * factor + offset,
+                high=high * factor + offset,
+                unit=unit,
+                dimension=dimension,
+                start=word.start,
+                end=part[-1].end,
+                state=bulk,
             )
             return place + length - start, item
         if high != value:
             text = self.text[word.start : self.words[place - 1].end]
-            return place - start, Item("number", text, number=value, high=high, start=word.start, end=self.words[place - 1].end)
+            return place - start, Item(
+                "number", text, number=value, high=high, start=word.start, end=self.words[place - 1].end
+            )
         return 1, Item("number", word.raw, word.norm, number=value, high=value, start=word.start, end=word.end)
 
     def items(self) -> list[Item]:
@@ -148,10 +176,20 @@ class _Itemiser:
                 continue
             run = self.run(place)
             length, roles = self.phrase(place, run)
-            function = roles.get("filler") == "function_words" and len(roles) == 1 and length == 1
+            function = roles.get("filler") == "function_words" and length == 1
             number, item = self.number(place, run) if word.kind == "number" else (0, None)
-            if word.formula is not None and length < 2:
-                part = Item("name", word.raw, word.norm, roles, word.formula, sort="formula", state=word.state, start=word.start, end=word.end)
+            if word.formula is not None and length < 2 and (not roles or self.listed(place)):
+                part = Item(
+                    "name",
+                    word.raw,
+                    word.norm,
+                    roles,
+                    word.formula,
+                    sort="formula",
+                    state=word.state,
+                    start=word.start,
+                    end=word.end,
+                )
                 found.append(part)
                 place += 1
                 continue
@@ -162,7 +200,9 @@ class _Itemiser:
                 last = words[place + size - 1]
                 text = self.text[word.start : last.end]
                 norm = " ".join([inner.norm for inner in words[place : place + size]])
-                part = Item("name", text, norm, roles if size == length else _NOTHING, name, start=word.start, end=last.end)
+                part = Item(
+                    "name", text, norm, roles if size == length else _NOTHING, name, start=word.start, end=last.end
+                )
                 if size == 1:
                     part.roles = self.language.phrases.get(norm, _NOTHING)
                 part.plural = last.raw.lower().endswith("s") and not norm.endswith("s")
@@ -179,7 +219,9 @@ class _Itemiser:
                 found.append(part)
                 place += length
             else:
-                found.append(Item("unknown", word.raw, word.norm, start=word.start, end=word.end, plural=word.raw.endswith("s")))
+                found.append(
+                    Item("unknown", word.raw, word.norm, start=word.start, end=word.end, plural=word.raw.endswith("s"))
+                )
                 place += 1
         return found
 
@@ -193,7 +235,11 @@ def _bracketed(items: list[Item]) -> list[Item]:
         elif item.mark == ")":
             if len(stack) > 1:
                 inner = stack.pop()
-                stack[-1].append(Item("bracket", items=inner, start=inner[0].start if inner else 0, end=inner[-1].end if inner else 0))
+                stack[-1].append(
+                    Item(
+                        "bracket", items=inner, start=inner[0].start if inner else 0, end=inner[-1].end if inner else 0
+                    )
+                )
         else:
             stack[-1].append(item)
     while len(stack) > 1:  # a bracket that was never closed counts as plain text
@@ -208,7 +254,7 @@ def _same_unit(items: list[Item]) -> None:
         item, between, other = items[place : place + 3]
         if item.kind != "number" or item.dimension or other.kind != "number" or not other.dimension:
             continue
-        if between.mark == "," or between.kind == "phrase" and between.norm in ("and", "or"):
+        if between.mark == "," or (between.kind == "phrase" and between.norm in ("and", "or")):
             _, factor, offset = UNITS[other.unit]
             item.number, item.high = item.number * factor + offset, item.high * factor + offset
             item.unit, item.dimension = other.unit, other.dimension
@@ -217,7 +263,7 @@ def _same_unit(items: list[Item]) -> None:
 def itemise(text: str, words: list[Word], table: Table, language: Language, whole_names: bool = False) -> list[Item]:
     """Items of a question's words; the longest match wins, and a name over a phrase of the same length.
 
-    whole_names: also take names that hold a word of the grammar ("oil and vinegar"), which are else read in their parts.
+    whole_names: also take names that hold a word of the grammar ("oil and vinegar"), else read in their parts.
     """
     items = _Itemiser(text, words, table, language, whole_names).items()
     _same_unit(items)

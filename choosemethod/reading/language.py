@@ -1,4 +1,4 @@
-"""What is known of the language of questions: rules/reading/*.yaml and rules/setting/without.yaml, compiled for look-up."""
+"""What is known of the language of questions: rules/reading/*.yaml and rules/setting/without.yaml, compiled."""
 
 from __future__ import annotations
 
@@ -15,9 +15,23 @@ from choosemethod.quantity import UNITS, QuantityError, parse_number, parse_rang
 from choosemethod.table.names import normalise
 from choosemethod.yamltext import Block, Items, Node, read_mapping
 
-__all__ = ["Language", "language", "level_of", "technique_slugs", "without_implied", "without_keys"]
+__all__ = ["Language", "language", "level_of", "technique_slugs", "without_implied", "without_keys", "without_keys_of"]
 
-MENDABLE = ("join", "separate", "want", "remove", "purify", "identify", "state", "piece", "group", "technique", "with", "in", "thing")
+MENDABLE = (
+    "join",
+    "separate",
+    "want",
+    "remove",
+    "purify",
+    "identify",
+    "state",
+    "piece",
+    "group",
+    "technique",
+    "with",
+    "in",
+    "thing",
+)
 FILES = ("words", "filler", "forms", "groups", "properties", "technique-names", "units", "levels")
 
 
@@ -25,14 +39,16 @@ FILES = ("words", "filler", "forms", "groups", "properties", "technique-names", 
 class Language:
     """The compiled language.
 
-    phrases: normalised phrase -> {what it does: value}; first: first word of a phrase -> words in the longest such phrase.
+    phrases: normalised phrase -> {what it does: value}; first: first word of a phrase -> words in the
+    longest such phrase.
     units: spelling -> (unit of choosemethod.quantity, dimension); bulk: spellings of "%" that say "mass" or "volume".
     pieces: key -> particle size (m); states: key -> its entry; holding: adjective -> name of what it holds.
     embedding: classes and kinds that lock a component in; dissolves_from: kg per kg from which a solid counts
     as dissolved; dissolving_words: words of the solubility scale that say so;
     insoluble_words: those that gainsay "dissolved in";
     really: class -> why components that are all of this class are no mixture to separate.
-    groups: key -> its entry; properties: key of a property reading -> its entry; assumed_liquid: name of the usual liquid.
+    groups: key -> its entry; properties: key of a property reading -> its entry; assumed_liquid: name of
+    the usual liquid.
     without: key -> (meaning, keys that follow from it, keys and more in the order of the file).
     words: single words of the language that a misspelling may be read as.
     """
@@ -62,7 +78,9 @@ class _Compiler:
         self.phrases: dict[str, dict[str, str]] = {}
 
     def path(self, stem: str) -> Path:
-        return self.folder / "setting" / "without.yaml" if stem == "without" else self.folder / "reading" / f"{stem}.yaml"
+        return (
+            self.folder / "setting" / "without.yaml" if stem == "without" else self.folder / "reading" / f"{stem}.yaml"
+        )
 
     def shown(self, stem: str) -> str:
         return self.path(stem).relative_to(self.folder.parent).as_posix()
@@ -99,9 +117,34 @@ class _Compiler:
 
     def words(self) -> None:
         flat = (
-            "join", "into", "to", "of", "separate", "want", "wanted", "remove", "purify", "free", "dry", "identify", "place",
-            "tail", "soft", "claim", "small", "front", "spot", "their", "first_of", "second_of", "each_of", "none_of",
-            "unnamed_impurity", "colour", "from", "mixing",
+            "join",
+            "into",
+            "to",
+            "of",
+            "separate",
+            "want",
+            "wanted",
+            "remove",
+            "purify",
+            "free",
+            "dry",
+            "identify",
+            "place",
+            "tail",
+            "soft",
+            "claim",
+            "small",
+            "front",
+            "spot",
+            "their",
+            "first_of",
+            "second_of",
+            "each_of",
+            "none_of",
+            "unnamed_impurity",
+            "colour",
+            "from",
+            "mixing",
         )
         nested = ("with", "in", "pronoun", "unnamed", "number_words")
         block = self.read("words")
@@ -114,7 +157,9 @@ class _Compiler:
                 for value, phrases in inner.items():
                     self.add(key, value, self.texts("words", phrases, inner.at(value)))
             else:
-                raise self.fault("words", line, f"{key!r} is no kind of small word", "one of " + ", ".join((*flat, *nested)))
+                raise self.fault(
+                    "words", line, f"{key!r} is no kind of small word", "one of " + ", ".join((*flat, *nested))
+                )
         filler = self.read("filler")
         for key, node in filler.items():
             self.add("person" if key == "people" else "filler", key, self.texts("filler", node, filler.at(key)))
@@ -148,8 +193,19 @@ class _Compiler:
             raise self.fault("forms", limit.at("is"), str(error), "{is: 1 g/100 g, at: 20 °C}") from None
         words = self.texts("forms", block.get("dissolving_words", Items()), block.at("dissolving_words"))
         never = self.texts("forms", block.get("insoluble_words", Items()), block.at("insoluble_words"))
-        really = {word: str(node) for word, node in self.block("forms", block.get("really", ""), block.at("really")).items()}
-        return {"pieces": pieces, "states": states, "holding": holding, "embedding": embedding, "dissolves_from": least, "dissolving_words": words, "insoluble_words": never, "really": really}
+        really = {
+            word: str(node) for word, node in self.block("forms", block.get("really", ""), block.at("really")).items()
+        }
+        return {
+            "pieces": pieces,
+            "states": states,
+            "holding": holding,
+            "embedding": embedding,
+            "dissolves_from": least,
+            "dissolving_words": words,
+            "insoluble_words": never,
+            "really": really,
+        }
 
     def groups(self) -> dict[str, dict[str, Any]]:
         block = self.read("groups")
@@ -162,7 +218,9 @@ class _Compiler:
                 continue
             self.add("group", key, self.texts("groups", entry.get("words", Items()), entry.at("words")))
             groups[key] = {
-                name: list(self.texts("groups", value, entry.at(name))) if name in ("classes", "kinds", "forms", "roles") else value
+                name: list(self.texts("groups", value, entry.at(name)))
+                if name in ("classes", "kinds", "forms", "roles")
+                else value
                 for name, value in entry.items()
                 if name != "words"
             }
@@ -189,7 +247,12 @@ class _Compiler:
             for index, node in enumerate(rows if isinstance(rows, Items) else ()):
                 entry = self.block("properties", node, block.at(kind))
                 said = {name: value for name, value in entry.items() if isinstance(value, str)}
-                keep(f"{kind} {index}", kind, said, self.texts("properties", entry.get("phrases", Items()), entry.at("phrases")))
+                keep(
+                    f"{kind} {index}",
+                    kind,
+                    said,
+                    self.texts("properties", entry.get("phrases", Items()), entry.at("phrases")),
+                )
         for kind in ("bare_solubility", "pair"):
             inner = self.block("properties", block.get(kind, ""), block.at(kind))
             for value, node in inner.items():
@@ -210,7 +273,9 @@ class _Compiler:
                 inner = self.block("units", node, block.at(key))
                 for unit, spellings in inner.items():
                     if unit not in UNITS:
-                        raise self.fault("units", inner.at(unit), f"{unit!r} is no unit of the program", "one of " + ", ".join(UNITS))
+                        raise self.fault(
+                            "units", inner.at(unit), f"{unit!r} is no unit of the program", "one of " + ", ".join(UNITS)
+                        )
                     for spelling in self.texts("units", spellings, inner.at(unit)):
                         units.setdefault(spelling, (unit, UNITS[unit][0]))
         return units, bulk
@@ -231,9 +296,16 @@ class _Compiler:
             implied = self.texts("without", entry.get("implies", Items()), entry.at("implies"))
             for other in implied:
                 if other not in keys:
-                    raise self.fault("without", entry.at("implies"), f"{other!r} is no key of this file", "one of " + ", ".join(sorted(keys)))
+                    raise self.fault(
+                        "without",
+                        entry.at("implies"),
+                        f"{other!r} is no key of this file",
+                        "one of " + ", ".join(sorted(keys)),
+                    )
             if not isinstance(entry.get("meaning"), str):
-                raise self.fault("without", entry.line, f"{key} has no meaning", "meaning: WHAT IS MISSING OR NOT ALLOWED")
+                raise self.fault(
+                    "without", entry.line, f"{key} has no meaning", "meaning: WHAT IS MISSING OR NOT ALLOWED"
+                )
             found[key] = (str(entry["meaning"]), tuple(implied))
         return found
 
@@ -298,3 +370,22 @@ def technique_slugs(words: str) -> tuple[str, ...]:
 def level_of(words: str) -> str:
     """The level these words stand for ("year 7" -> lower-secondary); "" if none."""
     return language().phrases.get(normalise(words), {}).get("level", "")
+
+
+def without_keys_of(words: str) -> list[str]:
+    """Keys of rules/setting/without.yaml that words such as "no heating allowed" stand for; empty if they name none."""
+    known = language()
+    normal = normalise(words)
+    parts = normal.split()
+    found: list[str] = []
+    place = 0
+    while place < len(parts):
+        for end in range(len(parts), place, -1):
+            roles = known.phrases.get(" ".join(parts[place:end]), {})
+            key = roles.get("limit") or roles.get("thing") or roles.get("limit_key")
+            if key:
+                found.append(key)
+                place = end - 1
+                break
+        place += 1
+    return list(dict.fromkeys(found))

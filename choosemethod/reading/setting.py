@@ -14,7 +14,7 @@ _TECHNIQUE_NOUNS = ("ion", "ing", "phy", "sis", "funnel", "agent")
 
 @dataclass(slots=True)
 class Said:
-    """What was said of the setting: keys of without.yaml, pressure (Pa), altitude (m), level, only a little, techniques,
+    """What was said of the setting: keys of without.yaml, pressure (Pa), altitude (m), level, little of it, techniques,
     chromatogram distances (m), ratio."""
 
     without: list[str] = field(default_factory=list)
@@ -76,7 +76,10 @@ def _negated(items: list[Item], place: int, said: Said) -> int:
         _gap(*items[start : found + 1])
         start = place = found
         joined = found + 1
-        while joined < len(items) and (items[joined].mark in (",", "/") and items[joined].mark or items[joined].has("not_joined", "not_before") and items[joined].kind == "phrase"):
+        while joined < len(items) and (
+            (items[joined].mark in (",", "/") and items[joined].mark)
+            or (items[joined].has("not_joined", "not_before") and items[joined].kind == "phrase")
+        ):
             joined += 1
         if joined == found + 1:
             break
@@ -96,7 +99,9 @@ def _negated_after(items: list[Item], place: int, said: Said) -> None:
             return
         if item.has("thing") and item.kind != "gap":
             things.append(item)
-        elif not (item.kind == "gap" or item.kind == "phrase" and item.has("join", "filler", "not_between", "not_joined")):
+        elif not (
+            item.kind == "gap" or (item.kind == "phrase" and item.has("join", "filler", "not_between", "not_joined"))
+        ):
             return
         end += 1
 
@@ -147,9 +152,22 @@ def _techniques(items: list[Item], said: Said) -> None:
         if word.endswith("ed") and after is not None and after.kind == "name":
             continue  # "distilled water"
         by = before is not None and before.kind == "phrase" and before.has("tail", "with")
-        starts = before is None or before.kind == "mark" or before.kind == "phrase" and before.has("filler", "to", "want", "join", "person")
-        objects = after is not None and (after.kind in ("name", "number", "unknown", "given") or after.kind == "phrase" and after.has("filler", "pronoun", "piece", "holding"))
-        if not by and starts and objects and not word.endswith(_TECHNIQUE_NOUNS) and not (before is not None and before.norm in ("a", "an", "the")):
+        starts = (
+            before is None
+            or before.kind == "mark"
+            or (before.kind == "phrase" and before.has("filler", "to", "want", "join", "person"))
+        )
+        objects = after is not None and (
+            after.kind in ("name", "number", "unknown", "given")
+            or (after.kind == "phrase" and after.has("filler", "pronoun", "piece", "holding"))
+        )
+        if (
+            not by
+            and starts
+            and objects
+            and not word.endswith(_TECHNIQUE_NOUNS)
+            and not (before is not None and before.norm in ("a", "an", "the"))
+        ):
             item.sort = "verb"
             said.tried += slugs[:1]
             continue

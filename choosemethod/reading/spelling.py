@@ -12,6 +12,7 @@ __all__ = ["distance", "mended_name", "mended_word", "suggestions"]
 
 _SHORTEST_WORD = 6  # letters of a word of the language that a misspelling may be read as
 _MOST_WORDS = 5
+_LONGEST_TRIED = 8  # letters of a word for which every spelling one letter off is looked up
 
 
 def distance(first: str, second: str) -> int:
@@ -47,9 +48,9 @@ def _errors(written: str, name: str) -> int:
             return wrong if wrong <= 1 else 99
         return 99
     total = 0
-    for word, other in zip(mine, its):
+    for word, other in zip(mine, its, strict=True):
         wrong = 0 if word == other else distance(word, other)
-        if wrong > _allowed(word) or wrong and word[0] != other[0] and len(word) < 6:
+        if wrong > _allowed(word) or (wrong and word[0] != other[0] and len(word) < 6):
             return 99
         total += wrong
     return total
@@ -60,6 +61,12 @@ def mended_name(words: str, table: Table) -> str:
     normal = normalise(words)
     if len(normal) < 4 or len(normal.split()) > _MOST_WORDS:
         return ""
+    if " " not in normal and len(normal) <= _LONGEST_TRIED:
+        found = _one_letter_off(normal, table)
+        if len(found) > 1 or (found and _anagrams(normal, table, found[0][1])):
+            return ""
+        if found:
+            return found[0][0]
     best: list[tuple[int, str, Name]] = []
     for written, name, _ in table.suggest(normal, 6):
         wrong = _errors(normal, normalise(written))
@@ -68,8 +75,40 @@ def mended_name(words: str, table: Table) -> str:
     if not best:
         return ""
     best.sort(key=lambda found: found[0])
-    ids = {(name.kind, name.id) for wrong, _, name in best if wrong == best[0][0]}
+    letters = sorted(normal)
+    near = [name for wrong, written, name in best if wrong == best[0][0] or sorted(normalise(written)) == letters]
+    ids = {(name.kind, name.id) for name in near}
     return best[0][1] if len(ids) == 1 else ""
+
+
+def _one_letter_off(word: str, table: Table) -> list[tuple[str, Name]]:
+    """Names one letter away from a word (each substance or mixture once), neighbours swapped counting as one."""
+    tried: dict[str, None] = {}
+    for place in range(len(word) + 1):
+        head, tail = word[:place], word[place:]
+        if len(tail) > 1:
+            tried[head + tail[1] + tail[0] + tail[2:]] = None
+        if tail:
+            tried[head + tail[1:]] = None
+        for letter in "abcdefghijklmnopqrstuvwxyz":
+            if place and tail:  # the first letter is seldom wrong
+                tried[head + letter + tail[1:]] = None
+            tried[head + letter + tail] = None
+    found: dict[tuple[str, str], tuple[str, Name]] = {}
+    for other in tried:
+        name = table.name(other) if other != word and len(other) > 2 else None
+        if name is not None:
+            found.setdefault((name.kind, name.id), (name.written, name))
+    return list(found.values())
+
+
+def _anagrams(word: str, table: Table, but: Name) -> bool:
+    """Whether another name has the same letters ("ethonal": ethanol, though ethanal is nearer)."""
+    letters = sorted(word)
+    for written, name, _ in table.suggest(word, 6):
+        if sorted(normalise(written)) == letters and (name.kind, name.id) != (but.kind, but.id):
+            return True
+    return False
 
 
 def mended_word(item: Item, language: Language) -> str:
@@ -104,7 +143,9 @@ def unknown_runs(items: Sequence[Item]) -> list[list[Item]]:
     for start in range(len(items)):
         for end in range(min(len(items), start + _MOST_WORDS), start, -1):
             run = list(items[start:end])
-            if any(item.kind == "unknown" for item in run) and all(item.kind in ("unknown", "name", "phrase") for item in run):
+            if any(item.kind == "unknown" for item in run) and all(
+                item.kind in ("unknown", "name", "phrase") for item in run
+            ):
                 found.append(run)
     found.sort(key=lambda run: -len(run))
     return found

@@ -12,7 +12,22 @@ from choosemethod.table.names import normalise
 __all__ = ["Word", "cut"]
 
 # Signs that NFKC or the writer may have put for others.
-_SIGNS = str.maketrans({"º": "°", "℃": "C", "’": "'", "‘": "'", "“": '"', "”": '"', "μ": "µ", "⋅": "·", "•": "·", "−": "-", "‐": "-", "‑": "-"})
+_SIGNS = str.maketrans(
+    {
+        "º": "°",
+        "℃": "C",
+        "’": "'",
+        "‘": "'",
+        "“": '"',
+        "”": '"',
+        "μ": "µ",
+        "⋅": "·",
+        "•": "·",
+        "−": "-",
+        "‐": "-",
+        "‑": "-",
+    }
+)
 _ARROW = r"-{1,3}>|={1,2}>|→|⇒|⟶|➔"
 _TOKEN = re.compile(
     rf"""
@@ -21,7 +36,8 @@ _TOKEN = re.compile(
     | (?P<ratio>\d+(?:\.\d+)?(?:\s*:\s*\d+(?:\.\d+)?)+(?![\d.]))
     | (?P<locant>\(?\d+[a-zA-Z]?(?:,\d+[a-zA-Z]?)*\)?-[A-Za-z][\w'()\[\],-]*[\w)\]]|[NOS](?:,[NOS])*-[a-z][\w'-]*\w)
     | (?P<number>\d{{1,3}}(?:,\d{{3}})+(?:\.\d+)?|\d+(?:\.\d+)?)(?![A-Za-z]*\d[A-Za-z])
-    | (?P<word>(?:[A-Za-z]\.){{2,}}[a-z]?\.?|[^\W_]+(?:'[^\W\d_]+|\((?:[IVXivx]{{1,4}}|\d[+-]?|[+-])\)[^\W_]*|-(?=[^\W_])[^\W_]+)*)
+    | (?P<word>(?:[A-Za-z]\.){{2,}}[a-z]?\.?
+        | [^\W_]+(?:'[^\W\d_]+|\((?:[IVXivx]{{1,4}}|\d[+-]?|[+-])\)[^\W_]*|-(?=[^\W_])[^\W_]+)*)
     | (?P<unit>%|°\s?[CFK]?\b|°)
     | (?P<mark>[-+&/,;:.?!()\[\]"=·*|~<>…\n])
     """,
@@ -89,11 +105,16 @@ def cut(text: str, formula: Callable[[str], Name | None]) -> list[Word]:
 
 def _chunk(text: str, start: int, raw: str, formula: Callable[[str], Name | None], found: list[Word]) -> int:
     """Cut one run without blanks; returns the place in the text after it."""
-    core = raw.rstrip(",;:.?!\"")
+    core = raw.rstrip(',;:.?!"')
     core = _balanced(core.lstrip('"'))
-    if core and core != raw or _formula_like(raw):
+    if (core and core != raw) or _formula_like(raw):
         offset = raw.find(core)
-        if core and _formula_like(core) and len(core) > 1 and ("(" in core or "." in core or "·" in core or "*" in core):
+        if (
+            core
+            and _formula_like(core)
+            and len(core) > 1
+            and ("(" in core or "." in core or "·" in core or "*" in core)
+        ):
             state = _STATE.search(core)
             bare = core[: state.start()] if state else core
             known = formula(bare.replace("·", ".").replace("*", "."))

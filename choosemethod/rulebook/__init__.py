@@ -6,14 +6,14 @@ import os
 from pathlib import Path
 
 from choosemethod.places import rules_folder, substances_folder
-from choosemethod.rulebook.book import Rulebook, rulebook_from_plain
+from choosemethod.rulebook.book import Rulebook
 from choosemethod.table.table import Table
 
 __all__ = ["Rulebook", "open_rulebook"]
 
 _CODE = (
     "facts.py", "quantity.py", "yamltext.py", "rulebook/gather.py", "rulebook/language.py", "rulebook/load.py",
-    "rulebook/technique.py", "rulebook/book.py",
+    "rulebook/technique.py", "rulebook/load_technique.py", "rulebook/book.py",
 )  # fmt: skip
 
 
@@ -39,4 +39,4 @@ def open_rulebook(table: Table, folder: Path | None = None) -> Rulebook:
 
         return gather(where, substances, set(table.source_keys()))
 
-    return rulebook_from_plain(stored("rules", watched, build))
+    return Rulebook(stored("rules", watched, build))

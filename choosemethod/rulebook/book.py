@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from pathlib import Path
-from typing import Any
+import marshal
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
 
 from choosemethod.describe import Limits, Solvent
 from choosemethod.facts import Fact
@@ -13,11 +12,10 @@ from choosemethod.rulebook.engine import Engine, Firing
 from choosemethod.rulebook.language import Rule, from_plain
 from choosemethod.rulebook.technique import Technique, technique_from_plain
 
-__all__ = ["Ranking", "Rulebook", "rulebook_from_plain"]
+__all__ = ["Ranking", "Rulebook"]
 
 
-@dataclass(frozen=True, slots=True)
-class Ranking:
+class Ranking(NamedTuple):
     """The numbers of rules/ranking.yaml."""
 
     strength: Mapping[str, float]
@@ -34,40 +32,96 @@ class Ranking:
         )
 
 
-class Rulebook:
-    """Rules by stage and family with an engine for each family, techniques by id, and the limits.
+class _Techniques(Mapping[str, Technique]):
+    """Techniques by id, in order of id; each is unpacked when first asked for."""
 
-    A family is a folder of rules that look at the same sort of mixture; its engine is built when first needed.
+    def __init__(self, packed: Mapping[str, bytes]) -> None:
+        self._packed = dict(sorted(packed.items()))
+        self._known: dict[str, Technique] = {}
+
+    def __getitem__(self, ident: str) -> Technique:
+        found = self._known.get(ident)
+        if found is None:
+            found = self._known[ident] = technique_from_plain(marshal.loads(self._packed[ident]))
+        return found
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._packed)
+
+    def __len__(self) -> int:
+        return len(self._packed)
+
+
+class _Rules(Mapping[str, Rule]):
+    """Rules by id, in order of id; each is unpacked when first asked for. `stages` and `families` tell where one
+    belongs, `speaking` which rules speak of a technique (or say a word).
     """
 
-    def __init__(
-        self,
-        rules: Sequence[tuple[str, Rule]],
-        techniques: Sequence[Technique],
-        limits: Limits,
-        ranking: Ranking,
-        without: Mapping[str, tuple[str, tuple[str, ...]]],
-    ) -> None:
-        self.rules: dict[str, Rule] = {rule.id: rule for _, rule in rules}
-        self.techniques = {technique.id: technique for technique in sorted(techniques, key=lambda t: t.id)}
-        self.limits = limits
-        self.ranking = ranking
-        self.without = without
-        families: dict[tuple[str, str], list[Rule]] = {}
-        for family, rule in rules:
-            families.setdefault((rule.stage, family), []).append(rule)
-        self._engines = {key: Engine(members) for key, members in sorted(families.items())}
+    def __init__(self, packed: Sequence[tuple[str, str, str, tuple[str, ...], tuple[Any, ...], bytes]]) -> None:
+        self._packed = {ident: rule for ident, _, _, _, _, rule in sorted(packed)}
+        self.stages = {ident: stage for ident, stage, _, _, _, _ in packed}
+        self.speaking: dict[str, list[str]] = {}
+        self.families: dict[tuple[str, str], list[tuple[str, tuple[Any, ...]]]] = {}
+        for ident, stage, family, says, matched, _ in sorted(packed):
+            for word in says:
+                self.speaking.setdefault(word, []).append(ident)
+            self.families.setdefault((stage, family), []).append((ident, matched))
+        self._known: dict[str, Rule] = {}
+
+    def __getitem__(self, ident: str) -> Rule:
+        found = self._known.get(ident)
+        if found is None:
+            found = self._known[ident] = from_plain(marshal.loads(self._packed[ident]))
+        return found
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._packed)
+
+    def __len__(self) -> int:
+        return len(self._packed)
+
+
+class Rulebook:
+    """Rules by id, techniques by id, and the limits.
+
+    A family is a folder of rules that look at the same sort of mixture; each has an engine of its own, which holds
+    only the rules that some mixture so far could fire.
+    """
+
+    def __init__(self, plain: Mapping[str, Any]) -> None:
+        self.rules = _Rules(plain["rules"])
+        self.techniques = _Techniques(dict(plain["techniques"]))
+        self.limits = Limits(
+            dict(plain["limits"]),
+            tuple([Solvent(ident, order, use) for ident, order, use in plain["solvents"]]),
+            {group: frozenset(codes) for group, codes in plain["hazard_groups"]},
+            plain["water"],
+            dict(plain["inert"]),
+            plain["scale"],
+            plain["granular"],
+            plain["dirt"],
+        )
+        strength, weight, together, step = plain["ranking"]
+        self.ranking = Ranking(dict(strength), dict(weight), together, step)
+        self.without: Mapping[str, tuple[str, tuple[str, ...]]] = dict(plain["without"])
+        self._engines = {
+            key: Engine(members, self.rules.__getitem__) for key, members in sorted(self.rules.families.items())
+        }
 
     def stage(self, name: str) -> list[Rule]:
         """All rules of a stage, by id."""
-        return sorted((rule for rule in self.rules.values() if rule.stage == name), key=lambda rule: rule.id)
+        return [self.rules[ident] for ident in self.rules if self.rules.stages[ident] == name]
 
-    def run(self, stage: str, facts: Mapping[str, Sequence[Fact]]) -> list[Firing]:
-        """Fire the rules of one stage over facts; in the order of rule id and bindings."""
+    def run(self, stage: str, facts: Mapping[str, Sequence[Fact]], about: Collection[str] | None = None) -> list[Firing]:
+        """Fire the rules of one stage over facts; in the order of rule id and bindings.
+
+        about: only rules that speak of one of these techniques need to be run.
+        """
+        wanted = None if about is None else {ident for slug in about for ident in self.rules.speaking.get(slug, ())}
         firings: list[Firing] = []
         for (of, _), engine in self._engines.items():
             if of == stage:
-                firings.extend(engine.run(facts))
+                firings.extend(engine.run(facts, wanted))
         return sorted(firings, key=lambda firing: firing.order)
 
     def conclude(self, facts: dict[str, list[Fact]]) -> list[Firing]:
@@ -80,29 +134,3 @@ class Rulebook:
             if not any(fact.key == key for fact in facts["finding"]):
                 facts["finding"].append(Fact("finding", key, {"id": key, "word": rule.says[0], "about": about, "other": other}))
         return firings
-
-
-def rulebook_from_plain(plain: Mapping[str, Any]) -> Rulebook:
-    """The rulebook that `choosemethod.rulebook.gather.gather` wrote as plain tuples."""
-    limits = Limits(
-        dict(plain["limits"]),
-        tuple([Solvent(ident, order, use) for ident, order, use in plain["solvents"]]),
-        {group: frozenset(codes) for group, codes in plain["hazard_groups"]},
-        plain["water"],
-        dict(plain["inert"]),
-        plain["scale"],
-        plain["granular"],
-    )
-    strength, weight, together, step = plain["ranking"]
-    return Rulebook(
-        [(family, from_plain(rule)) for family, rule in plain["rules"]],
-        [technique_from_plain(technique) for technique in plain["techniques"]],
-        limits,
-        Ranking(dict(strength), dict(weight), together, step),
-        dict(plain["without"]),
-    )
-
-
-def shown_path(path: Path, folder: Path) -> str:
-    """A file's name as messages show it: from the data folder on."""
-    return str(Path(folder.name) / path.relative_to(folder)).replace("\\", "/")

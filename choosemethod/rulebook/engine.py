@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import collections
 import collections.abc
+import inspect
 import logging
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from choosemethod.facts import KINDS, Fact, SlotValue
-from choosemethod.rulebook.language import Pattern, Rule, Test
+from choosemethod.rulebook.language import OPERATORS, Pattern, Rule, Test
 
 __all__ = ["Engine", "Firing"]
 
@@ -38,6 +39,12 @@ _experta: Any = _import_experta()
 _KIND_CLASSES: dict[str, Any] = {kind: type(f"{kind.capitalize()}Fact", (_experta.Fact,), {}) for kind in KINDS}
 # experta tells predicates apart by identity, so equal tests must share one function for as long as the program runs
 _PREDICATES: dict[tuple[str, Any], Any] = {}
+
+
+_SIGNATURE = inspect.Signature(
+    [inspect.Parameter("engine", inspect.Parameter.POSITIONAL_OR_KEYWORD), inspect.Parameter("roles", inspect.Parameter.VAR_KEYWORD)]
+)
+BUILDS = 6  # after so many the whole family joins: building anew costs more than the rules that never fire
 
 
 class Firing:
@@ -76,8 +83,6 @@ def _predicate(test: Test) -> Any:
     found = _PREDICATES.get(key)
     if found is None:
         operator, value = test.operator, test.value
-        from choosemethod.rulebook.language import OPERATORS
-
         check = OPERATORS[operator]
         found = _PREDICATES[key] = lambda actual: check(actual, value)
     return found
@@ -119,55 +124,83 @@ def _recorder(index: int, name: str) -> Callable[..., None]:
         engine.fired.append((index, roles))
 
     fire.__name__ = name  # experta merges rules whose functions look alike
+    fire.__signature__ = _SIGNATURE  # type: ignore[attr-defined]  # spares experta an inspection of each function
     return fire
 
 
 class Engine:
-    """A set of rules compiled once and run on any number of mixtures."""
+    """A family of rules, compiled as far as needed and run on any number of mixtures.
 
-    def __init__(self, rules: Iterable[Rule]) -> None:
-        self.rules = tuple(sorted(rules, key=lambda rule: rule.id))
-        self._needed = tuple(tuple(rule.matched) for rule in self.rules)
-        self._slots: dict[str, set[str]] = {}
+    A rule takes part only if for each of its patterns there is a fact that passes the pattern's own tests; the others
+    could not fire. The network is built of the rules that took part so far, and anew when one joins them.
+    """
+
+    def __init__(
+        self, members: Sequence[tuple[str, Sequence[tuple[str, Sequence[tuple[str, str, Any]]]]]], rule: Callable[[str], Rule]
+    ) -> None:
+        """members: (rule id, for each pattern to be found its kind and tests); rule: gives the rule of an id."""
+        self._members = [
+            (ident, [(kind, [(slot, OPERATORS[operator], value) for slot, operator, value in tests]) for kind, tests in patterns])
+            for ident, patterns in members
+        ]
+        self._rule = rule
+        self._joined: set[str] = set()
+        self._builds = 0
+        self._rules: tuple[Rule, ...] = ()
+        self._slots: dict[str, list[str]] = {}
         self._patterns: dict[str, list[Pattern]] = {}
-        for rule in self.rules:
-            for pattern in (*rule.matched, *rule.unless):
-                used = self._slots.setdefault(pattern.kind, {"id"})
-                used.update(test.slot for test in pattern.tests)
-                used.update(slot for slot, _ in (*pattern.joins, *pattern.differs))
-                self._patterns.setdefault(pattern.kind, []).append(pattern)
         self._engine: Any = None
 
-    def _build(self) -> Any:
-        body: dict[str, Any] = {}
-        for index, rule in enumerate(self.rules):
+    def _could_fire(self, facts: Mapping[str, Sequence[Fact]]) -> set[str]:
+        """Ids of the rules that find a fact for each of their patterns, taken one by one."""
+        return {
+            ident
+            for ident, patterns in self._members
+            if all(
+                any(all(check(fact.slots.get(slot), value) for slot, check, value in tests) for fact in facts.get(kind, ()))
+                for kind, tests in patterns
+            )
+        }
+
+    def _join(self, idents: set[str]) -> None:
+        """Take rules into the network."""
+        self._builds += 1
+        self._joined |= idents if self._builds < BUILDS else {ident for ident, _ in self._members}
+        self._rules = tuple(self._rule(ident) for ident in sorted(self._joined))
+        used: dict[str, set[str]] = {}
+        self._patterns = {}
+        body: dict[str, Any] = {"__strategy__": _TotalOrder}
+        for index, rule in enumerate(self._rules):
+            for pattern in (*rule.matched, *rule.unless):
+                slots = used.setdefault(pattern.kind, {"id"})
+                slots.update(test.slot for test in pattern.tests)
+                slots.update(slot for slot, _ in (*pattern.joins, *pattern.differs))
+                self._patterns.setdefault(pattern.kind, []).append(pattern)
             bound: set[str] = set()
             elements = [_element(pattern, True, bound) for pattern in rule.matched]
             elements += [_experta.NOT(_element(pattern, False, set())) for pattern in rule.unless]
             name = "rule_" + rule.id.replace("-", "_")
             body[name] = _experta.Rule(_experta.AND(*elements))(_recorder(index, name))
-        body["__strategy__"] = _TotalOrder
-        engine = type("ChooseMethodEngine", (_experta.KnowledgeEngine,), body)()
-        engine.fired = []
-        return engine
+        self._slots = {kind: sorted(slots) for kind, slots in used.items()}
+        self._engine = type("ChooseMethodEngine", (_experta.KnowledgeEngine,), body)()
 
-    def could_fire(self, facts: Mapping[str, Sequence[Fact]]) -> bool:
-        """Whether any rule finds a fact for each of its patterns, taken one by one. No: running it would be in vain."""
-        return any(
-            all(any(pattern.accepts(fact.slots) for fact in facts.get(pattern.kind, ())) for pattern in patterns)
-            for patterns in self._needed
-        )
-
-    def run(self, facts: Mapping[str, Sequence[Fact]]) -> list[Firing]:
+    def run(self, facts: Mapping[str, Sequence[Fact]], wanted: set[str] | None = None) -> list[Firing]:
         """Fire all rules over facts (by kind); the firings in the order of rule id and bindings.
+
+        wanted: ids of the rules that matter; if none of them could fire nothing is run.
 
         Only facts some pattern accepts are declared, with only the slots some pattern reads: the others cannot matter.
         """
-        if not self.could_fire(facts):
+        possible = self._could_fire(facts)
+        if wanted is not None:
+            possible &= wanted
+        if not possible:
             return []
+        if not possible <= self._joined:
+            self._join(possible)
         declared = []
         for kind, patterns in self._patterns.items():
-            kept = sorted(self._slots[kind])
+            kept = self._slots[kind]
             known: set[tuple[SlotValue, ...]] = set()
             for fact in facts.get(kind, ()):
                 slots = fact.slots
@@ -176,12 +209,10 @@ class Engine:
                     if values not in known:
                         known.add(values)
                         declared.append(_KIND_CLASSES[kind](**dict(zip(kept, values, strict=True))))
-        if self._engine is None:
-            self._engine = self._build()
         engine = self._engine
         engine.reset()
         engine.fired = []
         engine.declare(*declared)
         engine.run()
-        firings = [Firing(self.rules[index], roles) for index, roles in engine.fired]
+        firings = [Firing(self._rules[index], roles) for index, roles in engine.fired]
         return sorted(firings, key=lambda firing: firing.order)

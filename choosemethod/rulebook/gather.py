@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+import marshal
 from collections.abc import Container
 from pathlib import Path
 from typing import Any
 
 from choosemethod.errors import DataError
 from choosemethod.quantity import QuantityError, parse_number
-from choosemethod.rulebook.book import shown_path
 from choosemethod.rulebook.load import STRENGTHS, load_rule
-from choosemethod.rulebook.technique import load_technique
+from choosemethod.rulebook.load_technique import load_technique
 from choosemethod.yamltext import Block, Items, read_mapping
 
-__all__ = ["gather"]
+__all__ = ["gather", "shown_path"]
 
 _DIMENSIONS = ("temperature", "density", "length", "solubility")
 _STAGE_FOLDERS = ("inference", "selection", "rejection", "caution")
@@ -95,6 +95,7 @@ def gather(folder: Path, substances: Path, sources: Container[str]) -> dict[str,
     inert = [(prop, _words(shown, entry, "classes")) for prop, entry in _blocks(shown, block)]
     shown, block = mapping("granular.yaml")
     granular = (_words(shown, block, "kinds"), _words(shown, block, "not-classes"))
+    dirt = _words(shown, block, "dirt")
     _source(shown, block, sources)
     shown, block = mapping("ranking.yaml")
     strength, weight = block.get("strength"), block.get("weight")
@@ -137,7 +138,8 @@ def gather(folder: Path, substances: Path, sources: Container[str]) -> dict[str,
                     if role in found and found[role] != kind:
                         raise DataError(shown, rule.line, f"{rule.says[0]} needs the role {role} to be a {kind}", f"{role}: {{is: {kind}, ...}}")
             family = "/".join(path.relative_to(folder / stage).parts[:-1])
-            rules.append((family, rule.plain()))
+            matched = tuple((p.kind, tuple((t.slot, t.operator, t.value) for t in p.tests)) for p in rule.matched)
+            rules.append((rule.id, stage, family, rule.says, matched, marshal.dumps(rule.plain())))
     return {
         "limits": tuple(limits),
         "solvents": tuple(solvents),
@@ -145,10 +147,11 @@ def gather(folder: Path, substances: Path, sources: Container[str]) -> dict[str,
         "hazard_groups": tuple(groups),
         "inert": tuple(inert),
         "granular": granular,
+        "dirt": dirt,
         "ranking": ranking,
         "without": tuple(without),
         "scale": _scale(properties),
-        "techniques": tuple(technique.plain() for technique in techniques),
+        "techniques": tuple((technique.id, marshal.dumps(technique.plain())) for technique in techniques),
         "rules": tuple(rules),
     }
 
@@ -163,3 +166,8 @@ def _scale(properties: Block) -> tuple[tuple[str, float | None, float | None], .
             high = entry.get("below") if isinstance(entry, Block) else None
             out.append((word, float(str(low)) if low else None, float(str(high)) if high else None))
     return tuple(out)
+
+
+def shown_path(path: Path, folder: Path) -> str:
+    """A file's name as messages show it: from the data folder on."""
+    return str(Path(folder.name) / path.relative_to(folder)).replace("\\", "/")

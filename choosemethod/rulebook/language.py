@@ -7,8 +7,7 @@ turns into nested tuples and back (`plain`, `from_plain`), so checked rules can 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from choosemethod.facts import UNKNOWN, SlotValue
 
@@ -99,8 +98,7 @@ OPERATORS: Mapping[str, Callable[[SlotValue, Any], bool]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Test:
+class Test(NamedTuple):
     """A condition on one slot; value in SI units or words; text as the author wrote it."""
 
     slot: str
@@ -115,8 +113,7 @@ class Test:
         return self.slot, self.operator, self.value, self.text
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(NamedTuple):
     """What one fact must be. joins: slot -> role whose key it must equal; differs: roles whose key it must not equal.
 
     binds: slot -> role that this pattern gives a key to (a merged pair binds first and second).
@@ -136,8 +133,7 @@ class Pattern:
         return self.role, self.kind, tuple(test.plain() for test in self.tests), self.joins, self.differs
 
 
-@dataclass(frozen=True, slots=True)
-class Example:
+class Example(NamedTuple):
     """A mixture in words on which the rule must fire or stay silent."""
 
     name: str
@@ -148,8 +144,7 @@ class Example:
     pressure: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """One rule as checked.
 
     head: proposes, rejects, refuses, concludes, warns; says: technique slugs, or the word concluded or refused;

@@ -5,7 +5,7 @@ Every text in a block is plain: no markup of any kind, no control characters (se
 
 from __future__ import annotations
 
-from typing import NamedTuple, Union
+from typing import NamedTuple
 
 __all__ = ["Block", "Flow", "FlowProduct", "FlowStep", "Heading", "Pairs", "Para", "Points", "clean", "sentence"]
 
@@ -18,7 +18,7 @@ class Heading(NamedTuple):
 
 
 class Para(NamedTuple):
-    """A paragraph, with a label in front of it if there is one ("Why"). mark: verdict, danger, care, note, faint or ""."""
+    """A paragraph with a label in front of it, if there is one. mark: verdict, danger, care, note, faint or ""."""
 
     text: str
     label: str = ""
@@ -61,10 +61,10 @@ class Flow(NamedTuple):
     steps: tuple[FlowStep, ...]
 
 
-Block = Union[Heading, Para, Points, Pairs, Flow]
+Block = Heading | Para | Points | Pairs | Flow
 
-# Control characters, and marks that turn the direction of writing round: shown by a terminal, they could hide or forge text.
-_UNSAFE = {code: "�" for code in (*range(0x00, 0x20), *range(0x7F, 0xA0), *range(0x202A, 0x202F), *range(0x2066, 0x206A))}
+# Control characters and marks that turn the direction of writing round: in a terminal they could hide or forge text.
+_UNSAFE = dict.fromkeys((*range(32), *range(127, 160), *range(8234, 8239), *range(8294, 8298)), "�")
 _UNSAFE.update({ord("\n"): " ", ord("\t"): " ", ord("\r"): " ", 0x85: " ", 0x2028: " ", 0x2029: " "})
 
 
@@ -81,7 +81,7 @@ def sentence(text: str) -> str:
     text = text.strip()
     if not text:
         return ""
-    first = text.split(None, 1)[0].rstrip(",:;")
+    first = text.split(None, 1)[0].rstrip(",:;.!?")
     if first.isalpha() and first.islower():
         text = text[0].upper() + text[1:]
     return text if text[-1] in ".!?:" else text + "."

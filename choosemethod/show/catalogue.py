@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from choosemethod.mixture import FORMS
 from choosemethod.quantity import show
@@ -14,13 +15,29 @@ from choosemethod.table.model import NamedMixture, Source, Substance, Value
 from choosemethod.table.report import table_report
 from choosemethod.table.table import Table
 
+if TYPE_CHECKING:
+    from choosemethod.calculate import Calculation, Formula
+
 __all__ = [
-    "counts_page", "mixture_page", "rule_page", "rules_page", "substance_page", "technique_page", "techniques_page",
-]  # fmt: skip
+    "calculation_page",
+    "calculations_page",
+    "counts_page",
+    "mixture_page",
+    "rule_page",
+    "rules_page",
+    "substance_page",
+    "technique_page",
+    "techniques_page",
+]
 
 _HOW = {"memory": "from memory", "practice": "common practice", "given": "given"}
-_HEADS = {"proposes": "proposes", "rejects": "rules out", "refuses": "refuses because", "concludes": "finds", "warns": "warns"}
-_OPERATORS = {"at_least": "at least", "at_most": "at most", "one_of": "one of", "none_of": "none of", "has_any": "has any of"}
+_HEADS = {
+    "proposes": "proposes",
+    "rejects": "rules out",
+    "refuses": "refuses because",
+    "concludes": "finds",
+    "warns": "warns",
+}
 
 
 def _words(key: str) -> str:
@@ -57,7 +74,7 @@ def counts_page(table: Table) -> list[Block]:
 
 
 def substance_page(table: Table, substance: Substance) -> list[Block]:
-    """One substance: its names, every value with its unit, how it is known and its source, and its hazard statements."""
+    """One substance: names, every value with unit, how it is known and its source, and hazard statements."""
     sources = _Sources(table)
     rows = [("phase at 20 °C", substance.phase), ("kind", substance.kind)]
     rows += [("formula", substance.formula)] if substance.formula else []
@@ -81,7 +98,9 @@ def substance_page(table: Table, substance: Substance) -> list[Block]:
             gives = f"gives {entry.gives}" if entry.gives else ""
             gas = f"gas: {entry.gas}" if entry.gas else ""
             said_yes = "yes" if entry.yes else "no"
-            values.append((f"{_words(name)} {reagent}", _about(said_yes, gives, gas, entry.note, sources(entry.source))))
+            values.append(
+                (f"{_words(name)} {reagent}", _about(said_yes, gives, gas, entry.note, sources(entry.source)))
+            )
     if values:
         blocks += [Heading("Values"), _rows(values)]
     hazards = substance.values.get("hazards")
@@ -157,15 +176,21 @@ def technique_page(book: Rulebook, technique: Technique, table: Table) -> list[B
     blocks.append(_rows(rows))
     parts = {part.key: part.name for part in technique.parts}
     sections = (
-        ("Cautions", technique.cautions, False), ("Apparatus", technique.apparatus, False), ("Steps", technique.steps, True),
-        ("What will be seen", technique.seen, False), ("Limits", technique.limits, False), ("Left over", technique.residues, False),
-    )  # fmt: skip
+        ("Cautions", technique.cautions, False),
+        ("Apparatus", technique.apparatus, False),
+        ("Steps", technique.steps, True),
+        ("What will be seen", technique.seen, False),
+        ("Limits", technique.limits, False),
+        ("Left over", technique.residues, False),
+    )
     for title, lines, numbered in sections:
         if lines:
             blocks += [Heading(title, minor=True), Points(tuple(clean(_line(line, parts)) for line in lines), numbered)]
     speaking = [rule for rule in book.rules.values() if technique.id in rule.says]
     if speaking:
-        said = [(rule.id, f"{_HEADS[rule.head]} it: {_places(rule.because)}") for rule in sorted(speaking, key=_stage_order)]
+        said = [
+            (rule.id, f"{_HEADS[rule.head]} it: {_places(rule.because)}") for rule in sorted(speaking, key=_stage_order)
+        ]
         blocks += [Heading("Rules that speak of it", minor=True), _rows(said)]
     sources = _Sources(table)
     blocks.append(Para(sources(technique.source), "How known", "faint"))
@@ -224,7 +249,10 @@ def rule_page(rule: Rule, table: Table) -> list[Block]:
     if rule.find:
         blocks += [Heading("If there is", minor=True), Points(tuple(clean(_pattern(pattern)) for pattern in rule.find))]
     if rule.unless:
-        blocks += [Heading("Unless there is", minor=True), Points(tuple(clean(_pattern(pattern)) for pattern in rule.unless))]
+        blocks += [
+            Heading("Unless there is", minor=True),
+            Points(tuple(clean(_pattern(pattern)) for pattern in rule.unless)),
+        ]
     if rule.goes_wrong_when:
         wrong = tuple(clean(sentence(text)) for text in rule.goes_wrong_when)
         blocks += [Heading("It goes wrong when", minor=True), Points(wrong)]
@@ -256,15 +284,49 @@ def _tests(tests: Iterable[Test]) -> str:
 
 
 def _test(test: Test) -> str:
-    value = test.text or _shown(test.value)
+    slot, operator = _words(test.slot), _words(test.operator)
     if test.operator == "unknown":
-        return f"{_words(test.slot)} {'not known' if test.value else 'known'}"
-    if test.operator in ("is", "has"):
-        return f"{_words(test.slot)} {test.operator if test.operator == 'has' else '='} {value}"
-    return f"{_words(test.slot)} {_OPERATORS.get(test.operator, test.operator)} {value}"
+        return f"{slot} {'not known' if test.value else 'known'}"
+    value = test.text or _shown(test.value)
+    if test.operator == "is":
+        return f"{slot} = {value}"
+    if test.operator == "not" and not test.value:
+        return f"{slot} not empty"
+    return f"{slot} {value}" if value.startswith(operator) else f"{slot} {operator} {value}"
 
 
 def _shown(value: object) -> str:
     if isinstance(value, (tuple, list, frozenset)):
         return ", ".join(_shown(one) for one in value)
     return f"{value}"
+
+
+# ---- calculations ------------------------------------------------------------------------------------------------
+
+
+def calculations_page(formulas: Mapping[str, Formula]) -> list[Block]:
+    """All calculations with what each needs; what may be left out stands in brackets."""
+    blocks: list[Block] = [Heading(f"The {len(formulas)} calculations")]
+    for formula in formulas.values():
+        blocks.append(Heading(f"{formula.name}: {formula.meaning}", minor=True))
+        rows = []
+        for one in formula.parameters:
+            usual = f"; usually {one.usual}" if one.usual else ""
+            rows.append(
+                (one.name if one.required else f"[{one.name}]", f"{one.meaning}, for example {one.example}{usual}")
+            )
+        blocks.append(_rows(rows))
+    return blocks
+
+
+def calculation_page(found: Calculation, meaning: str, table: Table) -> list[Block]:
+    """One calculation: its results with units, the formula filled in, how it was obtained, and its sources."""
+    blocks: list[Block] = [Heading(clean(sentence(meaning).rstrip(".")))]
+    blocks.append(_rows((one.name, f"{one.quantity}") for one in found.results))
+    blocks.append(Para(clean(found.formula), "Formula"))
+    blocks += [Para(clean(sentence(note)), "Note", "note") for note in found.notes]
+    blocks.append(Para(found.how, "How known"))
+    sources = _Sources(table)
+    for key in found.sources:
+        sources(key)
+    return blocks + sources.blocks()

@@ -1,9 +1,9 @@
 """A plan drawn as a flow from top to bottom: mixture, step, products; only a true branch moves to the right.
 
-    iron filings + sand
-    │ 1 magnetic separation
-    ├─► iron filings (product)
-    └─► sand (product)
+iron filings + sand
+│ 1 magnetic separation
+├─► iron filings (product)
+└─► sand (product)
 """
 
 from __future__ import annotations
@@ -92,8 +92,14 @@ def flow_sentences(flow: Flow) -> list[str]:
     """The plan in sentences, one for each step."""
     out = [f"It starts from {flow.start}."] if flow.start else []
     for step in flow.steps:
-        said = [f"{product.text}, which goes on to step {product.to}" if product.to
-                else f"{product.text}, {product.fate}" if product.fate else product.text for product in step.products]  # fmt: skip
+        said = [
+            f"{product.text}, which goes on to step {product.to}"
+            if product.to
+            else f"{product.text}, {product.fate}"
+            if product.fate
+            else product.text
+            for product in step.products
+        ]
         gives = f" It gives: {'; '.join(said)}." if said else ""
         out.append(f"Step {step.number} of {len(flow.steps)}: {step.text}.{gives}")
     return out

@@ -37,9 +37,12 @@ def markdown_of(blocks: Iterable[Block], title: str) -> str:
         elif isinstance(block, Para):
             parts.append(_para(block))
         elif isinstance(block, Points):
-            parts.append("\n".join(
-                f"{number}. {escape(item)}" if block.numbered else f"- {escape(item)}" for number, item in enumerate(block.items, 1)
-            ))  # fmt: skip
+            parts.append(
+                "\n".join(
+                    f"{number}. {escape(item)}" if block.numbered else f"- {escape(item)}"
+                    for number, item in enumerate(block.items, 1)
+                )
+            )
         elif isinstance(block, Pairs):
             parts.append("\n".join(f"- **{escape(name)}**: {escape(said)}" for name, said in block.rows))
         else:
@@ -49,7 +52,7 @@ def markdown_of(blocks: Iterable[Block], title: str) -> str:
 
 def _para(block: Para) -> str:
     text = escape(block.text)
-    if block.mark == "verdict" or block.mark == "danger" and not block.label:
+    if block.mark == "verdict" or (block.mark == "danger" and not block.label):
         return f"**{text}**"
     return f"**{escape(block.label)}**: {text}" if block.label else text
 

@@ -37,7 +37,7 @@ _FATE = {
     "shown": "only seen, not collected",
     "recovered": "recovered to be used again",
 }
-_DEGREE = {"danger": ("DANGER", "danger"), "care": ("CARE", "care"), "note": ("NOTE", "note")}
+_DEGREE = {"danger": "DANGER", "care": "Take care", "note": "Note"}
 _REFUSED = {
     "unsafe": ("Do not do this: it is dangerous.", "danger"),
     "not-separable": ("No technique known here separates this.", "verdict"),
@@ -48,14 +48,13 @@ _WHY_NOT = {
     "chosen": "It is the technique chosen.",
     "also-serves": "It would serve too, but it is not the first choice.",
     "rejected": "It would not serve.",
-    "not-available": "It would serve, but it is not available or not allowed here.",
-    "not-proposed": "No rule proposes it for this mixture.",
+    "not-available": "It would serve if it were available and allowed.",
 }
 
 
 def page(advice: Advice, *, full: bool = False, trace: bool = False) -> list[Block]:
-    """The answer as blocks, every text of it cleaned. full: every reason and list whole; trace: the rules that fired."""
-    blocks = _Page(advice, full).build()
+    """The answer as cleaned blocks. full: every reason and list whole; trace: the rules that fired as well."""
+    blocks = _Page(advice, full, full or trace).build()
     if trace:
         blocks += trace_blocks(advice)
     return [_cleaned(block) for block in blocks]
@@ -93,12 +92,15 @@ def _sentences(items: Iterable[str]) -> str:
 
 
 class _Page:
-    def __init__(self, advice: Advice, full: bool) -> None:
+    def __init__(self, advice: Advice, full: bool, keys: bool) -> None:
         self.advice = advice
         self.full = full
+        self.keys = keys  # whether the page names sources by their keys and lists them all
         self.out: list[Block] = []
-        self.titles = {source.key: source.title for source in advice.sources}
-        self.names = {one.technique: one.name for one in (*advice.rejected, *advice.why_not, *advice.techniques, *advice.plan)}
+        self.left: dict[str, int] = {}  # what the ordinary page leaves out, and how many of it
+        self.names = {one.technique: one.name for one in advice.rejected}
+        self.names.update((one.technique, one.name) for one in advice.techniques)
+        self.names.update((step.technique, step.name) for step in advice.plan)
 
     def build(self) -> list[Block]:
         advice = self.advice
@@ -119,51 +121,75 @@ class _Page:
         if advice.status != "needs-information":
             self.missing()
         self.sources()
+        if self.left:
+            self.out.append(Heading("Left out here"))
+            said = listed(f"{count} {_many(what, count)}" for what, count in self.left.items())
+            self.out.append(Para(f"{said}. --full shows all of it, --trace the rules behind it.", mark="faint"))
         return self.out
 
-    def more(self, left: int, what: str) -> None:
-        """Say that a list goes on."""
-        if left > 0:
-            self.out.append(Para(f"{left} more {what}: add --full to see all.", mark="faint"))
+    def more(self, count: int, what: str) -> None:
+        """Note how much of a list is left out."""
+        if count > 0:
+            self.left[what] = self.left.get(what, 0) + count
 
     def cut(self, items: Sequence[str], most: int = _MOST) -> Sequence[str]:
-        return items if self.full else items[:most]
+        return items if self.full or len(items) == most + 1 else items[:most]  # one more is shorter than saying so
 
     # ---- what was understood -------------------------------------------------------------------------------------
 
     def understood(self) -> None:
         advice = self.advice
         self.out.append(Heading("What was understood"))
+        names = [component.name for component in advice.components]
         rows: list[tuple[str, str]] = []
-        if advice.name and [advice.name] != [component.name for component in advice.components]:
+        if not names or advice.status == "unknown":
+            rows.append(("Question", advice.asked))
+        elif advice.name not in ("", listed(names), *names):
             rows.append(("Mixture", advice.name))
         for component in advice.components:
             held, alone = _FORMS.get(component.form, (component.form, component.form))
             said = held.format(component.host) if component.host else alone
             rows.append((component.name, f"{said}, {component.amount}" if component.amount else said))
-        if not rows:
-            rows.append(("Question", advice.asked))
-        if advice.want:
-            rows.append(("Wanted", listed(advice.want)))
-        if advice.remove:
-            rows.append(("To be removed", listed(advice.remove)))
-        if advice.aim == "identify":
-            rows.append(("Aim", "show what is in it"))
-        if abs(advice.pressure - STANDARD_PRESSURE) > 50:
-            rows.append(("Pressure", f"{advice.pressure / 1000:.4g} kPa"))
-        if advice.without:
-            rows.append(("Not available", listed((key.replace("-", " ") for key in advice.without), "or")))
-        if advice.level:
-            rows.append(("Level", advice.level.replace("-", " ")))
+        wish, said_too = self.wish()
+        rows += [(label[:1].upper() + label[1:], said) for label, said in wish.items()]
         self.out.append(Pairs(tuple(rows)))
-        said = [f"“{written}” was read as {read}." for written, read in advice.corrections]
-        said += [sentence(text) for text in advice.understood]
-        if advice.note:
-            said.append(sentence(advice.note))
-        if said:
-            self.out.append(Para(" ".join(said)))
+        sentences = [f"“{written}” was read as “{read}”." for written, read in advice.corrections] + said_too
+        if advice.note and sentence(advice.note) not in sentences:
+            sentences.append(sentence(advice.note))
+        if sentences:
+            self.out.append(Para(" ".join(sentences)))
         if advice.status != "unknown":
             self.unknown()
+
+    def wish(self) -> tuple[dict[str, str], list[str]]:
+        """The wish and the setting by label, with what was understood of them, and the rest of that in sentences.
+
+        What was understood comes as "wanted: salt"; it goes before the plain fields, being nearer to what was said.
+        """
+        advice = self.advice
+        rows: dict[str, str] = {}
+        if advice.want:
+            rows["wanted"] = listed(advice.want)
+        if advice.remove:
+            rows["to be removed"] = listed(advice.remove)
+        if advice.aim == "identify":
+            rows["asked"] = "what is in it"
+        if abs(advice.pressure - STANDARD_PRESSURE) > 50:
+            rows["pressure"] = f"{advice.pressure / 1000:.4g} kPa"
+        if advice.without:
+            rows["without"] = ", ".join(key.replace("-", " ") for key in advice.without)
+        if advice.level:
+            rows["level"] = advice.level.replace("-", " ")
+        mended = {f"{written!r} read as {read!r}" for written, read in advice.corrections}
+        sentences = []
+        for text in advice.understood:
+            label, colon, said = text.partition(": ")
+            if colon and label.islower() and label.count(" ") <= 2:
+                if label not in ("mixture", "components"):
+                    rows[label] = said
+            elif text not in mended:
+                sentences.append(sentence(text))
+        return rows, sentences
 
     def unknown(self) -> None:
         for written, nearest in self.advice.unknown:
@@ -180,6 +206,8 @@ class _Page:
         elif advice.status == "unknown":
             self.out.append(Para("This cannot be answered, and no guess is made.", mark="verdict"))
             self.unknown()
+            if not advice.unknown and not advice.missing:
+                self.out.append(Para("No substance or mixture was recognised in the question."))
         elif advice.status == "needs-information":
             self.out.append(Para("Too little is known to decide.", mark="verdict"))
             self.missing_points()
@@ -190,7 +218,9 @@ class _Page:
             self.out.append(Para(f"{_STRENGTH.get(best.strength, 'Possible')} technique: {best.name}.", mark="verdict"))
             self.reasons(best.reasons)
         for group in advice.left_together:
-            self.out.append(Para(f"{listed(group)} stay together: nothing in this plan parts them.", "Note", "care"))
+            self.out.append(
+                Para(f"{listed(group)} stay together: nothing in this plan parts them.", "Take care", "care")
+            )
         if not advice.plan:
             self.numbers(advice.numbers)
 
@@ -204,7 +234,8 @@ class _Page:
             self.out.append(Para(reasons[0], "Because"))
         elif reasons:
             self.out.append(Points(tuple(reasons)))
-        self.out += [Para(sentence(text), "Instead" if refusal.kind != "nothing-to-separate" else "") for text in refusal.advice]
+        label = {"unsafe": "What to do", "blocked": "What would help", "not-separable": "Instead"}.get(refusal.kind, "")
+        self.out += [Para(sentence(text), label) for text in refusal.advice]
 
     def verdict(self) -> None:
         plan = self.advice.plan
@@ -222,20 +253,20 @@ class _Page:
             self.out.append(Para(sentence(plan[0].reasons[0]), f"Why {plan[0].name} first"))
 
     def reasons(self, reasons: Sequence[str]) -> None:
-        shown = [sentence(reason) for reason in self.cut(reasons, 1)]
+        shown = [sentence(reason) for reason in (reasons if self.full else reasons[:1])]
         self.out += [Para(text, "Because" if place == 0 else "Also because") for place, text in enumerate(shown)]
-        self.more(len(reasons) - len(shown), "reasons" if len(reasons) > 2 else "reason")
+        self.more(len(reasons) - len(shown), "reason")
 
     def numbers(self, numbers: Sequence[NumberShown]) -> None:
-        shown = numbers if self.full else numbers[:_MOST]
+        shown = numbers if self.full or len(numbers) == _MOST + 1 else numbers[:_MOST]
         if shown:
             self.out.append(Pairs(tuple((one.name, self.number(one)) for one in shown)))
-            self.more(len(numbers) - len(shown), "numbers" if len(numbers) > _MOST + 1 else "number")
+            self.more(len(numbers) - len(shown), "number")
 
     def number(self, one: NumberShown) -> str:
         about = [one.how] if one.how not in ("", "measured") else []
         if self.full:
-            about = [one.how, one.note, self.titles.get(one.source, one.source)]
+            about = [one.how, one.note, one.source]
         said = "; ".join(word for word in about if word)
         return f"{one.value} ({said})" if said else one.value
 
@@ -250,11 +281,11 @@ class _Page:
             self.nearest(one)
 
     def nearest(self, one: Nearest) -> None:
-        said = _WHY_NOT.get(one.verdict, "")
-        self.out.append(Para(f"{said} {sentence(one.reason)}".strip()))
-        if one.failed:
+        self.out.append(Para(f"{_WHY_NOT.get(one.verdict, '')} {sentence(one.reason)}".strip()))
+        failed = [(condition, value) for condition, value in one.failed if condition not in one.reason]
+        if failed:
             self.out.append(Para("What would have to be different:"))
-            self.out.append(Points(tuple(f"wanted: {condition}; found: {value}" for condition, value in one.failed)))
+            self.out.append(Points(tuple(f"wanted: {condition}; found: {value}" for condition, value in failed)))
         if one.rule:
             self.out.append(Para(one.rule, "Rule", "faint"))
 
@@ -290,26 +321,31 @@ class _Page:
                 general.append(caution.text)
             else:
                 where[caution.text] = [number]
-        own: dict[int, list[Block]] = {step.number: [] for step in advice.plan}
+        own: dict[int, list[Block]] = {}
+        for step in advice.plan:
+            mine = [text for text, numbers in where.items() if numbers == [step.number] and text not in general]
+            own[step.number] = self.caution_blocks([(worst[text], ()) for text in mine])
+        shared = [(worst[text], where.get(text, ())) for text in general]
+        return self.caution_blocks(shared), own
 
-        def line(text: str, steps: Sequence[int] = ()) -> Para:
-            caution = worst[text]
-            label, mark = _DEGREE.get(caution.degree, _DEGREE["care"])
-            said = sentence(text)
-            if steps and len(steps) < len(advice.plan):
-                said += f" (steps {listed(map(str, steps))})" if len(steps) > 1 else f" (step {steps[0]})"
+    def caution_blocks(self, cautions: Sequence[tuple[Caution, Sequence[int]]]) -> list[Block]:
+        """Cautions with the steps each is for, the worst first: every danger by itself, the others as a list."""
+        said: dict[str, list[str]] = {degree: [] for degree in _DEGREE}
+        for caution, steps in cautions:
+            text = sentence(caution.text)
+            if steps and len(steps) < len(self.advice.plan):
+                text += f" (steps {listed(map(str, steps))})" if len(steps) > 1 else f" (step {steps[0]})"
             if self.full and caution.rule:
-                said += f" [rule {caution.rule}]"
-            return Para(said, label, mark)
-
-        def by_degree(texts: Iterable[str]) -> list[str]:
-            return sorted(texts, key=lambda text: order.get(worst[text].degree, 1))
-
-        shown = [line(text, where.get(text, ())) for text in by_degree(general)]
-        for number, blocks in own.items():
-            mine = [text for text, numbers in where.items() if numbers == [number] and text not in general]
-            blocks += [line(text) for text in by_degree(mine)]
-        return [*shown], own
+                text += f" [rule {caution.rule}]"
+            said[caution.degree if caution.degree in said else "care"].append(text)
+        blocks: list[Block] = [Para(text, "DANGER", "danger") for text in said["danger"]]
+        for degree in ("care", "note"):
+            texts = said[degree]
+            if len(texts) == 1:
+                blocks.append(Para(texts[0], _DEGREE[degree], degree))
+            elif texts:
+                blocks += [Para("", _DEGREE[degree], degree), Points(tuple(texts))]
+        return blocks
 
     # ---- the plan ------------------------------------------------------------------------------------------------
 
@@ -317,13 +353,15 @@ class _Page:
         advice = self.advice
         numbers = {step.number for step in advice.plan}
         steps = []
-        for step in advice.plan:
+        for step, following in zip(advice.plan, (*advice.plan[1:], None), strict=True):
             text = f"{step.name}, adding {step.adds}" if step.adds else step.name
             products = []
             for product in step.gives:
                 to = product.number if product.number in numbers and product.number > step.number else 0
                 fate = "" if to else _FATE.get(product.fate, product.fate)
                 products.append(FlowProduct(_product(product), fate, to))
+            if not step.gives and following is not None:  # it changes the mixture without parting it
+                products.append(FlowProduct(" + ".join(following.acts_on), to=following.number))
             steps.append(FlowStep(step.number, text, tuple(products)))
         return Flow(" + ".join(advice.plan[0].acts_on) or advice.name, tuple(steps))
 
@@ -331,11 +369,10 @@ class _Page:
         several = len(self.advice.plan) > 1
         self.out.append(Heading(f"Step {step.number}: {step.name}" if several else "How to do it"))
         if several:
-            self.out.append(Para(" + ".join(step.acts_on), "With"))
-            if step.adds:
-                self.out.append(Para(step.adds, "Add"))
+            taken = " + ".join(step.acts_on)
+            self.out.append(Para(f"{taken}; add {step.adds}" if step.adds else taken, "With"))
             if step.reasons and (step.number != self.advice.plan[0].number or self.full):
-                self.out.append(Para(_sentences(self.cut(step.reasons, 1)), "Why"))
+                self.out.append(Para(_sentences(step.reasons if self.full else step.reasons[:1]), "Why"))
             self.numbers(step.numbers)
         elif step.adds:
             self.out.append(Para(step.adds, "Add"))
@@ -359,14 +396,19 @@ class _Page:
             if step.rules:
                 self.out.append(Para(", ".join(step.rules), "Rules", "faint"))
             if step.source:
-                self.out.append(Para(self.titles.get(step.source, step.source), "Source", "faint"))
+                self.out.append(Para(step.source, "Source", "faint"))
 
     def gives(self, step: PlanStep) -> str:
         said = []
         for product in step.gives:
-            fate = f"on to step {product.number}" if product.number > step.number else _FATE.get(product.fate, product.fate)
-            said.append(f"{_product(product)} ({fate})" if fate else _product(product))
-        return sentence("; ".join(said))
+            fate = (
+                f"on to step {product.number}"
+                if product.number > step.number
+                else _FATE.get(product.fate, product.fate)
+            )
+            holds = " + ".join(product.components) or product.name
+            said.append(f"{holds} ({fate})" if fate else holds)
+        return "; ".join(said)
 
     # ---- what comes of it ----------------------------------------------------------------------------------------
 
@@ -391,33 +433,36 @@ class _Page:
     def alternatives(self) -> None:
         advice = self.advice
         used = {step.technique for step in advice.plan}
-        items = [f"{self.named(other.techniques)}: {other.costs}" if other.costs else self.named(other.techniques)
-                 for other in advice.alternatives]  # fmt: skip
+        items = [
+            f"{self.named(other.techniques)}: {other.costs}" if other.costs else self.named(other.techniques)
+            for other in advice.alternatives
+        ]
         begun = {other.techniques[0] for other in advice.alternatives if other.techniques}
         for one in advice.techniques:
             if one.technique not in used | begun and (advice.plan or one is not advice.techniques[0]):
                 whole = self.named(one.plan) if len(one.plan) > 1 else one.name
                 reason = f": {one.reasons[0]}" if one.reasons else ""
-                items.append(f"{whole} ({_STRENGTH.get(one.strength, 'Possible').lower()}){reason}")
+                items.append(f"{whole}{reason}")
         if items:
             self.out.append(Heading("What would also do"))
             shown = self.cut(items, 2)
             self.out.append(Points(tuple(sentence(item) for item in shown)))
-            self.more(len(items) - len(shown), "ways" if len(items) > 3 else "way")
+            self.more(len(items) - len(shown), "other way")
         if not advice.rejected:
             return
         if self.full:
             self.out.append(Heading("What would not do"))
-            rows = [(one.name, f"{sentence(one.reason)} [rule {one.rule}]" if one.rule else sentence(one.reason))
-                    for one in advice.rejected]  # fmt: skip
+            rows = [
+                (one.name, f"{sentence(one.reason)} [rule {one.rule}]" if one.rule else sentence(one.reason))
+                for one in advice.rejected
+            ]
             self.out.append(Pairs(tuple(rows)))
-        elif advice.status == "answered":
-            count = len(advice.rejected)
-            many = f"{count} techniques are" if count > 1 else "1 technique is"
-            self.out.append(Para(f"{many} ruled out: --full says why, --why-not NAME explains any one.", mark="faint"))
+        else:
+            self.more(len(advice.rejected), "technique ruled out")
 
     def missing_points(self) -> None:
-        self.out += [Para(sentence(one.decides), one.what) for one in self.advice.missing]
+        items = [f"{one.what}: {one.decides}" if one.decides else one.what for one in self.advice.missing]
+        self.out.append(Points(tuple(sentence(item) for item in items)))
 
     def missing(self) -> None:
         if self.advice.missing:
@@ -429,10 +474,19 @@ class _Page:
         if not sources:
             return
         self.out.append(Heading("Sources"))
-        titles = [source.title if self.full else _short(source.title) for source in sources]
+        if self.keys:
+            self.out.append(Pairs(tuple((source.key, source.title) for source in sources)))
+            return
+        titles = [_short(source.title) for source in sources]
         shown = self.cut(titles)
         self.out.append(Points(tuple(shown)))
-        self.more(len(titles) - len(shown), "sources" if len(titles) > _MOST + 1 else "source")
+        self.more(len(titles) - len(shown), "source")
+
+
+def _many(what: str, count: int) -> str:
+    """A word for a thing as one or several: technique ruled out, techniques ruled out."""
+    first, blank, rest = what.partition(" ruled")
+    return f"{first}s{blank}{rest}" if count > 1 else what
 
 
 def _short(title: str, most: int = 76) -> str:

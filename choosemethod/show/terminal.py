@@ -47,7 +47,13 @@ def open_console(color: str = "auto", width: int | None = None) -> Console:
     width = max(width, NARROWEST)
     if color == "always":
         return Console(
-            width=width, force_terminal=True, color_system="standard", no_color=False, highlight=False, markup=False, emoji=False
+            width=width,
+            force_terminal=True,
+            color_system="standard",
+            no_color=False,
+            highlight=False,
+            markup=False,
+            emoji=False,
         )
     if color == "never":
         return Console(width=width, color_system=None, no_color=True, highlight=False, markup=False, emoji=False)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from choosemethod.advice.answer import Advice
@@ -11,9 +12,23 @@ from choosemethod.show.page import page
 
 __all__ = ["render_words", "words_of"]
 
-_SPOKEN = {"→": " gives ", "⟶": " gives ", "⇌": " is in balance with ", "≥": " at least ", "≤": " at most ", "≈": " about ",
-           "−": "-", "–": "-", "—": ", ", "“": '"', "”": '"', "’": "'", "×": " times "}  # fmt: skip
+_SPOKEN = {
+    "→": " gives ",
+    "⟶": " gives ",
+    "⇌": " is in balance with ",
+    "≥": " at least ",
+    "≤": " at most ",
+    "≈": " about ",
+    "−": "-",
+    "–": "-",
+    "—": ", ",
+    "“": '"',
+    "”": '"',
+    "’": "'",
+    "×": " times ",
+}
 _TABLE = str.maketrans(_SPOKEN)
+_SUM = re.compile(r" \+ (?=[^+;(),—]*[^+;(),—\s]+ \+ )")  # every plus of a sum but the last
 
 
 def render_words(advice: Advice, *, full: bool = False, trace: bool = False) -> str:
@@ -43,6 +58,7 @@ def words_of(blocks: Iterable[Block]) -> str:
 
 
 def _spoken(text: str) -> str:
-    """The text with signs as words; " + " between substances is "and"."""
-    spoken = " ".join(text.replace(" + ", " and ").translate(_TABLE).split())
+    """The text with signs as words; " + " between substances is a comma or "and"."""
+    text = _SUM.sub(", ", text).replace(" + ", " and ")
+    spoken = " ".join(text.translate(_TABLE).split())
     return spoken.replace(" ,", ",")

@@ -1,0 +1,157 @@
+"""The commands that show what the program knows: table, techniques, rules, and single calculations."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, is_dataclass
+from pathlib import Path
+from typing import Any
+
+from choosemethod.cli import NotKnown
+from choosemethod.errors import UsageError
+from choosemethod.show.blocks import Block, Heading
+from choosemethod.show.output import encoding_of, write
+
+__all__ = ["calculate", "rules", "table", "techniques"]
+
+
+def table(options: Namespace) -> int:
+    """Counts over the table, or one substance or named mixture of it."""
+    from choosemethod.show import catalogue
+    from choosemethod.table import open_table
+    from choosemethod.table.report import table_report
+
+    opened = open_table([Path(name) for name in options.table])
+    words = " ".join(options.words)
+    if not words:
+        return _show(options, catalogue.counts_page(opened), dict(table_report(opened)))
+    found = opened.name(words) or opened.formula(words)
+    if found is None:
+        near = [written for written, _, _ in opened.suggest(words)]
+        guess = f"; did you mean {', '.join(near)}?" if near else ""
+        if len(options.words) > 1:
+            guess += f' For advice on a mixture, put its words in quotes: choosemethod "table {words}"'
+        raise NotKnown(f"the table has no {words!r}{guess}")
+    if found.kind == "mixture":
+        mixture = opened.mixture(found.id)
+        return _show(options, catalogue.mixture_page(opened, mixture), mixture)
+    substance = opened.substance(found.id)
+    return _show(options, catalogue.substance_page(opened, substance), substance)
+
+
+def techniques(options: Namespace) -> int:
+    """The catalogue of techniques, or one of them by its slug or name."""
+    from choosemethod.rulebook import open_rulebook
+    from choosemethod.show import catalogue
+    from choosemethod.table import open_table
+
+    opened = open_table()
+    book = open_rulebook(opened)
+    words = " ".join(options.words)
+    if not words:
+        listed = {
+            one.id: {"name": one.name, "principle": one.principle, "level": one.level}
+            for one in book.techniques.values()
+        }
+        return _show(options, catalogue.techniques_page(book), {"techniques": listed})
+    names = {one.id: one.id for one in book.techniques.values()} | {
+        one.name: one.id for one in book.techniques.values()
+    }
+    slug = names.get(words) or names.get(words.lower().replace(" ", "-"))
+    if slug is None:
+        raise UsageError(f"there is no technique {words!r}{_near(words, names)}; choosemethod techniques lists them")
+    technique = book.techniques[slug]
+    return _show(options, catalogue.technique_page(book, technique, opened), technique)
+
+
+def rules(options: Namespace) -> int:
+    """All rules, or one of them by its id."""
+    from choosemethod.rulebook import open_rulebook
+    from choosemethod.show import catalogue
+    from choosemethod.table import open_table
+
+    opened = open_table()
+    book = open_rulebook(opened)
+    words = " ".join(options.words)
+    if not words:
+        listed = {
+            one.id: {"stage": one.stage, one.head: list(one.says), "file": one.file} for one in book.rules.values()
+        }
+        return _show(options, catalogue.rules_page(tuple(book.rules.values())), {"rules": listed})
+    rule = book.rules.get(words)
+    if rule is None:
+        raise UsageError(f"there is no rule {words!r}{_near(words, book.rules)}; choosemethod rules lists them")
+    return _show(options, catalogue.rule_page(rule, opened), rule)
+
+
+def calculate(options: Namespace) -> int:
+    """One calculation from its name and values written key=value, or the list of calculations."""
+    from choosemethod import calculate as works
+    from choosemethod.show import catalogue
+    from choosemethod.table import open_table
+
+    if not options.words:
+        listed = {
+            one.name: {"meaning": one.meaning, "parameters": [asdict(parameter) for parameter in one.parameters]}
+            for one in works.CALCULATIONS.values()
+        }
+        return _show(options, catalogue.calculations_page(works.CALCULATIONS), {"calculations": listed})
+    name, *values = options.words
+    given: dict[str, str] = {}
+    for value in values:
+        key, equals, said = value.partition("=")
+        if not equals or not key or not said.strip():
+            raise UsageError(f"{value!r} is no value; write it as key=value, for example pressure=84kPa")
+        if key in given:
+            raise UsageError(f"{key} is given twice")
+        given[key] = said.strip()
+    opened = open_table([Path(path) for path in options.table])
+    found = works.calculate(name, given, opened)
+    return _show(options, catalogue.calculation_page(found, works.CALCULATIONS[name].meaning, opened), found)
+
+
+def _near(word: str, known: Iterable[str]) -> str:
+    from difflib import get_close_matches
+
+    found = get_close_matches(word.lower(), sorted(known), n=3)
+    return f"; did you mean {', '.join(found)}?" if found else ""
+
+
+def _show(options: Namespace, blocks: list[Block], thing: Any) -> int:
+    """Write a page in the form asked for; as JSON, the thing it shows."""
+    if options.format == "json":
+        from choosemethod.advice.answer import SCHEMA_VERSION
+        from choosemethod.show.jsontext import json_text
+
+        fields = asdict(thing) if is_dataclass(thing) and not isinstance(thing, type) else dict(thing)
+        write(json_text({"schema_version": SCHEMA_VERSION, **_plain(fields)}, encoding_of(sys.stdout)))
+    elif options.format == "markdown":
+        from choosemethod.show.markdown import markdown_of
+
+        title = blocks[0].text if isinstance(blocks[0], Heading) else ""
+        write(markdown_of(blocks[1:], title))
+    elif options.format == "words":
+        from choosemethod.show.words import words_of
+
+        write(words_of(blocks))
+    else:
+        from choosemethod.show.terminal import open_console, render_blocks
+
+        console = open_console(options.color, options.width)
+        with console.capture() as captured:
+            render_blocks(blocks, console)
+        write(captured.get())
+    return 0
+
+
+def _plain(thing: Any) -> Any:
+    """Anything the table or the rulebook holds, as JSON has it."""
+    if isinstance(thing, Mapping):
+        return {str(key): _plain(value) for key, value in thing.items()}
+    if isinstance(thing, (tuple, list)):
+        return [_plain(value) for value in thing]
+    if isinstance(thing, (set, frozenset)):
+        return sorted((_plain(value) for value in thing), key=str)
+    return thing

@@ -1,0 +1,449 @@
+"""From the draft to the Question: components, wish, setting, and what was understood."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from choosemethod.mixture import STANDARD_PRESSURE, Component, Mixture, Question, Setting, Wish
+from choosemethod.quantity import show
+from choosemethod.reading.draft import Term, elements
+from choosemethod.reading.forms import Built, Entry, build
+from choosemethod.reading.grammar import clauses, segments
+from choosemethod.reading.items import Item, itemise
+from choosemethod.reading.language import without_implied, without_keys_of
+from choosemethod.reading.sentence import Sentence
+from choosemethod.reading.setting import pressure_at
+from choosemethod.reading.spelling import suggestions
+from choosemethod.reading.words import cut
+from choosemethod.table import NamedMixture, normalise
+
+__all__ = ["Answer"]
+
+_LITTLE = (5e-6, 1e-4)  # m3, kg: amounts up to these are "only a little"
+
+
+class Answer:
+    """Puts a Question together from a reading."""
+
+    def __init__(self, reader: Sentence, want: Sequence[str], asked: str) -> None:
+        self.reader = reader
+        self.draft = reader.draft
+        self.table = reader.table
+        self.language = reader.language
+        self.given = dict(reader.described.given)
+        self.asked_want = want
+        self.asked = asked
+        self.unknown: list[tuple[str, tuple[str, ...]]] = []
+
+    def question(self, without: Sequence[str], pressure: float | None, level: str) -> Question:
+        self.prune()
+        self.partners()
+        built = build(self.draft.entries, self.table, self.language)
+        mixture = self.mixture(built)
+        wish = self.wish(mixture)
+        setting, unknown_limits = self.setting(without, pressure, level)
+        missing = (*built.missing, *self.missing())
+        said = self.reader.said
+        question = Question(
+            mixture=mixture,
+            wish=wish,
+            setting=setting,
+            given=self.given,
+            unknown=(*self.unknown_words(mixture), *self.unknown, *unknown_limits),
+            missing=tuple(dict.fromkeys(missing)),
+            tried=tuple(said.tried),
+            amounts=dict(self.draft.amounts),
+            front=said.front,
+            spots=tuple(said.spots),
+            asked=self.asked,
+        )
+        return replace(question, understood=tuple(self.understood(question, built)))
+
+    def prune(self) -> None:
+        """Drop "two liquids" of which nothing is said, if the liquids are named."""
+        tentative = self.reader.described.tentative
+        named = any(entry.id not in self.given for entry in self.draft.entries)
+        told = any(id not in tentative for id in self.given)
+        if tentative and (named or not told) and named:
+            for id in tentative:
+                self.given.pop(id, None)
+            self.draft.entries = [entry for entry in self.draft.entries if entry.id not in tentative]
+
+    def partners(self) -> None:
+        """A described substance alone, compared with a liquid, is to be separated from that liquid."""
+        entries = self.draft.entries
+        if len({entry.id for entry in entries}) == 1 and entries[0].id in self.given:
+            for id in dict.fromkeys(self.reader.described.partners):
+                if all(entry.id != id for entry in entries):
+                    entries.append(Entry(id))
+
+    def mixture(self, built: Built) -> Mixture:
+        draft = self.draft
+        components = tuple(self.shares(built.components))
+        named = built.named[0] if built.named else None
+        really, note = "", ""
+        substances = {component.substance for component in components}
+        alone = named is not None and len(built.named) == 1 and len({entry.id for entry in draft.entries}) == 1
+        if named is not None:
+            really, note = (named.really, named.note) if alone or substances <= set(named.made_of) else ("", named.note)
+        if draft.reacted and len(substances) > 1:
+            compound = self.compound(substances)
+            if compound is not None:
+                parts = tuple(
+                    Component(part.substance, part.form, part.host, share=part.share, size=part.size, role=part.role)
+                    for part in compound.components
+                )
+                return Mixture(
+                    parts, compound.name, compound.id, compound.really or "compound", compound.note, compound.by
+                )
+            really = "compound"
+            note = "The components were heated until they reacted, so a compound is there now and not the mixture."
+        if draft.alloy and len(components) > 1 and not really:
+            really = "alloy"
+            components = tuple(replace(component, form="alloyed", host="") for component in components)
+        if (
+            len(substances) == 1
+            and not really
+            and (draft.one or len(components) > 1 or self.split_substance(substances))
+        ):
+            really = self.kind_of(next(iter(substances)))
+        name = named.name if named is not None else ""
+        by = draft.share_by or (named.by if named is not None else "")
+        if not really and substances:
+            really = self.by_class(substances)
+        return Mixture(components, name, named.id if named is not None else "", really, note, by)
+
+    def by_class(self, substances: set[str]) -> str:
+        """Why it is no mixture for a separation, if all components share a class that says so (isotopes)."""
+        for word, really in self.language.really.items():
+            if all(word in self.table.substance(id).classes for id in substances):
+                return really
+        return ""
+
+    def compound(self, substances: set[str]) -> NamedMixture | None:
+        for id in self.table.mixture_ids():
+            mixture = self.table.mixture(id)
+            if mixture.really == "compound" and set(mixture.made_of) == substances:
+                return mixture
+        return None
+
+    def split_substance(self, substances: set[str]) -> bool:
+        """Whether one substance is to be taken apart into others ("water into hydrogen and oxygen")."""
+        wanted = {item.name.id for term in self.draft.want for item in term.slot.names if item.name is not None}
+        return self.draft.into and bool(wanted - substances)
+
+    def kind_of(self, id: str) -> str:
+        if not self.draft.into:
+            return "one substance"
+        found = elements(self.table.substance(id).formula)
+        return "compound" if len(found) > 1 else "element" if found else "one substance"
+
+    def shares(self, components: list[Component]) -> list[Component]:
+        ratio = self.reader.said.ratio
+        real = [place for place, component in enumerate(components) if component.role != "impurity"]
+        if ratio and len(ratio) == len(real) and sum(ratio) > 0:
+            for place, part in zip(real, ratio, strict=True):
+                components[place] = replace(components[place], share=part / sum(ratio))
+        elif len(components) == 2:
+            first, second = components
+            if first.share is not None and second.share is None:
+                components[1] = replace(second, share=1 - first.share)
+            elif second.share is not None and first.share is None:
+                components[0] = replace(first, share=1 - second.share)
+        return components
+
+    # The wish.
+
+    def wish(self, mixture: Mixture) -> Wish:
+        draft = self.draft
+        terms = list(draft.want)
+        said = "; ".join(dict.fromkeys(term.said for term in (*draft.want, *draft.remove) if term.said))
+        if self.asked_want:
+            terms = self.asked_terms()
+            said = ", ".join(self.asked_want)
+        want, form, aim, purity = list[str](), draft.form, draft.aim, None
+        remove: list[str] = []
+        for term in terms:
+            ids, told, identify = self.resolve(term, mixture)
+            gases = self.dissolved_gases(ids, mixture) if term.out else []
+            if gases:
+                remove += gases
+            elif len(ids) > 1 and self.product(term):
+                wanted, others = self.named_product(term, ids, mixture)
+                want += wanted
+                remove += others
+            else:
+                want += ids
+            form = form or told
+            if identify and not self.asked_want:
+                aim = "identify"
+            purity = purity or self.purity(term)
+        for term in draft.remove:
+            remove += self.resolve(term, mixture)[0]
+        substances = mixture.substances
+        want = list(dict.fromkeys(want))
+        remove = [id for id in dict.fromkeys(remove) if id not in want or not draft.want]
+        if remove and not want and len(set(substances) - set(remove)) == 1:
+            want = [id for id in substances if id not in remove]
+        impure = [component.substance for component in mixture.components if component.role == "main"]
+        if (
+            not want
+            and not remove
+            and aim == "separate"
+            and impure
+            and not terms
+            and any(entry.role == "impurity" for entry in draft.entries)
+        ):
+            want = impure
+        if len(substances) > 1 and set(want) >= set(substances):
+            want = []
+        if not want and aim == "separate" and ((not terms and not remove) or draft.remove):
+            usual, aim = self.usual(mixture, aim)
+            want = [id for id in usual if id not in remove] if not remove or aim == "separate" else []
+        return Wish(tuple(want), tuple(remove), aim, form, purity, said)
+
+    def dissolved_gases(self, ids: list[str], mixture: Mixture) -> list[str]:
+        """The dissolved gases among these ids; none if a solid or an undissolved gas is among them."""
+        forms = {component.substance: component.form for component in mixture.components}
+        found = [id for id in ids if forms.get(id) == "dissolved" and self.table.substance(id).phase == "gas"]
+        return found if all(id in found or forms.get(id) == "liquid" for id in ids) else []
+
+    @staticmethod
+    def product(term: Term) -> bool:
+        """Whether a wish names a mixture as one product (plasma, cream)."""
+        return (
+            len(term.slot.names) == 1
+            and term.slot.names[0].name is not None
+            and term.slot.names[0].name.kind == "mixture"
+        )
+
+    def named_product(self, term: Term, ids: list[str], mixture: Mixture) -> tuple[list[str], list[str]]:
+        """What to want and what to remove if a mixture is wanted as one product: its usual aim, or all but the rest."""
+        name = term.slot.names[0].name
+        assert name is not None
+        last = self.table.name(term.slot.names[0].norm.split()[-1])
+        whole = set(self.reader.parts(name)) <= set(mixture.substances)
+        if not whole and last is not None and last.id in ids:
+            return [last.id], []
+        usual = [id for id in self.table.mixture(mixture.named).usual_aim if id in ids] if mixture.named else []
+        own = [id for id in self.table.mixture(name.id).usual_aim if id in ids]
+        chosen = usual or own
+        if chosen:
+            return chosen, []
+        return [], [id for id in mixture.substances if id not in ids]
+
+    def usual(self, mixture: Mixture, aim: str) -> tuple[list[str], str]:
+        """What is usually wanted of a named mixture, if nothing was said."""
+        if not mixture.named or len({entry.id for entry in self.draft.entries}) != 1:
+            return [], aim
+        usual = self.table.mixture(mixture.named).usual_aim
+        if usual == ("identify",):
+            return [], "identify"
+        return [id for id in usual if id in mixture.substances], aim
+
+    def asked_terms(self) -> list[Term]:
+        terms: list[Term] = []
+        for words in self.asked_want:
+            items = itemise(words, cut(words, self.table.formula), self.table, self.language)
+            for _, clause in clauses(items):
+                for segment in segments(clause, "", self.reader.fill):
+                    slots = [*segment.objects, *segment.source]
+                    terms += [Term(slot, said=words) for slot in slots]
+                    unknown = [
+                        item.text
+                        for slot in slots
+                        if not (slot.names or slot.groups or slot.pronoun or slot.conditions)
+                        for item in slot.unknown
+                    ]
+                    if unknown:
+                        text = " ".join(unknown)
+                        self.unknown.append((text, suggestions(text, self.table)))
+        return terms
+
+    def resolve(self, term: Term, mixture: Mixture) -> tuple[list[str], str, bool]:
+        """Ids a slot of a wish means, the condition it asks for, and whether it asks only what is there."""
+        slot = term.slot
+        form = slot.conditions[0] if slot.conditions else ""
+        substances = mixture.substances
+        found: list[str] = []
+        for item in slot.names:
+            assert item.name is not None
+            name = item.name
+            if name.kind == "mixture":
+                parts = [part.substance for part in self.table.mixture(name.id).components]
+                if name.id != mixture.named:
+                    found += [id for id in parts if id in substances]
+                else:
+                    found += [id for id in self.table.mixture(name.id).usual_aim if id in substances]
+                continue
+            if name.id in substances:
+                found.append(name.id)
+                continue
+            group = item.roles.get("group", "") or self.group_of(item)
+            members = self.members(group, mixture) if group else []
+            if len(members) > 1 and self.language.groups[group].get("aim"):
+                return found, form, True
+            found += members or [name.id]
+        found += [id for id in slot.given if id in substances or id in self.given]
+        if found or slot.names:
+            return list(dict.fromkeys(found)), form, False
+        identify = False
+        groups = [group for group in slot.groups if not (form and slot.pieces)] or slot.groups
+        for group in groups[-1:]:
+            members = self.members(group, mixture)
+            identify = bool(self.language.groups[group].get("aim")) and len(members) != 1
+            if (not identify and len(members) < len(substances)) or (not identify and form in ("crystals", "powder")):
+                found += members
+        if not found and not groups and slot.pronoun == "main" and substances:
+            main = [component.substance for component in mixture.components if component.role == "main"]
+            found = main or [substances[0]]
+        if slot.pronoun == "all":
+            found = []
+        return found, form, identify
+
+    def group_of(self, item: Item) -> str:
+        last = item.norm.split()[-1]
+        return self.language.phrases.get(last, {}).get("group", "")
+
+    def members(self, group: str, mixture: Mixture) -> list[str]:
+        found: list[str] = []
+        for component in mixture.components:
+            substance = self.table.substance(component.substance)
+            if (self.reader.belongs(substance, group, component) and component.role != "impurity") or (
+                component.role == "impurity" and component.role in self.language.groups[group].get("roles", ())
+            ):
+                found.append(component.substance)
+        return list(dict.fromkeys(found))
+
+    @staticmethod
+    def purity(term: Term) -> float | None:
+        for item in term.slot.amounts:
+            if item.dimension == "fraction" and 0.5 < item.number <= 1:
+                return item.number
+        return None
+
+    # The rest.
+
+    def setting(
+        self, without: Sequence[str], pressure: float | None, level: str
+    ) -> tuple[Setting, list[tuple[str, tuple[str, ...]]]]:
+        said = self.reader.said
+        keys = list(said.without)
+        unknown: list[tuple[str, tuple[str, ...]]] = []
+        for words in without:
+            found = without_keys_of(words)
+            if found:
+                keys += found
+            else:
+                near = [key for key in self.language.without if any(word in key for word in normalise(words).split())]
+                unknown.append((words, tuple(near[:3])))
+        if pressure is None:
+            pressure = said.pressure
+            if pressure is None and said.altitude is not None:
+                pressure = pressure_at(said.altitude)
+        amounts = [(entry.volume, entry.mass) for entry in self.draft.entries]
+        measured = [
+            value <= limit for pair in amounts for value, limit in zip(pair, _LITTLE, strict=True) if value is not None
+        ]
+        small = said.small or (bool(measured) and all(measured))
+        setting = Setting(
+            STANDARD_PRESSURE if pressure is None else pressure,
+            without_implied(dict.fromkeys(keys)),
+            level or said.level,
+            small,
+        )
+        return setting, unknown
+
+    def unknown_words(self, mixture: Mixture) -> list[tuple[str, tuple[str, ...]]]:
+        found: list[tuple[str, tuple[str, ...]]] = []
+        runs = list(self.draft.unknown)
+        if not mixture.components:
+            runs += self.draft.loose
+        for run in runs:
+            words = _written(run)
+            if words and all(words != other for other, _ in found):
+                found.append((words, suggestions(words, self.table)))
+        return found
+
+    def missing(self) -> list[str]:
+        found: list[str] = []
+        for id, told in self.given.items():
+            name = told["name"]
+            known = [key for key in told if key not in ("name", "phase", "colour")]
+            if "phase" not in told:
+                found.append(f"whether {name} is a solid, a liquid or a gas")
+            if not known and all(entry.role != "impurity" for entry in self.draft.entries if entry.id == id):
+                phase = told.get("phase", "")
+                if phase != "liquid":
+                    found.append(f"what {name} dissolves in")
+                if phase != "solid":
+                    found.append(f"the boiling point of {name}")
+        if not self.draft.entries:
+            for group in dict.fromkeys(self.draft.groups):
+                found.append(f"which {group.replace('-', ' ')} it is")
+        if self.draft.purify and len({entry.id for entry in self.draft.entries}) == 1:
+            found.append("what the impurities are")
+        return found
+
+    def understood(self, question: Question, built: Built) -> list[str]:
+        mixture, wish, setting = question.mixture, question.wish, question.setting
+        found: list[str] = []
+        if mixture.name:
+            found.append(f"mixture: {mixture.name}")
+        if mixture.components:
+            found.append("components: " + ", ".join(self.shown(component) for component in mixture.components))
+        if mixture.really:
+            found.append(f"really: {mixture.really}")
+        if wish.aim == "identify":
+            found.append("asked: what is in it")
+        if wish.want:
+            found.append(
+                "wanted: " + ", ".join(self.name(id) for id in wish.want) + (f" ({wish.form})" if wish.form else "")
+            )
+        elif wish.form:
+            found.append(f"wanted: {wish.form}")
+        if wish.purity:
+            found.append(f"wanted purity: {show(wish.purity, 'fraction')}")
+        if wish.remove:
+            found.append("to be removed: " + ", ".join(self.name(id) for id in wish.remove))
+        said = list(dict.fromkeys(self.reader.said.without))
+        if setting.without:
+            keys = said or list(setting.without)
+            found.append("without: " + ", ".join(key.replace("-", " ") for key in keys))
+        if setting.pressure != STANDARD_PRESSURE:
+            at = "" if self.reader.said.altitude is None else f" (at {self.reader.said.altitude:g} m)"
+            found.append(f"pressure: {show(setting.pressure, 'pressure')}{at}")
+        if setting.level:
+            found.append(f"level: {setting.level}")
+        if setting.small:
+            found.append("only a small amount")
+        if question.tried:
+            found.append("techniques named: " + ", ".join(slug.replace("-", " ") for slug in question.tried))
+        if question.front is not None:
+            spots = ", ".join(show(spot, "length") for spot in question.spots)
+            found.append(f"chromatogram: front {show(question.front, 'length')}, spots {spots}")
+        found += self.reader.described.inferred + built.notes
+        return found
+
+    def name(self, id: str) -> str:
+        return self.table.substance(id).name if self.table.has(id) else id.replace("-", " ")
+
+    def shown(self, component: Component) -> str:
+        host = ""
+        if component.host:
+            word = "on" if component.form == "solid" else "in"
+            host = f" {word} {self.name(component.host)}"
+        much = []
+        if component.mass is not None:
+            much.append(show(component.mass, "mass"))
+        if component.volume is not None:
+            much.append(show(component.volume, "volume"))
+        if component.share is not None:
+            much.append(show(component.share, "fraction"))
+        return f"{self.name(component.substance)} ({', '.join([component.form + host, *much])})"
+
+
+def _written(run: Sequence[Item]) -> str:
+    """The words of a run, one that normalises to two parts only once."""
+    return " ".join([text for _, text in dict.fromkeys((item.start, item.text) for item in run)])

@@ -1,0 +1,395 @@
+"""From the clauses of a question to its draft: which words name the mixture, and which what is wanted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from choosemethod.reading.describing import Described, describe, substances_of
+from choosemethod.reading.draft import Draft, Term, elements
+from choosemethod.reading.forms import Entry
+from choosemethod.reading.grammar import Part, Segment, Slot, clauses, same_names, segments
+from choosemethod.reading.items import Item, itemise
+from choosemethod.reading.language import language
+from choosemethod.reading.setting import Said, read_setting
+from choosemethod.reading.slots import SlotReader
+from choosemethod.reading.words import cut
+from choosemethod.table import Name, Table
+
+__all__ = ["Sentence"]
+
+
+class Sentence(SlotReader):
+    """One reading of one text.
+
+    items: its items, with what was said of the setting (`said`) and of substances without a name (`described`)
+    taken out; `read` fills the draft.
+    """
+
+    def __init__(self, text: str, table: Table, whole_names: bool) -> None:
+        known = language()
+        self.text = text
+        self.items = itemise(text, cut(text, table.formula), table, known, whole_names)
+        self.drop_claims()
+        self.said: Said = read_setting(self.items)
+        self.described: Described = describe(self.items, table, known)
+        view = table.with_given(substances_of(self.described.given)) if self.described.given else table
+        super().__init__(table, view, known, Draft())
+
+    def drop_claims(self) -> None:
+        """Sentences such as "sulfur dissolves in water, right?" say nothing about the mixture, if another one does."""
+        pieces: list[list[Item]] = [[]]
+        for item in self.items:
+            pieces[-1].append(item)
+            if item.mark in (".", "?", ";", "!") and item.mark:
+                pieces.append([])
+
+        def claims(piece: list[Item]) -> bool:
+            real = [item for item in piece if item.mark not in (".", "?", ";", "!") or not item.mark]
+            if not real:
+                return False
+            last = real[-1]
+            ends = (
+                last.kind == "phrase"
+                and last.has("claim")
+                and len(real) > 1
+                and (real[-2].mark == "," or piece[-1].mark == "?")
+            )
+            return ends or (real[0].kind == "phrase" and real[0].has("claim") and " " in real[0].norm)
+
+        def names(piece: list[Item]) -> bool:
+            return any(item.kind in ("name", "unknown") for item in piece)
+
+        claimed = [piece for piece in pieces if claims(piece)]
+        if any(names(piece) for piece in pieces if piece not in claimed):
+            for piece in claimed:
+                for item in piece:
+                    if item.kind != "mark":
+                        item.kind = "gap"
+
+    def read(self) -> None:
+        all_clauses = clauses(self.hoisted())
+        read = [segments(clause, mark, self.fill) for mark, clause in all_clauses]
+        for found in read:
+            for place, segment in enumerate(found):
+                following = found[place + 1] if place + 1 < len(found) else None
+                if (
+                    not segment.verb
+                    and following is not None
+                    and following.verb
+                    and not following.objects
+                    and segment.objects
+                    and following.verb != "separate"
+                    and (following.source or following.verb in ("remove", "want", "purify"))
+                ):
+                    self.passive(segment, following)
+        flat = [segment for found in read for segment in found]
+        self.loose_words(read)
+        strong = [segment for segment in flat if not segment.weak]
+        has_strong = any(self.holds(segment) for segment in strong)
+        main = [segment for segment in flat if self.states_mixture(segment) and (not segment.weak or not has_strong)]
+        after_colon = [found for (mark, _), found in zip(all_clauses, read, strict=True) if mark == ":"]
+        listed = {id(segment) for found in after_colon for segment in found}
+        for segment in main:
+            before = list(self.draft.entries) if id(segment) in listed else []
+            self.mixture_of(segment)
+            if len(before) == 1 and before[0].kind == "mixture":
+                self.told_apart(before[0], self.draft.entries[1:])
+        fallback = not self.draft.entries
+        for segment in flat:
+            if segment not in main and not segment.weak:
+                self.wish_of(segment, fallback)
+        if not self.draft.entries:
+            for segment in flat:
+                if segment not in main:
+                    self.take(self.entries(segment.objects))
+
+    def told_apart(self, whole: Entry, listed: list[Entry]) -> None:
+        """After "NAMED MIXTURE:" a list of two or more parts says which are there; other names refer to parts."""
+        parts = self.table.mixture(whole.id).components
+        inside = {part.substance for part in parts}
+        named = [entry for entry in listed if entry.kind == "substance"]
+        if len(named) > 1 and any(entry.id in inside for entry in named) and not self.draft.want:
+            whole.only = tuple(entry.id for entry in named)
+            return
+        kept = []
+        for entry in listed:
+            held = set(self.parts(Name(entry.kind, entry.id, "")))
+            group = self.language.phrases.get((entry.words.split() or [""])[-1], {}).get("group", "")
+            members = group and any(self.belongs(self.table.substance(part.substance), group, None) for part in parts)
+            if not ((entry.kind == "mixture" and held & inside) or (entry.kind == "substance" and members)):
+                kept.append(entry)
+        self.draft.entries[1:] = kept
+
+    def hoisted(self) -> list[Item]:
+        """Items with bracketed remarks that hold a verb moved to the end as sentences of their own."""
+        kept: list[Item] = []
+        moved: list[Item] = []
+        for item in self.items:
+            if item.kind == "bracket" and any(
+                inner.kind == "phrase" and inner.has("want", "remove", "identify", "purify") for inner in item.items
+            ):
+                moved += [Item("mark", mark="."), *item.items]
+            else:
+                kept.append(item)
+        return kept + moved
+
+    def passive(self, segment: Segment, following: Segment) -> None:
+        """ "How can salt be obtained from sea water?": the object stands before the verb."""
+        if following.verb == "want" and not following.source:
+            return
+        if any(
+            item.has("soft") for item in segment.items if item.kind == "phrase" and item.text.lower().startswith("i ")
+        ):
+            return
+        following.objects, segment.objects = segment.objects, []
+
+    def loose_words(self, read: list[list[Segment]]) -> None:
+        """Unknown words where no component stands: the subject before a verb, or chatter without any name."""
+        names = sum(
+            len(slot.names) + len(slot.given)
+            for found in read
+            for segment in found
+            for part in _parts(segment)
+            for slot in part
+        )
+        for found in read:
+            for place, segment in enumerate(found):
+                for part in _parts(segment):
+                    known = any(slot.names or slot.given for slot in part)
+                    for slot in part:
+                        if not slot.unknown or slot.names or slot.given:
+                            continue
+                        subject = not segment.verb and place + 1 < len(found) and not known and part is segment.objects
+                        wish = (
+                            (
+                                segment.verb in ("want", "remove", "identify")
+                                and not segment.source
+                                and part is segment.objects
+                            )
+                            or segment.wanted
+                            or segment.wish_mark
+                        )
+                        chatter = not known and names >= 2 and part is segment.objects and not segment.source
+                        harmless = (
+                            slot.soft
+                            or slot.place
+                            or (slot.pronoun and not slot.groups)
+                            or bool(slot.holding and slot.names)
+                        )
+                        if subject or wish or chatter or harmless or segment.weak:
+                            self.draft.loose.append(slot.unknown)
+                        else:
+                            self.draft.unknown.append(slot.unknown)
+
+    def holds(self, segment: Segment) -> bool:
+        return any(slot.names or slot.given for part in (segment.objects, segment.source) for slot in part)
+
+    def states_mixture(self, segment: Segment) -> bool:
+        """Whether a segment says what the mixture is, and not only what is wanted of it."""
+        if segment.source or (segment.wish_mark and not segment.source):
+            return bool(segment.source)
+        if segment.verb in ("separate", "purify", "technique", "dry"):
+            return self.holds(segment)
+        if segment.verb == "free":
+            return self.holds(segment)
+        if segment.verb in ("want", "remove", "identify"):
+            return any(slot.link == "in" and (slot.names or slot.given) for slot in segment.objects[1:])
+        return self.holds(segment) or any(slot.states for slot in segment.objects)
+
+    def take(self, entries: Sequence[Entry]) -> None:
+        self.draft.entries += entries
+
+    def mixture_of(self, segment: Segment) -> None:
+        draft, verb = self.draft, segment.verb
+        objects, source = segment.objects, [slot for slot in segment.source if not slot.place or slot.names]
+        said = segment.said
+        self.heads = tuple(objects)
+        if verb in ("want", "remove", "identify", "") and not source and len(objects) > 1:
+            split = next(
+                (
+                    place
+                    for place, slot in enumerate(objects)
+                    if place and slot.link == "in" and (slot.names or slot.given)
+                ),
+                None,
+            )
+            if verb and split is not None:
+                objects, source = objects[:split], objects[split:]
+                source[0].link = ""
+        if segment.wanted and not source:
+            objects, wished = _last_group(objects)
+            draft.want += [Term(slot, said=said) for slot in wished]
+            self.take(self.entries(objects))
+            return
+        if segment.sources > 1 and self.origins(segment, objects):
+            return
+        if source:
+            self.from_source(segment, objects, source)
+            return
+        entries = self.entries(objects)
+        self.take(entries)
+        if segment.into:
+            draft.into = True
+            draft.want += [Term(slot, said=said) for slot in segment.into]
+        if segment.to:
+            draft.want += [Term(slot, said=said) for slot in segment.to]
+        if verb == "purify":
+            draft.purify = True
+            draft.form = draft.form or "pure"
+            if objects:
+                draft.want.append(Term(objects[0], said=said))
+        elif verb == "dry":
+            draft.form = "dry"
+            for entry in entries[:1]:
+                entry.wet = True
+            draft.want += [Term(slot, said=said) for slot in objects[:1]]
+        elif verb == "free":
+            draft.want += [Term(slot, said=said) for slot in objects[:1]]
+            draft.remove += [Term(slot, said=said) for slot in objects[1:]]
+        if verb in ("", "separate"):
+            self.asks_groups(objects, entries)
+        if not verb:
+            groups = [group for slot in objects if not slot.names and not slot.given for group in slot.groups]
+            draft.groups += groups
+            if any(self.language.groups[group].get("aim") == "identify" for group in groups) and entries:
+                draft.want += [Term(slot, said=said) for slot in objects if slot.groups and not slot.names]
+
+    def asks_groups(self, objects: Part, entries: list[Entry]) -> None:
+        """ "the dyes in ink", "the pigments of leaves": what is there is to be shown, if there are several of them."""
+        groups = [group for slot in objects if slot.of or not slot.names for group in slot.groups]
+        held = [id for entry in entries if entry.kind == "mixture" for id in self.parts(Name("mixture", entry.id, ""))]
+        for group in groups:
+            several = sum(self.belongs(self.table.substance(id), group, None) for id in held) > 1
+            if several and self.language.groups[group].get("aim") == "identify":
+                self.draft.aim = "identify"
+
+    def origins(self, segment: Segment, objects: Part) -> bool:
+        """ "sugar from cane and sugar from beet": the same substance twice, named by where it comes from."""
+        first = [item.name for slot in objects for item in slot.names if item.name is not None]
+        again = [
+            [item.name for item in slot.names if item.name is not None]
+            for slot in segment.source
+            if slot.link == "join"
+        ]
+        if not any(same_names(first, names) for names in again):
+            return False
+        self.draft.one = True
+        self.take(self.entries(objects))
+        return True
+
+    def from_source(self, segment: Segment, objects: Part, source: Part) -> None:
+        draft, verb, said = self.draft, segment.verb, segment.said
+        held = self.entries([slot for slot in source if not self.tool(segment, slot)])
+        got = self.entries(objects, wanted=True)
+        if not held:
+            for slot in source:
+                for state in slot.states:
+                    self.spread_back(got, state)
+        first = next((entry for entry in held), None)
+        for entry in got:
+            if first is not None and not entry.host and not entry.form and entry.kind == "substance":
+                entry.host = first.id
+        inside = {
+            id
+            for entry in held
+            for id in ((entry.id,) if entry.kind == "substance" else self.parts(Name("mixture", entry.id, "")))
+        }
+        self.take(held)
+        if verb in ("separate", "remove", "technique"):
+            others = [entry for entry in got if entry.id not in inside and not self.refers(entry, held)]
+            others = [
+                entry
+                for entry in others
+                if entry.kind == "substance" or not inside & set(self.parts(Name("mixture", entry.id, "")))
+            ]
+            if all(entry.kind == "substance" for entry in held):
+                self.draft.entries[len(self.draft.entries) - len(held) :] = [*others, *held]
+            else:
+                self.take(others)
+        else:
+            self.take([entry for entry in got if entry.id not in inside and not self.derived(entry, objects, held)])
+        if not objects and not verb:
+            return
+        if verb in ("remove", "free"):
+            gone = objects if verb == "remove" else source
+            draft.remove += [Term(slot, said=said) for slot in gone]
+            kept = source if verb == "remove" else objects
+            if all(item.name is not None and item.name.kind == "substance" for slot in kept for item in slot.names):
+                draft.want += [Term(slot, origin=True, said=said) for slot in kept if slot.names or slot.given]
+            return
+        if verb == "identify":
+            draft.aim = "identify"
+            return
+        out = any(item.has("from") and item.norm.startswith("out") for item in segment.items if item.kind == "phrase")
+        draft.want += [Term(slot, True, said, out) for slot in objects if not slot.place or slot.names]
+        if verb == "purify":
+            draft.form = draft.form or "pure"
+
+    def tool(self, segment: Segment, slot: Slot) -> bool:
+        """ "extract iodine from water with hexane": what stands after a bare "with" is what it is done with."""
+        done = any(item.has("from") and " " in item.norm for item in segment.items if item.kind == "phrase")
+        if (
+            (not segment.verb and not done)
+            or slot.link != "with"
+            or slot.value != "plain"
+            or not slot.bare
+            or len(slot.names) != 1
+        ):
+            return False
+        name = slot.names[0].name
+        return name is not None and name.kind == "substance" and self.phase(name) == "liquid"
+
+    def derived(self, entry: Entry, objects: Part, held: list[Entry]) -> bool:
+        """Whether what is wanted is no component as such: the alcohol of a drink, the metal of its salt."""
+        ids = [id for other in held for id in self.parts(Name(other.kind, other.id, ""))]
+        if entry.kind != "substance":
+            return bool(set(self.parts(Name("mixture", entry.id, ""))) & set(ids))
+        substance = self.table.substance(entry.id)
+        items = [item for slot in objects for item in slot.names if item.name is not None and item.name.id == entry.id]
+        for item in items:
+            group = item.roles.get("group", "")
+            if group and any(self.belongs(self.table.substance(id), group, None) for id in ids):
+                return True
+        element = substance.formula.rstrip("0123456789")
+        if element and element.isalpha() and (len(element) == 1 or (len(element) == 2 and element[1].islower())):
+            return any(element in elements(self.table.substance(id).formula) for id in ids)
+        return False
+
+    def wish_of(self, segment: Segment, fallback: bool) -> None:
+        draft, verb, said = self.draft, segment.verb, segment.said
+        objects = segment.objects
+        if segment.wish_mark or segment.wanted:
+            _, wished = _last_group(objects) if segment.wanted else ([], objects)
+            draft.want += [Term(slot, said=said) for slot in wished]
+            return
+        if verb == "identify":
+            draft.aim = "identify"
+            if fallback:
+                self.take(self.entries(objects))
+            return
+        if verb == "want":
+            draft.want += [Term(slot, said=said) for slot in objects]
+        elif verb == "remove":
+            draft.remove += [Term(slot, said=said) for slot in objects]
+        elif verb == "dry":
+            draft.form = "dry"
+        elif verb == "purify":
+            draft.form = draft.form or "pure"
+            draft.want += [Term(slot, said=said) for slot in objects if slot.pronoun == "main"]
+        elif not verb and (any(slot.conditions or slot.groups or slot.pieces for slot in objects)) and not fallback:
+            draft.groups += [group for slot in objects for group in slot.groups]
+            if any(slot.conditions for slot in objects):
+                draft.want += [Term(slot, said=said) for slot in objects if slot.conditions or slot.pieces]
+        elif not verb:
+            draft.groups += [group for slot in objects for group in slot.groups]
+        if fallback and verb in ("want", "remove"):
+            self.take(self.entries(objects))
+
+
+def _parts(segment: Segment) -> tuple[Part, ...]:
+    return (segment.objects, segment.source, segment.into, segment.to)
+
+
+def _last_group(part: Part) -> tuple[Part, Part]:
+    """Slots before, and the slot that "wanted" belongs to."""
+    return part[:-1], part[-1:]

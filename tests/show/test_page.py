@@ -1,0 +1,232 @@
+"""What an answer's page holds: order, cautions never cut, short lists by default, everything when full."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from samples import ACETONE_WATER, ALL, BLOCKED, NOTHING, OPEN, REFUSED, SAND_SALT_IRON, UNKNOWN
+
+from choosemethod.advice.answer import Advice, Caution, SourceShown
+from choosemethod.show.blocks import Block, Flow, Heading, Pairs, Para, Points, clean, sentence
+from choosemethod.show.flow import flow_sentences
+from choosemethod.show.page import page
+
+
+def texts(blocks: list[Block]) -> list[str]:
+    out: list[str] = []
+    for block in blocks:
+        if isinstance(block, Para):
+            out.append(f"{block.label}: {block.text}" if block.label else block.text)
+        elif isinstance(block, Points):
+            out += block.items
+        elif isinstance(block, Pairs):
+            out += [f"{name}: {said}" for name, said in block.rows]
+        elif isinstance(block, Flow):
+            out += flow_sentences(block)
+        else:
+            out.append(block.text)
+    return out
+
+
+def whole(advice: Advice, **how: bool) -> str:
+    return "\n".join(texts(page(advice, **how)))
+
+
+def headings(advice: Advice, **how: bool) -> list[str]:
+    return [block.text for block in page(advice, **how) if isinstance(block, Heading) and not block.minor]
+
+
+def all_cautions(advice: Advice) -> set[str]:
+    return {caution.text for step in advice.plan for caution in step.cautions} | {c.text for c in advice.cautions}
+
+
+@pytest.mark.parametrize("name", ALL)
+@pytest.mark.parametrize("full", [False, True])
+def test_every_caution_is_shown_exactly_once(name: str, full: bool) -> None:
+    said = whole(ALL[name], full=full)
+    for caution in all_cautions(ALL[name]):
+        assert said.count(sentence(caution)) == 1, caution
+
+
+def test_the_sections_come_in_the_order_a_reader_needs_them() -> None:
+    assert headings(SAND_SALT_IRON, trace=True) == [
+        "What was understood",
+        "Answer",
+        "Before you start",
+        "The plan",
+        "Step 1: magnetic separation",
+        "Step 2: dissolving",
+        "Step 3: filtration",
+        "Step 4: evaporation",
+        "What you get",
+        "What would also do",
+        "What is not known",
+        "Sources",
+        "Trace: the rules that fired, and on what",
+    ]
+
+
+def test_one_step_has_no_flow_and_one_decisive_reason() -> None:
+    blocks = page(ACETONE_WATER)
+    assert not any(isinstance(block, Flow) for block in blocks)
+    assert [block.label for block in blocks if isinstance(block, Para)].count("Because") == 1
+    assert "Both are liquids" not in whole(ACETONE_WATER)
+    assert "Both are liquids" in whole(ACETONE_WATER, full=True)
+
+
+def test_the_verdict_names_the_technique_its_reason_and_the_numbers() -> None:
+    said = whole(ACETONE_WATER)
+    assert "Best technique: simple distillation." in said
+    assert "Because: Acetone boils at 56.1 °C and water at 100 °C: 44 K apart" in said
+    assert "boiling point of acetone: 56.1 °C" in said
+    assert "boiling gap: 43.9 K (computed)" in said
+
+
+def test_understood_shows_components_wish_setting_and_mended_words() -> None:
+    said = texts(page(ACETONE_WATER))
+    for line in (
+        "acetone: liquid",
+        "Wanted: acetone",
+        "Pressure: 84 kPa",
+        "Without: open flame",
+        "Level: upper secondary",
+        "“acetne” was read as “acetone”.",
+    ):
+        assert line in said
+
+
+def test_what_was_understood_goes_before_the_plain_fields_and_is_not_repeated() -> None:
+    told = replace(
+        ACETONE_WATER,
+        understood=("components: acetone (liquid)", "wanted: acetone (pure)", "'acetne' read as 'acetone'", "both are cold"),
+    )
+    said = texts(page(told))
+    assert "Wanted: acetone (pure)" in said
+    assert "Wanted: acetone" not in said
+    assert "“acetne” was read as “acetone”. Both are cold." in said
+    assert not any("components:" in line.lower() for line in said)
+
+
+def test_the_step_shared_cautions_name_their_steps() -> None:
+    wash = Caution("Wash your hands", "care")
+    first, *others = SAND_SALT_IRON.plan
+    last = others[-1]
+    plan = (replace(first, cautions=(*first.cautions, wash)), *others[:-1], replace(last, cautions=(*last.cautions, wash)))
+    said = whole(replace(SAND_SALT_IRON, plan=plan))
+    assert "Wash your hands. (steps 1 and 4)" in said
+    assert "Wear eye protection throughout. (" not in said  # it holds for all of them
+
+
+def test_the_worst_degree_of_a_caution_counts() -> None:
+    said = texts(page(replace(ACETONE_WATER, cautions=(Caution("Wear eye protection throughout", "danger"),))))
+    assert "DANGER: Wear eye protection throughout." in said
+
+
+def test_dangers_come_first_and_by_themselves() -> None:
+    said = texts(page(SAND_SALT_IRON))
+    danger = said.index("DANGER: Salt spits when the last water goes: take the flame away early.")
+    assert said.index("Step 4: evaporation") < danger
+    assert danger < said.index("Take care: The dish and the stand stay hot for a long time.")
+
+
+def test_lists_are_cut_by_default_and_whole_when_full() -> None:
+    many = replace(ACETONE_WATER, sources=tuple(SourceShown(f"key-{n}", f"Source number {n}") for n in range(9)))
+    short = whole(many)
+    assert "Source number 3" in short
+    assert "Source number 4" not in short
+    assert "5 sources" in short
+    assert "2 techniques ruled out" in short
+    full = whole(many, full=True)
+    assert "Source number 8" in full
+    assert "There is no solid to catch. [rule no-solid]" in full
+    assert "Left out here" not in full
+
+
+def test_a_list_one_longer_than_its_limit_is_shown_whole() -> None:
+    five = replace(ACETONE_WATER, sources=tuple(SourceShown(f"key-{n}", f"Source number {n}") for n in range(5)))
+    assert "Source number 4" in whole(five)
+
+
+def test_the_full_page_gives_each_number_its_source_by_key() -> None:
+    said = texts(page(ACETONE_WATER, full=True))
+    assert "boiling point of acetone: 56.1 °C (measured; crc-organic)" in said
+    assert any(line.startswith("crc-organic: CRC Handbook of Chemistry and Physics, 95th ed., section 3: ") for line in said)
+
+
+def test_the_trace_goes_down_to_the_sourced_values() -> None:
+    said = whole(ACETONE_WATER, trace=True)
+    assert "Rule: simple-for-far-boilers (selection) says: simple-distillation" in said
+    assert "low: acetone; boiling point = 56.1 °C (measured, crc-organic)" in said
+    assert "rules/selection/liquids/simple-for-far-boilers.yaml" in said
+    assert "simple-for-far-boilers" not in whole(ACETONE_WATER)
+
+
+def test_why_not_tells_the_verdict_the_rule_and_what_failed() -> None:
+    said = whole(ACETONE_WATER)
+    assert "Why not separating funnel?" in said
+    assert "It would not serve. The two liquids make one layer." in said
+    assert "wanted: layers at least 2; found: 1" in said
+    assert "Rule: one-layer" in said
+
+
+def test_a_refusal_says_danger_and_why() -> None:
+    said = whole(REFUSED)
+    assert "DANGER: Do not do this: it is dangerous." in said
+    assert "Because: Bleach and acid give off chlorine, a toxic gas." in said
+
+
+def test_unknown_words_get_suggestions_and_no_guess() -> None:
+    said = whole(UNKNOWN)
+    assert "no guess is made" in said
+    assert "“flurbium” is not known here. Did you mean fluorene or terbium?" in said
+    assert said.count("flurbium") == 2  # the question as asked, and the word
+
+
+@pytest.mark.parametrize(
+    "advice, says",
+    [
+        (NOTHING, "There is nothing to separate."),
+        (OPEN, "Too little is known to decide."),
+        (OPEN, "Whether compound X mixes with water: If it does: distillation. If not: a separating funnel."),
+        (BLOCKED, "It cannot be done with what is available or allowed."),
+        (BLOCKED, "What would help: With heat allowed: evaporation."),
+        (BLOCKED, "common salt: dissolved in water"),
+    ],
+)
+def test_other_answers(advice: Advice, says: str) -> None:
+    assert says in whole(advice)
+
+
+def test_a_step_that_parts_nothing_still_leads_on_in_the_flow() -> None:
+    first, second, *rest = SAND_SALT_IRON.plan
+    flow = next(b for b in page(replace(SAND_SALT_IRON, plan=(first, replace(second, gives=()), *rest))) if isinstance(b, Flow))
+    assert [(p.text, p.to) for p in flow.steps[1].products] == [("sand + common salt + water", 3)]
+
+
+@pytest.mark.parametrize("bad", ["\x1b[31mred", "a\x07b", "a\u202eb", "a\x9bb", "\udc80"])
+def test_nothing_a_terminal_obeys_reaches_the_page(bad: str) -> None:
+    said = whole(replace(UNKNOWN, asked=bad, unknown=((bad, ()),)))
+    assert not set(bad) & set("\x1b\x07\u202e\x9b\udc80") & set(said)
+    said.encode()
+
+
+def test_clean_keeps_ordinary_signs() -> None:
+    text = "copper(II) sulfate, 56.1 °C, CuSO₄·5H₂O [blue] – “x”"
+    assert clean(text) == text
+    assert clean("two\nlines\tand a tab") == "two lines and a tab"
+
+
+@pytest.mark.parametrize(
+    "text, said",
+    [
+        ("wear gloves", "Wear gloves."),
+        ("Wear gloves.", "Wear gloves."),
+        ("pH 7 is wanted", "pH 7 is wanted."),
+        ("n-hexane floats", "n-hexane floats."),
+        ("why?", "Why?"),
+        ("  ", ""),
+    ],
+)
+def test_sentence(text: str, said: str) -> None:
+    assert sentence(text) == said
