@@ -147,14 +147,10 @@ def _command(words: list[str]) -> int:
 
 
 def _version() -> int:
-    from importlib.metadata import PackageNotFoundError, version
-
+    from choosemethod import __version__
     from choosemethod.show.output import write
 
-    try:
-        write(f"choosemethod {version('choosemethod')}\n")
-    except PackageNotFoundError:
-        write("choosemethod, not installed: run from its folder\n")
+    write(f"choosemethod {__version__}\n")
     return 0
 
 
@@ -253,7 +249,7 @@ def _width(text: str) -> int:
     from argparse import ArgumentTypeError
 
     if not text.isascii() or not text.isdigit() or not 20 <= int(text[:9]) <= 400:
-        raise ArgumentTypeError(f"{text!r} is no width from 20 to 400 columns")
+        raise ArgumentTypeError(f"{text[:20]!r} is no width from 20 to 400 columns")
     return int(text)
 
 
@@ -330,9 +326,7 @@ def _shown(advice: Advice, options: Namespace) -> str:
         from choosemethod.show.words import render_words
 
         return render_words(advice, full=options.full, trace=options.trace)
-    from choosemethod.show.terminal import open_console, render_terminal
+    from choosemethod.show.page import page
+    from choosemethod.show.terminal import terminal_text
 
-    console = open_console(options.color, options.width)
-    with console.capture() as captured:
-        render_terminal(advice, console, full=options.full, trace=options.trace)
-    return captured.get()
+    return terminal_text(page(advice, full=options.full, trace=options.trace), options.color, options.width)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from argparse import Namespace
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, is_dataclass
+from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
@@ -94,7 +94,7 @@ def calculate(options: Namespace) -> int:
 
     if not options.words:
         listed = {
-            one.name: {"meaning": one.meaning, "parameters": [asdict(parameter) for parameter in one.parameters]}
+            one.name: {"meaning": one.meaning, "parameters": list(one.parameters)}
             for one in works.CALCULATIONS.values()
         }
         return _show(options, catalogue.calculations_page(works.CALCULATIONS), {"calculations": listed})
@@ -125,8 +125,7 @@ def _show(options: Namespace, blocks: list[Block], thing: Any) -> int:
         from choosemethod.advice.answer import SCHEMA_VERSION
         from choosemethod.show.jsontext import json_text
 
-        fields = asdict(thing) if is_dataclass(thing) and not isinstance(thing, type) else dict(thing)
-        write(json_text({"schema_version": SCHEMA_VERSION, **_plain(fields)}, encoding_of(sys.stdout)))
+        write(json_text({"schema_version": SCHEMA_VERSION, **_plain(thing)}, encoding_of(sys.stdout)))
     elif options.format == "markdown":
         from choosemethod.show.markdown import markdown_of
 
@@ -137,17 +136,18 @@ def _show(options: Namespace, blocks: list[Block], thing: Any) -> int:
 
         write(words_of(blocks))
     else:
-        from choosemethod.show.terminal import open_console, render_blocks
+        from choosemethod.show.terminal import terminal_text
 
-        console = open_console(options.color, options.width)
-        with console.capture() as captured:
-            render_blocks(blocks, console)
-        write(captured.get())
+        write(terminal_text(blocks, options.color, options.width))
     return 0
 
 
 def _plain(thing: Any) -> Any:
-    """Anything the table or the rulebook holds, as JSON has it."""
+    """Anything the table or the rulebook holds, as JSON has it; a record becomes an object of its fields."""
+    if is_dataclass(thing):
+        return {one.name: _plain(getattr(thing, one.name)) for one in fields(thing)}
+    if isinstance(thing, tuple) and hasattr(thing, "_fields"):
+        return {name: _plain(getattr(thing, name)) for name in thing._fields}
     if isinstance(thing, Mapping):
         return {str(key): _plain(value) for key, value in thing.items()}
     if isinstance(thing, (tuple, list)):

@@ -130,6 +130,11 @@ class Bench:
                     if self.table.family(other) == family and kin.word:
                         note = f"taken from {self.table.substance(other).name}, a liquid of the same family"
                         return kin.word, None, Evidence(kin.word, "estimated", kin.source, note)
+            for kind in solvent.classes:
+                inert = self.limits.inert.get(f"in {kind}", ())
+                own = next((word for word in (*solute.classes, solute.kind) if word in inert), "")
+                if own and solute.phase == "solid":
+                    return "insoluble", None, Evidence("insoluble", "by kind", "common-practice", f"{own}, in a liquid of the kind {kind}")
             return UNKNOWN, None, None
         place = f"{entry.file}:{entry.line}" if entry.file else ""
         how = "given" if entry.source == "given" else "from memory" if entry.source == "memory" else "measured"
@@ -489,7 +494,9 @@ class Bench:
                 mine, theirs = slots["density"], self.pure(host.id)[0]["density"]
                 if isinstance(low, float) and isinstance(mine, float) and isinstance(theirs, float):
                     slots["settles"] = _yes(low >= self.limits.values["settles-size"] and mine > theirs + 50.0)
-                    slots["fine"] = _yes(low < self.limits.values["filter-pore"])
+                    high = slots["size_high"]
+                    middle = (low * high) ** 0.5 if isinstance(high, float) else low  # most of it is near this size
+                    slots["fine"] = _yes(middle < self.limits.values["filter-pore"])
         slots["layer"] = float(layers[key]) if key in layers else None
         if component.host and slots["layer"] is None:
             host_key = hosts.get(component.host, component.host)

@@ -68,6 +68,9 @@ def boiling_law(substance: Substance) -> Law:
     value = substance.values.get("boiling_point")
     if value is None or value.number is None:
         raise NotKnown(f"the boiling point and vapour pressure of {substance.name} are not known")
+    if value.high is not None and value.high - value.number > 10.0:
+        ends = f"{show(value.number, 'temperature')} to {show(value.high, 'temperature')}"
+        raise NotKnown(f"{substance.name} has no one boiling point: it boils from {ends} at standard pressure")
     middle = value.number if value.high is None else (value.number + value.high) / 2
     return Law(law_by_trouton(middle), "estimated", (value.source,))
 

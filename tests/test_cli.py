@@ -7,7 +7,6 @@ import json
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -150,6 +149,17 @@ def test_standard_input_is_a_question_too(capsys: pytest.CaptureFixture[str], mo
     assert technique_of(out) == "simple-distillation"
 
 
+def test_yaml_on_standard_input_is_read_as_yaml(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    given(monkeypatch, b"components: [acetone, water]\nwant: acetone\n")
+    code, out, _ = run(capsys, "-", "--format", "json")
+    thing = json.loads(out)
+    assert code == 0
+    assert [one["id"] for one in thing["mixture"]["components"]] == ["acetone", "water"]
+    assert thing["wish"]["want"] == ["acetone"]
+
+
 def test_a_yaml_file_is_a_question_too(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     path = tmp_path / "my mixture.yaml"
     path.write_text("components: [acetone, water]\nwant: acetone\n", encoding="utf-8")
@@ -262,7 +272,12 @@ def test_a_fault_of_the_program_asks_for_a_report(
 
 @pytest.mark.parametrize(
     "error, code",
-    [(KeyboardInterrupt(), 130), (DataError("a.yaml", 3, "no", "yes"), 5), (RecursionError("deep"), 70), (MemoryError(), 70)],
+    [
+        (KeyboardInterrupt(), 130),
+        (DataError("a.yaml", 3, "no", "yes"), 5),
+        (RecursionError("deep"), 70),
+        (MemoryError(), 70),
+    ],
 )
 def test_the_exit_code_tells_what_went_wrong(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, error: BaseException, code: int
@@ -339,8 +354,8 @@ def test_table_takes_a_file_of_ones_own(capsys: pytest.CaptureFixture[str], tmp_
 
 
 @pytest.fixture(scope="module")
-def book() -> Iterator[Any]:
-    yield open_rulebook(open_table())
+def book() -> Any:
+    return open_rulebook(open_table())
 
 
 def test_every_technique_has_a_page(capsys: pytest.CaptureFixture[str], book: Any) -> None:
@@ -363,7 +378,7 @@ def test_every_rule_has_a_page(capsys: pytest.CaptureFixture[str], book: Any) ->
         assert (code, err) == (0, "")
         assert "{" not in page
         assert rule.file in page
-        assert all(example.mixture in page for example in rule.examples)
+        assert all(example.name in page for example in rule.examples)
     assert json.loads(run(capsys, "rules", ident, "--format", "json")[1])["id"] == ident
 
 
@@ -383,6 +398,13 @@ def test_calculate_without_a_name_lists_what_there_is(capsys: pytest.CaptureFixt
     code, _, err = run(capsys, "calculate", "boiling-point", "substance=xyzzium")
     assert code == 3
     assert "xyzzium" in err
+
+
+@pytest.mark.parametrize("command", ["check", "quiz", "handout"])
+def test_classroom_commands_without_a_file_are_a_usage_error(capsys: pytest.CaptureFixture[str], command: str) -> None:
+    code, out, err = run(capsys, command)
+    assert (code, out) == (2, "")
+    assert err.startswith("choosemethod: ")
 
 
 # ---- as a process ------------------------------------------------------------------------------------------------
@@ -440,7 +462,17 @@ def loaded(*argv: str) -> set[str]:
 def test_an_ordinary_question_loads_nothing_needless() -> None:
     modules = loaded("acetone and water")
     assert "rich.console" in modules
-    needless = {"CoolProp", "numpy", "chemicals", "thermo", "yaml", "rich.markdown", "rich.syntax", "rich.table", "difflib"}
+    needless = {
+        "CoolProp",
+        "numpy",
+        "chemicals",
+        "thermo",
+        "yaml",
+        "rich.markdown",
+        "rich.syntax",
+        "rich.table",
+        "difflib",
+    }
     assert not modules & (needless | {"unittest", "pydoc", "doctest"})
 
 

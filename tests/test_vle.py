@@ -18,7 +18,7 @@ def of(table: Table, first: str, second: str, pressure: float = 101_325.0) -> Eq
     return equilibrium_of(table, table.substance(first), table.substance(second), pressure)
 
 
-# CRC Handbook, 97th ed., sec. 6 (azeotropes), Lange's Handbook: °C and mass fraction of the first; molar masses in g/mol.
+# CRC Handbook, 97th ed., sec. 6, Lange's Handbook: °C and mass fraction of the first; molar masses in g/mol.
 AZEOTROPES = [
     ("ethanol", "water", 78.15, 0.9557, 46.068, 18.015),
     ("propan-2-ol", "water", 80.37, 0.879, 60.095, 18.015),

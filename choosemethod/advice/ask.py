@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
@@ -12,11 +13,14 @@ from choosemethod.advice.compose import Composer
 from choosemethod.errors import UsageError
 from choosemethod.mixture import Question
 from choosemethod.quantity import QuantityError, parse_number
-from choosemethod.reading import given_substances, read_file, read_words
+from choosemethod.reading import given_substances, read_words
 from choosemethod.rulebook import Rulebook, open_rulebook
+from choosemethod.rulebook.technique import LEVELS
 from choosemethod.table.table import Table, open_table
 
 __all__ = ["answer", "ask", "opened"]
+
+_YAML = re.compile(r"^[ ]*(?:components|mixture)[ ]*:", re.M)  # what a mixture file on standard input begins with
 
 
 @lru_cache(maxsize=4)
@@ -86,7 +90,11 @@ def ask(
     if local is not None and not 100.0 <= local <= 1e7:
         raise UsageError("the pressure must lie between 0.1 kPa and 10 MPa, for example 84 kPa")
     wanted, lacking = _many(want), _many(without)
-    if isinstance(question, Path):
+    if level and level not in LEVELS:
+        raise UsageError(f"{level!r} is no level; the levels are {', '.join(LEVELS)}")
+    if isinstance(question, Path) or _YAML.search(question):
+        from choosemethod.reading.file import read_file
+
         asked = read_file(question, table, want=wanted, without=lacking, pressure=local, level=level)
     else:
         asked = read_words(question, table, want=wanted, without=lacking, pressure=local, level=level)

@@ -31,19 +31,20 @@ class Proposal:
     firings: the proposing firings, strongest first; blocked: why it cannot be used here although it would fit.
     """
 
-    __slots__ = ("blocked", "firings", "outcome", "score", "technique")
+    __slots__ = ("blocked", "firings", "outcome", "rank", "score", "technique")
 
-    def __init__(self, technique: Technique, firings: list[Firing], outcome: Outcome, score: float) -> None:
+    def __init__(self, technique: Technique, firings: list[Firing], outcome: Outcome, score: float, rank: float = 0.0) -> None:
         self.technique = technique
         self.firings = firings
         self.outcome = outcome
         self.score = score
+        self.rank = rank  # place of what is added in the list of liquids to try
         self.blocked = ""
 
     @property
-    def order(self) -> tuple[float, float, str, str]:
+    def order(self) -> tuple[float, float, str, float, str]:
         """What proposals are sorted by: score, trade order, id, what is added."""
-        return self.score, self.technique.order, self.technique.id, self.outcome.added
+        return self.score, self.technique.order, self.technique.id, self.rank, self.outcome.added
 
 
 class Look:
@@ -130,6 +131,7 @@ class Planner:
         look.found = concluded
         grouped: dict[tuple[object, ...], Proposal] = {}
         singles = {fact.key: fact for fact in facts["component"]}
+        ranks = {solvent.id: solvent.order for solvent in self.bench.limits.solvents}
         for firing in self.book.run("selection", facts):
             technique = self.book.techniques[firing.rule.says[0]]
             roles = look.roles(firing)
@@ -142,7 +144,7 @@ class Planner:
                 grouped[known].firings.append(firing)
                 grouped[known].score = min(grouped[known].score, score)
             else:
-                grouped[known] = Proposal(technique, [firing], outcome, score)
+                grouped[known] = Proposal(technique, [firing], outcome, score, ranks.get(outcome.added, 0.0))
         self._reject(look, {proposal.technique.id for proposal in grouped.values()})
         strength = self.book.ranking.strength
         for proposal in grouped.values():
@@ -292,7 +294,7 @@ class Planner:
         look = self.look(components)
         best: Plan | None = None
         inside = path | {components}
-        for proposal in look.proposals[: WIDEST[min(depth, 2)]]:
+        for proposal in _different(look.proposals, WIDEST[min(depth, 2)]):
             plan = self.follow(look, proposal, depth, inside, best.score if best is not None else float("inf"))
             if plan is not None and (best is None or plan.score < best.score - 1e-9):
                 best = plan
@@ -355,8 +357,25 @@ class Planner:
             plan = self.follow(look, proposal, 1, frozenset({start}))
             if plan is not None:
                 out.append((proposal, plan))
-        out.sort(key=lambda item: (round(item[1].score, 6), item[0].technique.order, item[0].technique.id, item[0].outcome.added))
+        out.sort(key=lambda item: (round(item[1].score, 6), *item[0].order[1:]))
         return out
+
+
+def _different(proposals: Iterable[Proposal], most: int) -> list[Proposal]:
+    """The first few proposals, without those that do the same as an earlier one with another liquid or reagent."""
+    found: dict[tuple[object, ...], Proposal] = {}
+    for proposal in proposals:
+        added = proposal.outcome.added
+        products = tuple((p.part.key, _shape(p.components, added)) for p in proposal.outcome.products)
+        found.setdefault((proposal.technique.id, _shape(proposal.outcome.whole, added), products), proposal)
+        if len(found) == most:
+            break
+    return list(found.values())
+
+
+def _shape(components: Iterable[Component], added: str) -> tuple[tuple[str, str, bool], ...]:
+    """What is in which form, leaving out what a step added."""
+    return tuple([(c.substance, c.form, c.trace) for c in components if c.substance != added])
 
 
 def component_facts(look: Look) -> Mapping[str, Fact]:

@@ -54,8 +54,10 @@ def fill(text: str, roles: Mapping[str, Fact], names: Callable[[str], str], part
     known = True
     out: list[str] = []
     end = 0
+    several = False
     for match in PLACE.finditer(text):
-        out.append(text[end : match.start()])
+        between = text[end : match.start()]
+        out.append(agreeing(between) if several else between)
         end = match.end()
         role, slot = match.groups()
         found: str | None
@@ -68,8 +70,39 @@ def fill(text: str, roles: Mapping[str, Fact], names: Callable[[str], str], part
             known = False
             found = NOT_KNOWN
         out.append(found)
-    out.append(text[end:])
+        several = (slot is None or slot == "name" or " and " in found) and is_plural(found)
+    out.append(agreeing(text[end:]) if several else text[end:])
     return sentence("".join(out)), known
+
+
+_SINGULAR_ENDINGS = ("ss", "us", "is", "os", "gas", "lens")
+_VERBS = {"is": "are", "does": "do", "has": "have", "was": "were", "goes": "go", "carries": "carry", "is,": "are,"}
+_FIRST_WORD = re.compile(r"( )([a-z]+)(?=[ ,;:.)]|$)")
+# words that end in s and follow a name without being its verb
+_NO_VERBS = frozenset({"as", "its", "this", "less", "always", "gas", "mass", "across", "towards", "whereas", "plus", "thus", "perhaps"})
+
+
+def is_plural(name: str) -> bool:
+    """Whether a name takes a plural verb: several names, or a plural noun."""
+    if " and " in name:
+        return True
+    last = name.split(" ")[-1]
+    return last.endswith("s") and len(last) > 3 and not last.endswith(_SINGULAR_ENDINGS)
+
+
+def agreeing(after: str) -> str:
+    """The text that follows a plural name, its verb made plural: " does not dissolve" -> " do not dissolve"."""
+    match = _FIRST_WORD.match(after)
+    if match is None:
+        return after
+    word = match[2]
+    if word in _VERBS:
+        plural = _VERBS[word]
+    elif word.endswith("s") and word not in _NO_VERBS and len(word) > 3:
+        plural = word[:-2] if word.endswith(("sses", "shes", "ches", "xes")) else word[:-1]
+    else:
+        return after
+    return match[1] + plural + after[match.end() :]
 
 
 def sentence(text: str) -> str:

@@ -35,7 +35,7 @@ __all__ = [
 ]
 
 MOST_DISTILLED = 0.95  # a still is never boiled dry
-_STEPS = 120
+_STEPS = 60
 _MOST_STAGES = 200
 
 

@@ -105,7 +105,7 @@ class Answer:
         if (
             len(substances) == 1
             and not really
-            and (draft.one or len(components) > 1 or self.split_substance(substances))
+            and (draft.one or self.named_twice() or len(components) > 1 or self.split_substance(substances))
         ):
             really = self.kind_of(next(iter(substances)))
         name = named.name if named is not None else ""
@@ -113,6 +113,10 @@ class Answer:
         if not really and substances:
             really = self.by_class(substances)
         return Mixture(components, name, named.id if named is not None else "", really, note, by)
+
+    def named_twice(self) -> bool:
+        """Whether one substance goes by two names ("glucose and dextrose")."""
+        return len({entry.words for entry in self.draft.entries if entry.words}) > 1
 
     def by_class(self, substances: set[str]) -> str:
         """Why it is no mixture for a separation, if all components share a class that says so (isotopes)."""
@@ -270,15 +274,15 @@ class Answer:
         for item in slot.names:
             assert item.name is not None
             name = item.name
+            if name.id in substances:
+                found.append(name.id)
+                continue
             if name.kind == "mixture":
                 parts = [part.substance for part in self.table.mixture(name.id).components]
                 if name.id != mixture.named:
                     found += [id for id in parts if id in substances]
                 else:
                     found += [id for id in self.table.mixture(name.id).usual_aim if id in substances]
-                continue
-            if name.id in substances:
-                found.append(name.id)
                 continue
             group = item.roles.get("group", "") or self.group_of(item)
             members = self.members(group, mixture) if group else []
@@ -298,7 +302,7 @@ class Answer:
         if not found and not groups and slot.pronoun == "main" and substances:
             main = [component.substance for component in mixture.components if component.role == "main"]
             found = main or [substances[0]]
-        if slot.pronoun == "all":
+        if slot.pronoun == "all" and not groups:
             found = []
         return found, form, identify
 

@@ -407,7 +407,7 @@ class _Describer:
         elif self.subject:
             self.put(self.subject, entry["property"], entry["value"])
             self.last = (entry["property"], entry["value"], ())
-        elif item.has("technique", "filler"):
+        elif item.has("technique", "filler") or entry["property"] == "phase":
             return  # "use a magnetic ...": not a property of anything here
         else:
             self.last = (entry["property"], entry["value"], ())

@@ -130,7 +130,7 @@ class _Builder:
         """Put the parts of named mixtures among the components; what is left was named by itself."""
         explicit: list[Entry] = []
         for entry in self.entries:
-            if entry.kind != "mixture":
+            if entry.kind != "mixture" or self.whole(entry):
                 explicit.append(entry)
                 continue
             mixture = self.table.mixture(entry.id)
@@ -158,6 +158,14 @@ class _Builder:
                     Component(part.substance, part.form, part.host, share=share, size=part.size, role=role)
                 )
         return explicit
+
+    def whole(self, entry: Entry) -> bool:
+        """Whether a gas mixture that the table also has as one substance (air) counts as one: when something else is in it."""
+        if not self.table.has(entry.id) or self.phase(entry.id) != "gas":
+            return False
+        parts = {part.substance for part in self.table.mixture(entry.id).components}
+        others = {other.id for other in self.entries if other is not entry and other.id != entry.id}
+        return bool(others) and not others & parts
 
     def add_liquid(self, explicit: list[Entry]) -> None:
         """A solution or suspension needs a liquid: the usual one, unless another is named."""
@@ -243,7 +251,8 @@ class _Builder:
             return ""
         host = self.substance(entry.host)
         classes, kinds = self.language.embedding.get("classes", ()), self.language.embedding.get("kinds", ())
-        locked = entry.wanted and (host.kind in kinds or any(name in classes for name in host.classes))
+        locks = self.substance(entry.id).kind in self.language.embedding.get("locks", ())
+        locked = entry.wanted and locks and (host.kind in kinds or any(name in classes for name in host.classes))
         return entry.host if locked else ""
 
     def best(self, solute: str, liquids: list[str]) -> str:
@@ -282,7 +291,8 @@ class _Builder:
         if unknown:
             name = self.substance(unknown[0]).name
             self.built.missing.append(f"the solubility of {substance.name} in {name}")
-            return "solid", ""
+            left = [liquid for liquid in (first, *liquids) if words[liquid] == "no"]
+            return ("suspended", left[0]) if left else ("solid", "")
         if all(word == "reacts" for word in words.values()):
             return "solid", ""
         return "suspended", first

@@ -215,6 +215,9 @@ class _Cutter:
                     self.move(self.segment.into)
                     tail = False
                     continue
+                if item.has("to") and mixing:
+                    self.open("join")
+                    continue
                 if item.has("to") and not self.segment.verb and place:
                     self.move(self.segment.to)
                     tail = False
@@ -245,7 +248,9 @@ class _Cutter:
                     if not tail:
                         self.open("join")
                     continue
-            if not tail:
+            if tail and item.kind == "number":
+                tail = False  # "at 80 °C"
+            elif not tail:
                 self.slot.items.append(item)
         self.close()
 

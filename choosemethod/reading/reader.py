@@ -49,7 +49,7 @@ def _mended(reader: Sentence, text: str) -> tuple[str, tuple[str, str]] | None:
             neighbours = _around(reader.items, [item])
             runs += [found for found in unknown_runs(neighbours) if len(found) > 1 and item in found]
     seen: set[str] = set()
-    for run in runs[:_TRIES]:
+    for run in runs[: _TRIES if unknown else _TRIES // 4]:
         first, last = run[0], run[-1]
         written = text[first.start : last.end]
         if written in seen:
@@ -96,8 +96,8 @@ def read_words(
 
     want: names or words of what is wanted, which go before a wish in the text; without: words for what is
     missing on the bench ("no fume cupboard"), added to those in the text; pressure: local pressure in Pa; level:
-    primary, lower-secondary, upper-secondary or undergraduate. What is not understood is in the question's `unknown` and
-    `missing`; a question without components was not understood at all. Raises nothing for any text.
+    primary, lower-secondary, upper-secondary or undergraduate. What is not understood is in the question's `unknown`
+    and `missing`; a question without components was not understood at all. Raises nothing for any text.
     """
     corrections: list[tuple[str, str]] = []
     current = text

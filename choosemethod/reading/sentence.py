@@ -83,6 +83,9 @@ class Sentence(SlotReader):
                 ):
                     self.passive(segment, following)
         flat = [segment for found in read for segment in found]
+        for segment in flat:
+            for part in _parts(segment):
+                self.complete(part)
         self.loose_words(read)
         strong = [segment for segment in flat if not segment.weak]
         has_strong = any(self.holds(segment) for segment in strong)
@@ -350,6 +353,10 @@ class Sentence(SlotReader):
             group = item.roles.get("group", "")
             if group and any(self.belongs(self.table.substance(id), group, None) for id in ids):
                 return True
+        if self.phase(Name("substance", entry.id, "")) == "liquid" and all(
+            "hydrate_formula" in self.table.substance(id).values for id in ids
+        ):
+            return True  # the water of a hydrate
         element = substance.formula.rstrip("0123456789")
         if element and element.isalpha() and (len(element) == 1 or (len(element) == 2 and element[1].islower())):
             return any(element in elements(self.table.substance(id).formula) for id in ids)

@@ -94,10 +94,25 @@ class SlotReader:
             group = part[-1].roles.get("group", "")
             turned = None if group else self.base.name(f"{whole[0].norm} {part[-1].norm}")
             slot.names = whole
+            before = part[-1].name
+            if (
+                before is not None and before.kind == "mixture"
+            ):  # "an ethereal solution of X and Y": its liquid holds them
+                liquids = [
+                    inner.substance for inner in self.table.mixture(before.id).components if inner.form == "liquid"
+                ]
+                slot.names += [replace(part[-1], name=Name("substance", id, id)) for id in liquids[:1]]
+                return
             if group:  # "the pigments of leaves"
                 slot.groups.append(group)
             elif turned is not None:  # "leaves of spinach"
                 slot.names[0] = replace(whole[0], name=turned)
+        for whole_group, member in zip(slot.names, slot.names[1:], strict=False):
+            if "group" in whole_group.roles and self.in_group(whole_group.roles["group"], member):
+                slot.names = [
+                    item for item in slot.names if item is not whole_group
+                ]  # "the amino acids glycine and lysine"
+                break
         if len(slot.names) > 1:
             kept = [
                 item
@@ -173,7 +188,7 @@ class SlotReader:
         return False
 
     def complete(self, part: Part) -> None:
-        """Names shared over a list: "cobalt and nickel chlorides", "zinc nitrate and iodide", "nuts and their skins"."""
+        """Names shared over a list: "cobalt and nickel chlorides", "zinc nitrate and iodide", "nuts and their skin"."""
         for place in range(len(part) - 2, -1, -1):
             slot, last = part[place], part[place + 1]
             if last.link != "join" or not last.names or slot.given:
@@ -181,7 +196,7 @@ class SlotReader:
             name = last.names[-1]
             words = [item.norm for item in slot.items if item.kind in ("unknown", "name")]
             head = name.norm.split()[-1]
-            if not words or " " not in name.norm or not (name.plural or not slot.names):
+            if not words or (slot.names and not (name.plural and " " in name.norm)):
                 continue
             whole = self.base.name(" ".join((*words, head))) or self.base.name(
                 " ".join((*words, *name.norm.split()[1:]))
@@ -224,6 +239,9 @@ class SlotReader:
             if impure:
                 for entry in mine:
                     entry.role = "impurity"
+            if slot.link == "with" and found and self.fluid(found[0]):
+                for entry in mine:
+                    entry.host = entry.host or found[0].id
             if slot.link == "in" and mine:
                 found = [entry for entry in found if not self.refers(entry, mine)]
                 self.held(found, mine[-1], slot)

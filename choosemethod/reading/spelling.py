@@ -91,7 +91,7 @@ def _one_letter_off(word: str, table: Table) -> list[tuple[str, Name]]:
         if tail:
             tried[head + tail[1:]] = None
         for letter in "abcdefghijklmnopqrstuvwxyz":
-            if place and tail:  # the first letter is seldom wrong
+            if place and tail and len(word) > 4:  # the first letter is seldom wrong; four letters leave too much open
                 tried[head + letter + tail[1:]] = None
             tried[head + letter + tail] = None
     found: dict[tuple[str, str], tuple[str, Name]] = {}
@@ -118,7 +118,8 @@ def mended_word(item: Item, language: Language) -> str:
         return ""
     near: dict[int, list[str]] = {}
     for other in language.words:
-        if len(other) >= _SHORTEST_WORD and abs(len(other) - len(word)) <= 2:
+        alike = other[0] == word[0] or other[1:3] == word[1:3]
+        if alike and len(other) >= _SHORTEST_WORD and abs(len(other) - len(word)) <= 2:
             wrong = distance(word, other)
             if wrong <= (1 if len(word) < 8 else 2):
                 near.setdefault(wrong, []).append(other)

@@ -6,7 +6,11 @@ Text reaches the screen as `rich.text.Text`, never as markup, so brackets and em
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterable
+from functools import partial
+from io import StringIO
+from typing import TextIO
 
 from rich.cells import cell_len
 from rich.console import Console
@@ -15,9 +19,10 @@ from rich.text import Text
 from choosemethod.advice.answer import Advice
 from choosemethod.show.blocks import Block, Flow, Heading, Pairs, Para, Points
 from choosemethod.show.flow import flow_rows
+from choosemethod.show.output import encoding_of
 from choosemethod.show.page import page
 
-__all__ = ["open_console", "render_blocks", "render_terminal"]
+__all__ = ["open_console", "render_blocks", "render_terminal", "terminal_text"]
 
 NARROWEST = 20
 WIDEST = 100  # longer lines are hard to read; a width asked for may be wider
@@ -36,28 +41,36 @@ _STYLES = {
 }
 
 
-def open_console(color: str = "auto", width: int | None = None) -> Console:
-    """A console on standard output. color: auto, always or never; width in columns (None: that of the terminal).
+def open_console(color: str = "auto", width: int | None = None, file: TextIO | None = None) -> Console:
+    """A console on standard output (or a file). color: auto, always or never; width in columns (None: the terminal's).
 
     auto honours NO_COLOR, TERM=dumb and pipes. A pipe has 80 columns unless COLUMNS says otherwise.
     """
+    out = file if file is not None else sys.stdout
     if width is None:
-        probe = Console()
+        probe = Console(file=out)
         width = min(probe.width, WIDEST) if probe.is_terminal or "COLUMNS" in os.environ else PIPED
     width = max(width, NARROWEST)
+    plain = partial(Console, file=out, width=width, highlight=False, markup=False, emoji=False)
     if color == "always":
-        return Console(
-            width=width,
-            force_terminal=True,
-            color_system="standard",
-            no_color=False,
-            highlight=False,
-            markup=False,
-            emoji=False,
-        )
-    if color == "never":
-        return Console(width=width, color_system=None, no_color=True, highlight=False, markup=False, emoji=False)
-    return Console(width=width, highlight=False, markup=False, emoji=False)
+        return plain(force_terminal=True, color_system="standard", no_color=False)
+    return plain(color_system=None, no_color=True) if color == "never" else plain()
+
+
+class _Kept(StringIO):
+    """Keeps what is printed, and answers for standard output whether that is a terminal and what it can write."""
+
+    encoding = property(lambda self: encoding_of(sys.stdout))
+
+    def isatty(self) -> bool:
+        return sys.stdout is not None and sys.stdout.isatty()
+
+
+def terminal_text(blocks: Iterable[Block], color: str = "auto", width: int | None = None) -> str:
+    """A page as it is to be written to standard output; color and width as for `open_console`."""
+    kept = _Kept()
+    render_blocks(blocks, open_console(color, width, kept))
+    return kept.getvalue()
 
 
 def render_terminal(advice: Advice, console: Console, *, full: bool = False, trace: bool = False) -> None:

@@ -1,4 +1,4 @@
-"""Distillation against worked examples of the textbooks (recalled from memory, each checked by hand), and its balances."""
+"""Distillation against textbook examples (recalled from memory, each checked by hand), and its balances."""
 
 from __future__ import annotations
 

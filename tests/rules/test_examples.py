@@ -71,8 +71,8 @@ def _cautions(bench: Bench, start: Look, steps: list[Step]) -> Iterator[str]:
     for firing in BOOK.run("caution", start.facts):
         yield firing.rule.id
     for number, step in enumerate(steps, 1):
-        facts = {kind: list(some) for kind, some in bench.facts(step.proposal.outcome.whole).items()}
-        BOOK.conclude(facts)
+        outcome = step.proposal.outcome
+        facts = dict(bench.facts(outcome.whole) if outcome.added else step.look.facts)
         facts["step"] = [_step_fact(number, step)]
         for firing in BOOK.run("caution", facts):
             yield firing.rule.id
@@ -109,12 +109,8 @@ def fired(asked: Asked) -> Fired:
     plans = planner.plans()
     rules: set[str] = set()
     for look in looks:
-        rules.update(firing.rule.id for firing in (*look.found, *look.refusals))
-        for firings in look.rejections.values():
-            rules.update(firing.rule.id for firing in firings)
-        for proposal in (*look.proposals, *look.blocked):
-            rules.update(firing.rule.id for firing in proposal.firings)
-        rules.update(firing.rule.id for firing in BOOK.run("selection", look.facts))
+        for stage in ("inference", "selection", "rejection"):
+            rules.update(firing.rule.id for firing in BOOK.run(stage, look.facts))
     best = frozenset(_cautions(bench, start, plans[0][1].steps if plans else []))
     offered = best.union(*(_cautions(bench, start, plan.steps) for _, plan in plans[1:]))
     unknown = tuple(words for words, _ in question.unknown)
@@ -157,3 +153,25 @@ def test_every_rule_file_is_reached() -> None:
 def test_rule_has_both_examples(rule: Rule) -> None:
     """Deleting a rule must fail a test: it has an example that fires, and one that stays silent."""
     assert {example.fires for example in rule.examples} == {True, False}
+
+
+def _rejected_by(rules: list[Rule]) -> set[str]:
+    return {slug for rule in rules for slug in rule.says}
+
+
+def test_no_technique_that_heats_is_left_for_what_reacts_on_heating() -> None:
+    """What must not be heated together is heated by no technique of the catalogue (common practice, no source)."""
+    guards = [
+        rule
+        for rule in BOOK.stage("rejection")
+        if rule.head == "rejects" and any(t.slot == "heat_danger" and t.value == "yes" for p in rule.find for t in p.tests)
+    ]
+    heating = {technique.id for technique in BOOK.techniques.values() if "heats" in technique.traits}
+    assert heating
+    assert heating <= _rejected_by(guards)
+
+
+def test_why_not_has_an_answer_for_every_technique_but_those_that_always_may_serve() -> None:
+    """Every technique of the catalogue is rejected by some rule, so "why not" can give a reason of chemistry."""
+    rejecting = [rule for rule in BOOK.stage("rejection") if rule.head == "rejects"]
+    assert set(BOOK.techniques) - _rejected_by(rejecting) == {"chemical-reaction"}

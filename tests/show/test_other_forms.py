@@ -52,7 +52,9 @@ def test_markdown_has_the_same_headings_and_lists(name: str) -> None:
 def test_markdown_flow_nests_the_products_under_their_step() -> None:
     tokens = READER.parse(render_markdown(BRANCHED))
     depth = [token.level for token in tokens if token.type == "inline" and token.content == "A (product)"]
-    steps = [token.level for token in tokens if token.type == "inline" and "hand picking" in token.content and token.level]
+    steps = [
+        token.level for token in tokens if token.type == "inline" and "hand picking" in token.content and token.level
+    ]
     assert depth
     assert depth[0] > min(steps)
 

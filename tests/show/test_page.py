@@ -99,7 +99,12 @@ def test_understood_shows_components_wish_setting_and_mended_words() -> None:
 def test_what_was_understood_goes_before_the_plain_fields_and_is_not_repeated() -> None:
     told = replace(
         ACETONE_WATER,
-        understood=("components: acetone (liquid)", "wanted: acetone (pure)", "'acetne' read as 'acetone'", "both are cold"),
+        understood=(
+            "components: acetone (liquid)",
+            "wanted: acetone (pure)",
+            "'acetne' read as 'acetone'",
+            "both are cold",
+        ),
     )
     said = texts(page(told))
     assert "Wanted: acetone (pure)" in said
@@ -112,7 +117,11 @@ def test_the_step_shared_cautions_name_their_steps() -> None:
     wash = Caution("Wash your hands", "care")
     first, *others = SAND_SALT_IRON.plan
     last = others[-1]
-    plan = (replace(first, cautions=(*first.cautions, wash)), *others[:-1], replace(last, cautions=(*last.cautions, wash)))
+    plan = (
+        replace(first, cautions=(*first.cautions, wash)),
+        *others[:-1],
+        replace(last, cautions=(*last.cautions, wash)),
+    )
     said = whole(replace(SAND_SALT_IRON, plan=plan))
     assert "Wash your hands. (steps 1 and 4)" in said
     assert "Wear eye protection throughout. (" not in said  # it holds for all of them
@@ -151,7 +160,9 @@ def test_a_list_one_longer_than_its_limit_is_shown_whole() -> None:
 def test_the_full_page_gives_each_number_its_source_by_key() -> None:
     said = texts(page(ACETONE_WATER, full=True))
     assert "boiling point of acetone: 56.1 °C (measured; crc-organic)" in said
-    assert any(line.startswith("crc-organic: CRC Handbook of Chemistry and Physics, 95th ed., section 3: ") for line in said)
+    assert any(
+        line.startswith("crc-organic: CRC Handbook of Chemistry and Physics, 95th ed., section 3: ") for line in said
+    )
 
 
 def test_the_trace_goes_down_to_the_sourced_values() -> None:
@@ -200,7 +211,9 @@ def test_other_answers(advice: Advice, says: str) -> None:
 
 def test_a_step_that_parts_nothing_still_leads_on_in_the_flow() -> None:
     first, second, *rest = SAND_SALT_IRON.plan
-    flow = next(b for b in page(replace(SAND_SALT_IRON, plan=(first, replace(second, gives=()), *rest))) if isinstance(b, Flow))
+    flow = next(
+        b for b in page(replace(SAND_SALT_IRON, plan=(first, replace(second, gives=()), *rest))) if isinstance(b, Flow)
+    )
     assert [(p.text, p.to) for p in flow.steps[1].products] == [("sand + common salt + water", 3)]
 
 

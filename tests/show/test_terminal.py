@@ -66,7 +66,9 @@ def test_nothing_is_cut_off_at_any_width(name: str, width: int) -> None:
 
 
 def test_a_refusal_at_60_columns() -> None:
-    assert shown(REFUSED, 60) == """\
+    assert (
+        shown(REFUSED, 60)
+        == """\
 What was understood
   bleach             liquid
   hydrochloric acid  liquid
@@ -81,12 +83,15 @@ Before you start
   DANGER: Never bring them together, and never in a closed
     vessel.
 """
+    )
 
 
 def test_one_technique_at_40_columns() -> None:
     text = shown(ACETONE_WATER, 40)
     start = text.index("How to do it")
-    assert text[start : text.index("\n\n", start)] == """\
+    assert (
+        text[start : text.index("\n\n", start)]
+        == """\
 How to do it
   DANGER: Acetone vapour catches fire
     easily: no flame anywhere near; heat
@@ -112,6 +117,7 @@ How to do it
   Left over: Collect acetone in the
     bottle for flammable solvents
     without halogens."""
+    )
 
 
 def flow_of(advice: Advice, width: int, **how: object) -> str:
@@ -121,7 +127,9 @@ def flow_of(advice: Advice, width: int, **how: object) -> str:
 
 
 def test_a_plan_of_four_steps_at_80_columns() -> None:
-    assert flow_of(SAND_SALT_IRON, 80) == """\
+    assert (
+        flow_of(SAND_SALT_IRON, 80)
+        == """\
   iron filings + sand + common salt
   │ 1 magnetic separation
   ├─► iron filings — what the magnet lifts (product)
@@ -134,10 +142,13 @@ def test_a_plan_of_four_steps_at_80_columns() -> None:
   │ 4 evaporation
   ├─► common salt — crystals (product)
   └─► water — steam (driven off, not kept)"""
+    )
 
 
 def test_the_same_plan_at_40_columns_keeps_its_lines_together() -> None:
-    assert flow_of(SAND_SALT_IRON, 40) == """\
+    assert (
+        flow_of(SAND_SALT_IRON, 40)
+        == """\
   iron filings + sand + common salt
   │ 1 magnetic separation
   ├─► iron filings — what the magnet
@@ -154,10 +165,13 @@ def test_the_same_plan_at_40_columns_keeps_its_lines_together() -> None:
   ├─► common salt — crystals (product)
   └─► water — steam (driven off, not
       kept)"""
+    )
 
 
 def test_a_plan_that_branches_moves_to_the_right_only_there() -> None:
-    assert flow_of(BRANCHED, 60) == """\
+    assert (
+        flow_of(BRANCHED, 60)
+        == """\
   A + B + C + D
   │ 1 sieving
   ├─► A + B — coarse
@@ -168,6 +182,7 @@ def test_a_plan_that_branches_moves_to_the_right_only_there() -> None:
   │ 3 sublimation
   ├─► C (product)
   └─► D (product)"""
+    )
 
 
 def test_an_output_without_box_characters_gets_plain_ones() -> None:

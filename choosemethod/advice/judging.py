@@ -1,0 +1,278 @@
+"""The knowledge of judging answers: rules/judging.yaml, checked, and kept in the cache while it is unchanged."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from choosemethod.cache import stored
+from choosemethod.errors import DataError
+from choosemethod.places import rules_folder
+from choosemethod.quantity import QuantityError, parse_number
+from choosemethod.yamltext import Block, Items, Node, read_mapping
+
+__all__ = ["ADDS", "STATUSES", "VERDICTS", "General", "Judging", "Same", "Way", "judging", "read_judging"]
+
+VERDICTS = ("right", "acceptable", "incomplete", "wrong", "unsafe", "cannot tell")
+STATUSES = ("unsafe", "not-separable", "nothing-to-separate", "ask")
+ADDS = ("", "organic", "ordinary", "reagent")
+_MARGINS = ("nearly", "detour", "choice", "tries")
+_TOLERANCES = {
+    "boiling_point": "temperature difference",
+    "melting_point": "temperature difference",
+    "density": "density",
+    "retention": "pure number",
+    "gap": "temperature difference",
+}
+_WORDS = ("helpers", "not", "reason", "or", "after", "before-words", "plain", "added-after", "added-skip", "claims-heading")
+_KEYS = (
+    "source", "margins", "marks", "danger", "same", "includes", "before", "anywhere", "spelled-out", "implied", "drives-off",
+    "ways", "techniques", "general", "statuses", "added", "tolerances", "claims", "claim-columns", "columns", *_WORDS,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Same:
+    """A technique that counts as others; adds: "" or the sort of what the other must bring in (see ADDS)."""
+
+    said: str
+    others: tuple[str, ...]
+    adds: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A way of doing a step that changes the verdict.
+
+    words: how answers say it; traits: of the techniques it is about; slots: (slot, value) that one component must have
+    (none: whatever the mixture); verdict: unsafe or wrong; because: the reason, with {name} for that component.
+    """
+
+    key: str
+    words: tuple[str, ...]
+    traits: tuple[str, ...]
+    slots: tuple[tuple[str, str], ...]
+    verdict: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class General:
+    """A general word for several techniques. every: all kinds are meant equally; else the first is meant."""
+
+    words: tuple[str, ...]
+    every: bool
+    kinds: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Judging:
+    """What rules/judging.yaml says; techniques are slugs, words are as written in the file."""
+
+    source: str
+    margins: Mapping[str, float]
+    marks: Mapping[str, float]
+    danger_slots: tuple[str, ...]
+    danger_kinds: tuple[str, ...]
+    same: tuple[Same, ...]
+    includes: Mapping[str, tuple[str, ...]]
+    before: Mapping[str, tuple[str, ...]]
+    anywhere: tuple[str, ...]
+    spelled: tuple[tuple[str, tuple[str, ...]], ...]
+    implied: Mapping[str, tuple[str, ...]]
+    drives_off: tuple[str, ...]
+    ways: tuple[Way, ...]
+    techniques: Mapping[str, tuple[str, ...]]
+    general: tuple[General, ...]
+    statuses: Mapping[str, tuple[str, ...]]
+    added: Mapping[str, tuple[str, ...]]
+    tolerances: Mapping[str, float]
+    claims: Mapping[str, tuple[str, ...]]
+    claim_columns: Mapping[str, tuple[str, ...]]
+    columns: Mapping[str, tuple[str, ...]]
+    words: Mapping[str, tuple[str, ...]]
+
+
+class _File:
+    """Reads the file; every fault names the line and what to write."""
+
+    def __init__(self, path: Path, shown: str, slugs: Collection[str]) -> None:
+        self.shown = shown
+        self.slugs = slugs
+        self.root = read_mapping(path, shown)
+
+    def fault(self, line: int, wrong: str, write: str) -> DataError:
+        return DataError(self.shown, line, wrong, write)
+
+    def block(self, key: str, of: Block | None = None) -> Block:
+        holder = self.root if of is None else of
+        node = holder.get(key)
+        if not isinstance(node, Block):
+            raise self.fault(holder.at(key), f"{key} must hold KEY: VALUE pairs", f"{key}: {{...}}")
+        return node
+
+    def text(self, node: Node | None, line: int, what: str) -> str:
+        if not isinstance(node, str) or not node:
+            raise self.fault(line, f"{what} must be one text", f"{what}: TEXT")
+        return node
+
+    def words(self, node: Node | None, line: int, what: str) -> tuple[str, ...]:
+        if not isinstance(node, Items) or not all(isinstance(item, str) for item in node):
+            raise self.fault(line, f"{what} must be a list of words", f"{what}: [word, another word]")
+        return tuple(str(item) for item in node)
+
+    def known(self, slugs: tuple[str, ...], line: int) -> tuple[str, ...]:
+        for slug in slugs:
+            if slug not in self.slugs:
+                raise self.fault(line, f"{slug!r} is no technique", "the slug of a file of rules/techniques")
+        return slugs
+
+    def lists(self, key: str, slug_keys: bool = False, slug_values: bool = False) -> dict[str, tuple[str, ...]]:
+        """A mapping of lists of words."""
+        block = self.block(key)
+        out = {}
+        for name, node in block.items():
+            found = self.words(node, block.at(name), name)
+            out[name] = self.known(found, block.at(name)) if slug_values else found
+            if slug_keys:
+                self.known((name,), block.at(name))
+        return out
+
+    def number(self, block: Block, key: str, dimension: str) -> float:
+        entry = block.get(key)
+        text = entry.get("is") if isinstance(entry, Block) else entry
+        line = entry.line if isinstance(entry, Block) else block.at(key)
+        try:
+            return parse_number(str(text), dimension)
+        except QuantityError as error:
+            raise self.fault(line, f"{key}: {error}", f"{key}: {{is: NUMBER, meaning: ...}}") from None
+
+    def items(self, key: str) -> list[tuple[Block, int]]:
+        node = self.root.get(key)
+        if not isinstance(node, Items):
+            raise self.fault(self.root.at(key), f"{key} must be a list", f"{key}: [{{...}}]")
+        out = []
+        for index, item in enumerate(node):
+            if not isinstance(item, Block):
+                raise self.fault(node.at(index), f"{key} holds mappings", "- {said: SLUG, as: [SLUG]}")
+            out.append((item, node.at(index)))
+        return out
+
+    # The parts of the file.
+
+    def same(self) -> tuple[tuple[Any, ...], ...]:
+        out = []
+        for block, line in self.items("same"):
+            said = self.text(block.get("said"), line, "said")
+            others = self.known(self.words(block.get("as"), line, "as"), line)
+            adds = str(block.get("adds", ""))
+            if adds not in ADDS:
+                raise self.fault(line, f"{adds!r} is no sort of what is added", "adds: " + " or ".join(ADDS[1:]))
+            out.append((*self.known((said,), line), others, adds))
+        return tuple(out)
+
+    def spelled(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        block = self.block("spelled-out")
+        out = []
+        for slug, node in block.items():
+            self.known((slug,), block.at(slug))
+            if not isinstance(node, Items):
+                raise self.fault(block.at(slug), f"{slug} must be a list of lists", f"{slug}: [[SLUG, SLUG]]")
+            for index, item in enumerate(node):
+                steps = self.known(self.words(item, node.at(index), slug), node.at(index))
+                out.append((slug, steps))
+        return tuple(sorted(out, key=lambda one: (-len(one[1]), one)))
+
+    def ways(self) -> tuple[tuple[Any, ...], ...]:
+        block = self.block("ways")
+        out = []
+        for key in block:
+            entry = self.block(key, block)
+            slots = self.block("any", entry)
+            verdict = self.text(entry.get("verdict"), entry.line, "verdict")
+            if verdict not in ("unsafe", "wrong"):
+                raise self.fault(entry.at("verdict"), f"{verdict!r} is no verdict of a way", "verdict: unsafe or wrong")
+            out.append((
+                key, self.words(entry.get("words"), entry.line, "words"), self.words(entry.get("traits"), entry.line, "traits"),
+                tuple((slot, str(value)) for slot, value in slots.items()), verdict,
+                self.text(entry.get("because"), entry.line, "because"),
+            ))  # fmt: skip
+        return tuple(out)
+
+    def general(self) -> tuple[tuple[Any, ...], ...]:
+        block = self.block("general")
+        out = []
+        for key in block:
+            entry = self.block(key, block)
+            means = self.text(entry.get("means"), entry.line, "means")
+            if means not in ("every", "first"):
+                raise self.fault(entry.at("means"), f"{means!r} says nothing here", "means: every (or first)")
+            kinds = self.known(self.words(entry.get("kinds"), entry.line, "kinds"), entry.at("kinds"))
+            out.append((self.words(entry.get("words"), entry.line, "words"), means == "every", kinds))
+        return tuple(out)
+
+    def read(self) -> dict[str, Any]:
+        for key in self.root:
+            if key not in _KEYS:
+                raise self.fault(self.root.at(key), f"{key!r} is no key of this file", "one of " + ", ".join(_KEYS))
+        marks, margins, danger = self.block("marks"), self.block("margins"), self.block("danger")
+        tolerances, statuses = self.block("tolerances"), self.lists("statuses")
+        for status in statuses:
+            if status not in STATUSES:
+                line = self.block("statuses").at(status)
+                raise self.fault(line, f"{status!r} is no status", "one of " + ", ".join(STATUSES))
+        return {
+            "source": self.text(self.root.get("source"), 1, "source"),
+            "margins": {key: self.number(margins, key, "pure number") for key in _MARGINS},
+            "marks": {key: self.number(marks, key, "pure number") for key in VERDICTS[:-1]},
+            "danger_slots": self.words(danger.get("slots"), danger.line, "slots"),
+            "danger_kinds": self.words(danger.get("kinds"), danger.line, "kinds"),
+            "same": self.same(),
+            "includes": self.lists("includes", True, True),
+            "before": self.lists("before", True, True),
+            "anywhere": self.known(self.words(self.root.get("anywhere"), self.root.at("anywhere"), "anywhere"), self.root.at("anywhere")),
+            "spelled": self.spelled(),
+            "implied": self.lists("implied", True, True),
+            "drives_off": self.words(self.root.get("drives-off"), self.root.at("drives-off"), "drives-off"),
+            "ways": self.ways(),
+            "techniques": self.lists("techniques", True),
+            "general": self.general(),
+            "statuses": statuses,
+            "added": self.lists("added"),
+            "tolerances": {key: self.number(tolerances, key, what) for key, what in _TOLERANCES.items()},
+            "claims": self.lists("claims"),
+            "claim_columns": self.lists("claim-columns"),
+            "columns": self.lists("columns"),
+            "words": {key: self.words(self.root.get(key), self.root.at(key), key) for key in _WORDS},
+        }  # fmt: skip
+
+
+def read_judging(path: Path, slugs: Collection[str], shown: str = "") -> Judging:
+    """Read a file of the form of rules/judging.yaml; slugs: the techniques there are. DataError if it is faulty."""
+    return _judging(_File(path, shown or str(path), slugs).read())
+
+
+def _judging(plain: Mapping[str, Any]) -> Judging:
+    parts = dict(plain)
+    parts["same"] = tuple(Same(*one) for one in plain["same"])
+    parts["ways"] = tuple(Way(*one) for one in plain["ways"])
+    parts["general"] = tuple(General(*one) for one in plain["general"])
+    return Judging(**parts)
+
+
+@lru_cache(maxsize=2)
+def judging(folder: Path | None = None) -> Judging:
+    """What judging.yaml of a rules folder says (the installed one if none is given)."""
+    where = folder or rules_folder()
+    path = where / "judging.yaml"
+    here = Path(__file__).resolve()
+    files = [path, here, here.parent.parent / "yamltext.py", here.parent.parent / "quantity.py"]
+
+    def build() -> dict[str, Any]:
+        slugs = {file.stem for file in (where / "techniques").glob("*.yaml")}
+        return _File(path, f"{where.name}/judging.yaml", slugs).read()
+
+    return _judging(stored("judging", files, build))
