@@ -40,6 +40,7 @@ class Answer:
         self.prune()
         self.partners()
         built = build(self.draft.entries, self.table, self.language)
+        self.add_impurities(built)
         mixture = self.mixture(built)
         wish = self.wish(mixture)
         setting, unknown_limits = self.setting(without, pressure, level)
@@ -69,6 +70,25 @@ class Answer:
             for id in tentative:
                 self.given.pop(id, None)
             self.draft.entries = [entry for entry in self.draft.entries if entry.id not in tentative]
+
+    def add_impurities(self, built: Built) -> None:
+        """A single substance called crude or impure, or to be purified, holds something else as well."""
+        crude = self.language.crude
+        if len(built.components) != 1 or built.named or self.given:
+            return
+        only = built.components[0]
+        said = f" {normalise(self.asked)} "
+        if not self.draft.purify and not any(f" {normalise(word)} " in said for word in crude.get("words", ())):
+            return
+        phase = self.table.substance(only.substance).phase
+        if only.form != phase or phase not in crude:
+            return
+        built.components[0] = replace(only, role="main")
+        for name in crude[phase]:
+            found = self.table.name(name)
+            if found is not None and found.kind == "substance":
+                form, host = ("dissolved", only.substance) if phase == "liquid" else ("solid", "")
+                built.components.append(Component(found.id, form, host, role="impurity"))
 
     def partners(self) -> None:
         """A described substance alone, compared with a liquid, is to be separated from that liquid."""

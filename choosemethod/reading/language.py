@@ -47,6 +47,7 @@ class Language:
     as dissolved; dissolving_words: words of the solubility scale that say so;
     insoluble_words: those that gainsay "dissolved in";
     really: class -> why components that are all of this class are no mixture to separate.
+    crude: words -> the words that call a single substance impure; solid, liquid -> names of the impurities it then holds.
     groups: key -> its entry; properties: key of a property reading -> its entry; assumed_liquid: name of
     the usual liquid.
     without: key -> (meaning, keys that follow from it, keys and more in the order of the file).
@@ -65,6 +66,7 @@ class Language:
     dissolving_words: tuple[str, ...]
     insoluble_words: tuple[str, ...]
     really: Mapping[str, str]
+    crude: Mapping[str, tuple[str, ...]]
     groups: Mapping[str, Mapping[str, Any]]
     properties: Mapping[str, Mapping[str, str]]
     assumed_liquid: str
@@ -196,7 +198,10 @@ class _Compiler:
         really = {
             word: str(node) for word, node in self.block("forms", block.get("really", ""), block.at("really")).items()
         }
+        unclean = self.block("forms", block.get("crude", ""), block.at("crude"))
+        crude = {key: tuple(self.texts("forms", node, unclean.at(key))) for key, node in unclean.items()}
         return {
+            "crude": crude,
             "pieces": pieces,
             "states": states,
             "holding": holding,
@@ -288,7 +293,13 @@ class _Compiler:
             entry = self.block("without", node, block.at(key))
             if key == "_negation":
                 for place, phrases in entry.items():
-                    self.add(f"not_{place}", "", self.texts("without", phrases, entry.at(place)))
+                    if place == "only_implies":
+                        for word, implied_key in self.block("without", phrases, entry.at(place)).items():
+                            self.add("only_implies", str(implied_key), [word])
+                    elif place in ("only", "allowing"):
+                        self.add(place, "", self.texts("without", phrases, entry.at(place)))
+                    else:
+                        self.add(f"not_{place}", "", self.texts("without", phrases, entry.at(place)))
                 continue
             self.add("thing", key, self.texts("without", entry.get("things", Items()), entry.at("things")))
             self.add("limit_key", key, [key])

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from choosemethod.reading.items import Item
+from choosemethod.table import normalise
 
 __all__ = ["Said", "pressure_at", "read_setting"]
 
 _LEAST_ALTITUDE = 100.0  # m; a shorter length is no altitude
+_PLAIN_NO = {normalise(words) for words in ("no", "without", "there is no", "without any", "but no", "and no")}
 _TECHNIQUE_NOUNS = ("ion", "ing", "phy", "sis", "funnel", "agent")
 
 
@@ -59,7 +61,7 @@ def _limits(items: list[Item], said: Said) -> None:
     place = 0
     while place < len(items):
         item = items[place]
-        if item.kind == "phrase" and item.has("limit"):
+        if item.kind == "phrase" and item.has("limit") and not (item.has("condition") and _wished(items, place)):
             said.without.append(item.roles["limit"])
             _gap(item)
         elif item.kind == "phrase" and item.has("not_before"):
@@ -69,8 +71,36 @@ def _limits(items: list[Item], said: Said) -> None:
         place += 1
 
 
+def _wished(items: list[Item], place: int) -> bool:
+    """Whether a verb of wishing stands before: "to get acid without water" asks for a dry product."""
+    return any(item.kind == "phrase" and item.has("want", "purify") for item in items[:place])
+
+
+def _only(items: list[Item], said: Said) -> None:
+    """ "only water, acid and alkali allowed": such a clause names no components."""
+    start = 0
+    for place in range(len(items) + 1):
+        if place == len(items) or (items[place].mark and items[place].mark not in ",/+&"):
+            clause = items[start:place]
+            phrases = [item for item in clause if item.kind in ("phrase", "name")]
+            only = next((item for item in phrases if item.has("only")), None)
+            if only is not None and any(item.has("allowing") for item in phrases) and not any(item.has("want", "remove") for item in phrases):
+                begin = clause.index(only)
+                allowing = [index for index, item in enumerate(clause) if item.kind == "phrase" and item.has("allowing")]
+                begin = min(begin, *allowing)
+                for item in clause[begin:]:
+                    if item.has("only_implies") and item.kind in ("phrase", "name"):
+                        said.without.append(item.roles["only_implies"])
+                    if item.kind in ("phrase", "name", "unknown"):
+                        _gap(item)
+            start = place + 1
+
+
 def _negated(items: list[Item], place: int, said: Said) -> int:
     start, found = place, _next(items, place + 1, ("not_between", "not_before", "filler"))
+    if found >= 0 and items[found].kind == "name" and not items[found].has("thing") and items[place].norm in _PLAIN_NO:
+        _gap(items[place], items[found])  # "sand and gold, no mercury": what is not there is no component
+        return found
     while found >= 0 and items[found].has("thing"):
         said.without.append(items[found].roles["thing"])
         _gap(*items[start : found + 1])
@@ -181,6 +211,7 @@ def read_setting(items: list[Item]) -> Said:
     """Take what is said of the setting out of the items; they become gaps."""
     said = Said()
     for part in (items, *(item.items for item in items if item.kind == "bracket")):
+        _only(part, said)
         _limits(part, said)
     _chromatogram(items, said)
     _numbers(items, said)

@@ -7,15 +7,15 @@ for neither the mixture nor a step of the best plan.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache
 
 import pytest
 
 from choosemethod.advice.plan import Look, Planner, Step
 from choosemethod.describe import Bench
-from choosemethod.facts import Fact
+from choosemethod.facts import Fact, SlotValue
 from choosemethod.places import rules_folder
 from choosemethod.quantity import parse_number
 from choosemethod.reading import given_substances, read_words
@@ -55,7 +55,7 @@ class Fired:
 def _step_fact(number: int, step: Step) -> Fact:
     """The fact a caution reads about a step."""
     technique, added = step.proposal.technique, step.proposal.outcome.added
-    slots = {
+    slots: dict[str, SlotValue] = {
         "id": str(number),
         "technique": technique.id,
         "name": technique.name,
@@ -66,7 +66,7 @@ def _step_fact(number: int, step: Step) -> Fact:
     return Fact("step", str(number), slots)
 
 
-def _cautions(bench: Bench, start: Look, steps: list[Step]) -> Iterator[str]:
+def _cautions(bench: Bench, start: Look, steps: Sequence[Step]) -> Iterator[str]:
     """Cautions of the mixture by itself and of each step, with what the step brings in."""
     for firing in BOOK.run("caution", start.facts):
         yield firing.rule.id
@@ -78,7 +78,7 @@ def _cautions(bench: Bench, start: Look, steps: list[Step]) -> Iterator[str]:
             yield firing.rule.id
 
 
-@lru_cache(maxsize=None)
+@cache
 def fired(asked: Asked) -> Fired:
     """Run the program on a question and collect every rule that fires."""
     question = read_words(asked.mixture, TABLE)
@@ -88,8 +88,10 @@ def fired(asked: Asked) -> Fired:
         assert all(names), f"no substance is called {asked.want}"
         wish = replace(wish, want=tuple(name.id for name in names if name))
     if asked.without:
-        keys = [key for words in asked.without for key in ([words] if words in BOOK.without else without_keys_of(words))]
-        setting = replace(setting, without=tuple(dict.fromkeys((*setting.without, *keys))))
+        keys = list(setting.without)
+        for words in asked.without:
+            keys += [words] if words in BOOK.without else without_keys_of(words)
+        setting = replace(setting, without=tuple(dict.fromkeys(keys)))
     if asked.pressure:
         setting = replace(setting, pressure=parse_number(asked.pressure, "pressure"))
     question = replace(question, wish=wish, setting=setting)
@@ -104,7 +106,7 @@ def fired(asked: Asked) -> Fired:
         looks.append(look)
         return look
 
-    planner._look = looked  # type: ignore[method-assign, assignment]
+    planner._look = looked  # type: ignore[method-assign]
     start = planner.look(planner.start())
     plans = planner.plans()
     rules: set[str] = set()
@@ -139,7 +141,8 @@ def test_example(rule: Rule, example: Example) -> None:
     did = rule.id in which
     said = "fires" if did else "stays silent"
     others = ", ".join(sorted(which)) or "none"
-    assert did == example.fires, f"{rule.file}: {rule.id} {said} on {example.mixture!r} ({found.understood}); rules that fire: {others}"
+    where = f"{rule.file}: on {example.mixture!r} ({found.understood})"
+    assert did == example.fires, f"{where} {rule.id} {said}; rules that fire: {others}"
 
 
 def test_every_rule_file_is_reached() -> None:
@@ -161,17 +164,18 @@ def _rejected_by(rules: list[Rule]) -> set[str]:
 
 def test_no_technique_that_heats_is_left_for_what_reacts_on_heating() -> None:
     """What must not be heated together is heated by no technique of the catalogue (common practice, no source)."""
-    guards = [
-        rule
-        for rule in BOOK.stage("rejection")
-        if rule.head == "rejects" and any(t.slot == "heat_danger" and t.value == "yes" for p in rule.find for t in p.tests)
-    ]
+
+    def guards_heat(rule: Rule) -> bool:
+        tests = [test for pattern in rule.find for test in pattern.tests]
+        return rule.head == "rejects" and [(test.slot, test.value) for test in tests] == [("heat_danger", "yes")]
+
+    guards = [rule for rule in BOOK.stage("rejection") if guards_heat(rule)]
     heating = {technique.id for technique in BOOK.techniques.values() if "heats" in technique.traits}
     assert heating
     assert heating <= _rejected_by(guards)
 
 
-def test_why_not_has_an_answer_for_every_technique_but_those_that_always_may_serve() -> None:
-    """Every technique of the catalogue is rejected by some rule, so "why not" can give a reason of chemistry."""
+def test_why_not_has_an_answer_for_every_technique_but_a_reaction() -> None:
+    """Every technique of the catalogue is rejected by some rule, so "why not" has a reason; what reagents do is left to the proposing rules."""
     rejecting = [rule for rule in BOOK.stage("rejection") if rule.head == "rejects"]
     assert set(BOOK.techniques) - _rejected_by(rejecting) == {"chemical-reaction"}
