@@ -15,7 +15,7 @@ from choosemethod.chemistry.steam import steam_distillation
 from choosemethod.chemistry.vapour_pressure import STANDARD_PRESSURE, OutOfRange
 from choosemethod.errors import ChooseMethodError
 from choosemethod.places import rules_folder
-from choosemethod.quantity import NUMBER, Quantity, QuantityError, parse_number, parse_range, show
+from choosemethod.quantity import NUMBER, Quantity, QuantityError, parse_number, show
 from choosemethod.table import Substance, Table
 from choosemethod.vle import Equilibrium, NotKnown, boiling_law, equilibrium_of
 
@@ -152,15 +152,11 @@ def _ordinary(table: Table) -> Substance:
 
 
 def _columns() -> tuple[tuple[str, float, float], ...]:
-    """Laboratory columns with the plates they give, as rules/columns.yaml lists them."""
-    from choosemethod.yamltext import Block, read_mapping
+    """Laboratory columns with the plates they give."""
+    from choosemethod.load_laboratory import read_laboratory
 
-    out = []
-    for entry in read_mapping(rules_folder() / "columns.yaml", "rules/columns.yaml").values():
-        if isinstance(entry, Block):
-            least, most = parse_range(str(entry["plates"]), "pure number")
-            out.append((f"{entry['name']} ({entry['length']})", least, most))
-    return tuple(out)
+    columns = read_laboratory(rules_folder()).columns
+    return tuple((f"{column.name} ({column.length})", column.least, column.most) for column in columns)
 
 
 def _named(table: Table, text: str, wanted: str) -> Substance:

@@ -730,9 +730,9 @@ class Bench:
                 "name": self.table.substance(reagent).name,
                 **_three(positive, negative, groups),
             }
+            slots["gives"] = " and ".join(dict.fromkeys(g for g in gives if g))
             if kind == "reagent":
                 slots["destroys_wanted"] = float(asked)
-                slots["gives"] = " and ".join(dict.fromkeys(g for g in gives if g))
                 slots["gas"] = next((g for g in gas if g), "")
             else:
                 slots["takes_wanted"] = float(asked)
@@ -832,20 +832,27 @@ class Bench:
         if not any(f.slots["substance"] == water for f in live):
             return []
         out = []
+        gases = [f for f in live if f.slots["form"] == "gas" and f.slots["substance"] != water]
+        listed = {
+            f.key: {e.reagent: e for e in self.table.substance(str(f.slots["substance"])).reagents.get("dried_by", ())}
+            for f in live
+        }
         for fact in live:
             if fact.slots["substance"] == water:
                 continue
-            for entry in self.table.substance(str(fact.slots["substance"])).reagents.get("dried_by", ()):
+            for entry in listed[fact.key].values():
                 if not self.table.has(entry.reagent):
                     continue
+                others = [listed[f.key].get(entry.reagent) for f in gases] if fact in gases else []
+                spoils = next((e for e in others if e is not None and not e.yes), None)  # it would take up another gas
                 slots: dict[str, SlotValue] = {
                     "id": f"{entry.reagent} for {fact.key}",
                     "substance": entry.reagent,
                     "name": self.table.substance(entry.reagent).name,
                     "dries": fact.key,
                     "dries_name": fact.slots["name"],
-                    "suits": _yes(entry.yes),
-                    "because": entry.note,
+                    "suits": _yes(entry.yes and spoils is None),
+                    "because": entry.note or (spoils.note if spoils is not None else ""),
                 }
                 shown = Evidence("yes" if entry.yes else "no", "table", entry.source, entry.note)
                 out.append(Fact("dryer", str(slots["id"]), slots, {"suits": shown}))

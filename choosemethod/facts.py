@@ -308,6 +308,7 @@ ABSORBENT: Mapping[str, Slot] = {
     "leaves_count": _number("how many pass", "pure number"),
     "undecided_count": _number("how many are undecided", "pure number"),
     "takes_wanted": _number("how many of those it takes are asked for", "pure number"),
+    "gives": Slot("what it turns them into, empty if they can be driven out of it again"),
 }
 
 DRYER: Mapping[str, Slot] = {

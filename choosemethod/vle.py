@@ -47,6 +47,7 @@ class Equilibrium:
     """Boiling equilibrium of two liquids; mole fractions are of `first`, the one that boils lower by itself.
 
     pair: None where only a relative volatility is known. basis: what it rests on, in words. how: computed or estimated.
+    kind: published (parameters), ideal (close relatives), fitted (to a measured azeotrope), estimated or assumed (ideal).
     """
 
     first: Substance
@@ -58,6 +59,7 @@ class Equilibrium:
     how: str
     sources: tuple[str, ...]
     notes: tuple[str, ...]
+    kind: str = "assumed"
 
 
 def boiling_law(substance: Substance) -> Law:
@@ -160,6 +162,7 @@ def equilibrium_of(table: Table, one: Substance, other: Substance, pressure: flo
     names = f"{first.name} and {second.name}"
     model: Model
     one_layer = False
+    rests_on = "assumed"
     if parameters is not None:
         swapped = parameters["swapped"] == "yes"
         kind = parameters["model"]
@@ -168,6 +171,7 @@ def equilibrium_of(table: Table, one: Substance, other: Substance, pressure: flo
         basis += f", {parameters['estimate']}" if parameters.get("estimate") else " with published parameters"
         if kind == "ideal":
             basis = "Raoult's law, which holds for such close relatives"
+        rests_on = "estimated" if parameters.get("estimate") else "ideal" if kind == "ideal" else "published"
         how = "estimated" if parameters.get("estimate") else how
         sources.append(parameters.get("source", ""))
         if mixing in ("partly", "no"):
@@ -181,7 +185,7 @@ def equilibrium_of(table: Table, one: Substance, other: Substance, pressure: flo
         model = fit_to_azeotrope(x, at_pressure, *pures)
         kind = "van Laar" if isinstance(model, VanLaar) else "Margules"
         basis = f"{kind} constants fitted to the measured azeotrope"
-        how, one_layer = "estimated", True
+        how, one_layer, rests_on = "estimated", True, "fitted"
         sources.append(azeotropes.get("source", ""))
         notes.append("fitted to one measured point: away from the azeotrope the curve is an estimate")
     elif azeotropes is not None:
@@ -198,6 +202,7 @@ def equilibrium_of(table: Table, one: Substance, other: Substance, pressure: flo
         pures = (law.antoine.pressure(estimated_at, reach=60.0) for law in (low, high))
         model = fit_to_azeotrope(1.0 - x if estimate["swapped"] == "yes" else x, STANDARD_PRESSURE, *pures)
         basis, how = f"fitted to an estimated azeotrope ({estimate.get('estimate', 'estimate')})", "estimated"
+        rests_on = "estimated"
         sources.append(estimate.get("source", ""))
         notes.append("an estimate, not a measurement: the azeotrope may lie elsewhere")
     elif estimate is not None and estimate.get("alpha_first_in_equal"):
@@ -207,7 +212,7 @@ def equilibrium_of(table: Table, one: Substance, other: Substance, pressure: flo
         return Equilibrium(
             first, second, constant_volatility(alpha), None, None, f"{said}, taken as constant",
             "estimated", tuple(dict.fromkeys((*sources, estimate.get("source", "")))),
-            (*notes, "an estimate, not a measurement"),
+            (*notes, "an estimate, not a measurement"), "estimated",
         )  # fmt: skip
     else:
         known = table.pair("non-azeotropes", first.id, second.id)
@@ -230,5 +235,5 @@ def equilibrium_of(table: Table, one: Substance, other: Substance, pressure: flo
         notes.append(f"vapour-pressure constants used up to {curve.beyond:.0f} K outside their range")
     return Equilibrium(
         first, second, curve, pair, find_azeotrope(pair, curve), basis, how,
-        tuple(dict.fromkeys(source for source in sources if source)), tuple(notes),
+        tuple(dict.fromkeys(source for source in sources if source)), tuple(notes), rests_on,
     )  # fmt: skip

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 __all__ = [
     "SCHEMA_VERSION", "Advice", "Caution", "ComponentSeen", "MissingFact", "NumberShown", "Nearest", "PlanStep", "ProductShown",
@@ -13,8 +12,7 @@ __all__ = [
 SCHEMA_VERSION = 1
 
 
-@dataclass(frozen=True, slots=True)
-class ComponentSeen:
+class ComponentSeen(NamedTuple):
     """A component as understood. form: a key of FORMS; host: name of what holds it; amount: as shown, "" if none."""
 
     id: str
@@ -25,8 +23,7 @@ class ComponentSeen:
     amount: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class NumberShown:
+class NumberShown(NamedTuple):
     """A number that decides: name ("boiling point of acetone"), value with its unit, how obtained, source key."""
 
     name: str
@@ -39,8 +36,7 @@ class NumberShown:
     file: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Caution:
+class Caution(NamedTuple):
     """A caution. degree: danger, care or note; technique: slug it belongs to ("" for the mixture)."""
 
     text: str
@@ -50,8 +46,7 @@ class Caution:
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class TechniqueAdvice:
+class TechniqueAdvice(NamedTuple):
     """A technique that serves, best first. strength: best, good, fair or possible; plan: slugs of the plan it begins."""
 
     technique: str
@@ -64,8 +59,7 @@ class TechniqueAdvice:
     score: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Rejected:
+class Rejected(NamedTuple):
     """A technique that would not serve. rule: the rule that says so, "" if no rule proposes it."""
 
     technique: str
@@ -74,8 +68,7 @@ class Rejected:
     rule: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ProductShown:
+class ProductShown(NamedTuple):
     """A product of a step: what it is called, the components in it by name, its state, and what becomes of it.
 
     fate: product, continues (a later step takes it on), lost (driven off), by-product, shown (only seen), recovered.
@@ -88,8 +81,7 @@ class ProductShown:
     number: int = 0  # the step that takes it on, 0 if none
 
 
-@dataclass(frozen=True, slots=True)
-class PlanStep:
+class PlanStep(NamedTuple):
     """One step of the plan; texts have the mixture's own numbers filled in."""
 
     number: int
@@ -111,8 +103,7 @@ class PlanStep:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class StepRef:
+class StepRef(NamedTuple):
     """An alternative plan in short: slugs, score, what it costs more, in words."""
 
     techniques: tuple[str, ...]
@@ -120,8 +111,7 @@ class StepRef:
     costs: str
 
 
-@dataclass(frozen=True, slots=True)
-class TraceFact:
+class TraceFact(NamedTuple):
     """A fact a rule fired on: role, what it is, and the slots that mattered as (slot, value shown, how, source)."""
 
     role: str
@@ -129,8 +119,7 @@ class TraceFact:
     slots: tuple[tuple[str, str, str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class TraceEntry:
+class TraceEntry(NamedTuple):
     """A rule that fired. stage: inference, selection, rejection or caution; step: number of the plan step, 0 for none."""
 
     rule: str
@@ -144,8 +133,7 @@ class TraceEntry:
     facts: tuple[TraceFact, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Nearest:
+class Nearest(NamedTuple):
     """Why not a technique: the rule that rejected it, or the one nearest to proposing it with the conditions that failed.
 
     failed: (condition in words, value found); verdict: chosen, also-serves, rejected, not-available, not-proposed.
@@ -159,16 +147,14 @@ class Nearest:
     failed: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class MissingFact:
+class MissingFact(NamedTuple):
     """A fact that is not known and would decide: what it is, and what each answer would lead to."""
 
     what: str
     decides: str
 
 
-@dataclass(frozen=True, slots=True)
-class Refusal:
+class Refusal(NamedTuple):
     """Why there is no separation. kind: unsafe, not-separable, nothing-to-separate, blocked."""
 
     kind: str
@@ -176,16 +162,14 @@ class Refusal:
     advice: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class SourceShown:
+class SourceShown(NamedTuple):
     """A source that was used."""
 
     key: str
     title: str
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(NamedTuple):
     """The whole answer. status: answered, unknown, refused, nothing-to-separate or needs-information."""
 
     asked: str
@@ -217,7 +201,6 @@ class Advice:
     retention: tuple[tuple[str, str], ...] = ()  # chromatography: (Rf = ..., formula filled in)
     sources: tuple[SourceShown, ...] = ()
     trace: tuple[TraceEntry, ...] = ()
-    extra: dict[str, Any] = field(default_factory=dict)
 
     @property
     def exit_code(self) -> int:
@@ -226,8 +209,7 @@ class Advice:
 
     def as_dict(self) -> dict[str, Any]:
         """The answer as one JSON object; fields are only ever added within a schema version."""
-        plain = asdict(self)
-        plain.pop("extra")
+        plain = self._asdict()
         understood = {key: plain.pop(key) for key in ("asked", "name", "components", "note", "understood", "corrections", "unknown")}
         setting = {key: plain.pop(key) for key in ("pressure", "without", "level")}
         wish = {key: plain.pop(key) for key in ("want", "remove", "aim")}
@@ -237,13 +219,14 @@ class Advice:
             "wish": wish,
             "setting": {"pressure_Pa": setting["pressure"], "without": setting["without"], "level": setting["level"]},
             **plain,
-            **self.extra,
         }
-        return _listed(whole)  # type: ignore[no-any-return]
+        return {key: _listed(value) for key, value in whole.items()}
 
 
 def _listed(value: Any) -> Any:
-    """Tuples as lists, through and through, as JSON has them."""
+    """Records as objects and tuples as lists, through and through, as JSON has them."""
+    if hasattr(value, "_asdict"):
+        return {key: _listed(item) for key, item in value._asdict().items()}
     if isinstance(value, dict):
         return {key: _listed(item) for key, item in value.items()}
     if isinstance(value, (tuple, list)):

@@ -14,10 +14,11 @@ from choosemethod.places import rules_folder
 from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.yamltext import Block, Items, Node, read_mapping
 
-__all__ = ["ADDS", "STATUSES", "VERDICTS", "General", "Judging", "Same", "Way", "judging", "read_judging"]
+__all__ = ["ADDS", "STANDS", "STATUSES", "VERDICTS", "General", "Implied", "Judging", "Same", "Way", "judging", "read_judging"]
 
 VERDICTS = ("right", "acceptable", "incomplete", "wrong", "unsafe", "cannot tell")
-STATUSES = ("unsafe", "not-separable", "nothing-to-separate", "ask")
+STATUSES = ("unsafe", "not-separable", "nothing-to-separate", "ask")  # what an answer may say instead of a technique
+STANDS = ("answered", "unsafe", "not-separable", "nothing-to-separate", "blocked", "described", "ask", "unknown")
 ADDS = ("", "organic", "ordinary", "reagent")
 _MARGINS = ("nearly", "detour", "choice", "tries")
 _TOLERANCES = {
@@ -29,18 +30,34 @@ _TOLERANCES = {
 }
 _WORDS = ("helpers", "not", "reason", "or", "after", "before-words", "plain", "added-after", "added-skip", "claims-heading")
 _KEYS = (
-    "source", "margins", "marks", "danger", "same", "includes", "before", "anywhere", "spelled-out", "implied", "drives-off",
-    "ways", "techniques", "general", "statuses", "added", "tolerances", "claims", "claim-columns", "columns", *_WORDS,
+    "source", "margins", "marks", "danger", "same", "includes", "before", "anywhere", "repeated", "spelled-out", "implied", "drives-off",
+    "ways", "techniques", "general", "statuses", "status-verdicts", "added", "tolerances", "claims", "claim-columns", "columns", *_WORDS,
 )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Same:
-    """A technique that counts as others; adds: "" or the sort of what the other must bring in (see ADDS)."""
+    """A technique that counts as others.
+
+    adds: "" or the sort of what the other must bring in (see ADDS); alone: whether it may be all that is said;
+    despite: whether it counts even where the technique said is rejected as such.
+    """
 
     said: str
     others: tuple[str, ...]
     adds: str = ""
+    alone: bool = True
+    despite: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Implied:
+    """A step left unsaid before others. alone: even where such a one is all that is said; after: said before it (any)."""
+
+    step: str
+    before: tuple[str, ...]
+    alone: bool
+    after: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,12 +99,14 @@ class Judging:
     before: Mapping[str, tuple[str, ...]]
     anywhere: tuple[str, ...]
     spelled: tuple[tuple[str, tuple[str, ...]], ...]
-    implied: Mapping[str, tuple[str, ...]]
+    repeated: tuple[str, ...]
+    implied: tuple[Implied, ...]
     drives_off: tuple[str, ...]
     ways: tuple[Way, ...]
     techniques: Mapping[str, tuple[str, ...]]
     general: tuple[General, ...]
     statuses: Mapping[str, tuple[str, ...]]
+    status_verdicts: Mapping[str, Mapping[str, str]]
     added: Mapping[str, tuple[str, ...]]
     tolerances: Mapping[str, float]
     claims: Mapping[str, tuple[str, ...]]
@@ -130,6 +149,9 @@ class _File:
                 raise self.fault(line, f"{slug!r} is no technique", "the slug of a file of rules/techniques")
         return slugs
 
+    def slug_list(self, key: str) -> tuple[str, ...]:
+        return self.known(self.words(self.root.get(key), self.root.at(key), key), self.root.at(key))
+
     def lists(self, key: str, slug_keys: bool = False, slug_values: bool = False) -> dict[str, tuple[str, ...]]:
         """A mapping of lists of words."""
         block = self.block(key)
@@ -171,7 +193,18 @@ class _File:
             adds = str(block.get("adds", ""))
             if adds not in ADDS:
                 raise self.fault(line, f"{adds!r} is no sort of what is added", "adds: " + " or ".join(ADDS[1:]))
-            out.append((*self.known((said,), line), others, adds))
+            self.known((said,), line)
+            out.append((said, others, adds, block.get("alone") != "no", block.get("despite") == "yes"))
+        return tuple(out)
+
+    def implied(self) -> tuple[tuple[Any, ...], ...]:
+        out = []
+        for block, line in self.items("implied"):
+            step = self.text(block.get("step"), line, "step")
+            before = self.known(self.words(block.get("before"), line, "before"), line)
+            after = self.known(self.words(block.get("after", Items()), line, "after"), line)
+            self.known((step,), line)
+            out.append((step, before, block.get("alone") == "yes", after))
         return tuple(out)
 
     def spelled(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
@@ -214,6 +247,17 @@ class _File:
             out.append((self.words(entry.get("words"), entry.line, "words"), means == "every", kinds))
         return tuple(out)
 
+    def status_verdicts(self) -> dict[str, dict[str, str]]:
+        block = self.block("status-verdicts")
+        out: dict[str, dict[str, str]] = {}
+        for stand in STANDS:
+            entry = self.block(stand, block)
+            out[stand] = {status: self.text(entry.get(status), entry.line, status) for status in STATUSES}
+            for status, verdict in out[stand].items():
+                if verdict not in VERDICTS:
+                    raise self.fault(entry.at(status), f"{verdict!r} is no verdict", "one of " + ", ".join(VERDICTS))
+        return out
+
     def read(self) -> dict[str, Any]:
         for key in self.root:
             if key not in _KEYS:
@@ -233,14 +277,16 @@ class _File:
             "same": self.same(),
             "includes": self.lists("includes", True, True),
             "before": self.lists("before", True, True),
-            "anywhere": self.known(self.words(self.root.get("anywhere"), self.root.at("anywhere"), "anywhere"), self.root.at("anywhere")),
+            "anywhere": self.slug_list("anywhere"),
+            "repeated": self.slug_list("repeated"),
             "spelled": self.spelled(),
-            "implied": self.lists("implied", True, True),
-            "drives_off": self.words(self.root.get("drives-off"), self.root.at("drives-off"), "drives-off"),
+            "implied": self.implied(),
+            "drives_off": self.slug_list("drives-off"),
             "ways": self.ways(),
             "techniques": self.lists("techniques", True),
             "general": self.general(),
             "statuses": statuses,
+            "status_verdicts": self.status_verdicts(),
             "added": self.lists("added"),
             "tolerances": {key: self.number(tolerances, key, what) for key, what in _TOLERANCES.items()},
             "claims": self.lists("claims"),
@@ -258,6 +304,7 @@ def read_judging(path: Path, slugs: Collection[str], shown: str = "") -> Judging
 def _judging(plain: Mapping[str, Any]) -> Judging:
     parts = dict(plain)
     parts["same"] = tuple(Same(*one) for one in plain["same"])
+    parts["implied"] = tuple(Implied(*one) for one in plain["implied"])
     parts["ways"] = tuple(Way(*one) for one in plain["ways"])
     parts["general"] = tuple(General(*one) for one in plain["general"])
     return Judging(**parts)

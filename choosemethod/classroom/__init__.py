@@ -1,1 +1,1 @@
-"""For the classroom: worksheets marked, quiz questions with their keys, and practical handouts."""
+"""The classroom: worksheets checked, quizzes and handouts written."""

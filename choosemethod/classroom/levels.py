@@ -53,9 +53,9 @@ class Level:
 
         def plainer(match: re.Match[str]) -> str:
             said = self._words[match[0].lower()]
-            already = match.string[match.start() :].lower().startswith(said.lower())
-            if already:
-                return match[0]
+            begin = match.start() - max(0, said.lower().find(match[0].lower()))
+            if match.string[begin : begin + len(said)].lower() == said.lower():
+                return match[0]  # it is said that way already
             return sentence(said) if match[0][:1].isupper() else said
 
         return self._pattern.sub(plainer, text)

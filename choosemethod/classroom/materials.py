@@ -90,6 +90,7 @@ class Materials:
     orders: Mapping[str, Order]
     confusions: Mapping[str, tuple[str, ...]]
     kin: tuple[tuple[str, ...], ...]
+    degree: frozenset[str]
     questions: Mapping[str, Mapping[str, str]]
     numbers: Mapping[str, Mapping[str, Any]]
     sheets: Mapping[str, Sheet]
@@ -287,8 +288,9 @@ def read_materials(folder: Path) -> Materials:
         _topics(files["mixtures"]),
         _mistakes(files["mistakes"]),
         _orders(files["orders"]),
-        {key: confusions.texts(confusions.block, key) for key in confusions.block if key != "_kin"},
+        {key: confusions.texts(confusions.block, key) for key in confusions.block if not key.startswith("_")},
         groups,
+        frozenset(confusions.texts(confusions.block, "_degree")),
         {kind: {key: str(value) for key, value in block.items()} for kind, block in files["questions"].all()},
         _numbers(files["numbers"]),
         {key: Sheet(files["sheets"].texts(block, "amounts"), files["sheets"].texts(block, "results"))

@@ -40,9 +40,11 @@ class Answer:
         self.prune()
         self.partners()
         built = build(self.draft.entries, self.table, self.language)
-        self.add_impurities(built)
+        main = self.add_impurities(built)
         mixture = self.mixture(built)
         wish = self.wish(mixture)
+        if main and not wish.want and not wish.remove:
+            wish = replace(wish, want=(main,))
         setting, unknown_limits = self.setting(without, pressure, level)
         missing = (*built.missing, *self.missing())
         said = self.reader.said
@@ -71,24 +73,25 @@ class Answer:
                 self.given.pop(id, None)
             self.draft.entries = [entry for entry in self.draft.entries if entry.id not in tentative]
 
-    def add_impurities(self, built: Built) -> None:
-        """A single substance called crude or impure, or to be purified, holds something else as well."""
+    def add_impurities(self, built: Built) -> str:
+        """Add what a single substance called crude or impure, or to be purified, holds too; its id, "" if none."""
         crude = self.language.crude
         if len(built.components) != 1 or built.named or self.given:
-            return
+            return ""
         only = built.components[0]
         said = f" {normalise(self.asked)} "
         if not self.draft.purify and not any(f" {normalise(word)} " in said for word in crude.get("words", ())):
-            return
+            return ""
         phase = self.table.substance(only.substance).phase
         if only.form != phase or phase not in crude:
-            return
+            return ""
         built.components[0] = replace(only, role="main")
         for name in crude[phase]:
             found = self.table.name(name)
             if found is not None and found.kind == "substance":
                 form, host = ("dissolved", only.substance) if phase == "liquid" else ("solid", "")
                 built.components.append(Component(found.id, form, host, role="impurity"))
+        return only.substance
 
     def partners(self) -> None:
         """A described substance alone, compared with a liquid, is to be separated from that liquid."""
@@ -203,6 +206,9 @@ class Answer:
             if identify and not self.asked_want:
                 aim = "identify"
             purity = purity or self.purity(term)
+        if self.asked_want:  # a gas to be got out of a liquid has to go, whatever is wanted
+            for term in draft.want:
+                remove += self.dissolved_gases(self.resolve(term, mixture)[0], mixture) if term.out else []
         for term in draft.remove:
             remove += self.resolve(term, mixture)[0]
         substances = mixture.substances
@@ -317,6 +323,8 @@ class Answer:
         for group in groups[-1:]:
             members = self.members(group, mixture)
             identify = bool(self.language.groups[group].get("aim")) and len(members) != 1
+            if len(members) > 1 and "liquid" in self.language.groups[group].get("forms", ()):
+                form = form or "liquid"  # one product, with everything dissolved in it
             if (not identify and len(members) < len(substances)) or (not identify and form in ("crystals", "powder")):
                 found += members
         if not found and not groups and slot.pronoun == "main" and substances:

@@ -68,6 +68,10 @@ class _Builder:
         """Whether a substance dissolves in a liquid: yes, no, disperses, reacts or unknown; and how well."""
         found = self.substance(solute).solubility.get(liquid)
         if found is None:
+            mine = self.substance(solute)
+            for kind in self.substance(liquid).classes:
+                if any(word in self.language.inert.get(kind, ()) for word in (*mine.classes, mine.kind)):
+                    return "no", 0.0
             return "unknown", 0.0
         near = [(abs(at - _ROOM), much) for at, much in found.points]
         if near:
@@ -160,7 +164,7 @@ class _Builder:
         return explicit
 
     def whole(self, entry: Entry) -> bool:
-        """Whether a gas mixture that the table also has as one substance (air) counts as one: when something else is in it."""
+        """Whether a gas mixture that is also a substance of the table (air) counts as one: if it holds more."""
         if not self.table.has(entry.id) or self.phase(entry.id) != "gas":
             return False
         parts = {part.substance for part in self.table.mixture(entry.id).components}

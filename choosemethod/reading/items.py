@@ -92,9 +92,19 @@ class _Itemiser:
             after = start + length
             key = " ".join([word.norm for word in self.words[start:after]])
             name = self.table.name(key)
+            if name is not None and self.lettered(after):
+                continue  # "an unknown solid A"
             if name is not None and (self.whole_names or not self.other_number(key, name, self.words[after - 1])):
                 return length, name
         return 0, None
+
+    def lettered(self, after: int) -> bool:
+        """Whether a word such as "solid" ends before this place and a single letter follows."""
+        if not 0 < after < len(self.words) or "unnamed" not in self.language.phrases.get(
+            self.words[after - 1].norm, {}
+        ):
+            return False
+        return len(self.words[after].raw) == 1 and self.words[after].raw.isupper()
 
     def listed(self, place: int) -> bool:
         """Whether a formula that is also a word ("He", "As") stands in a list, beside "and", "+" or "from"."""

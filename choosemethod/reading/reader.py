@@ -12,7 +12,7 @@ from choosemethod.reading.describing import substances_of
 from choosemethod.reading.forms import Entry
 from choosemethod.reading.items import Item
 from choosemethod.reading.sentence import Sentence
-from choosemethod.reading.spelling import mended_name, mended_word, unknown_runs
+from choosemethod.reading.spelling import mended_name, mended_word, recased, unknown_runs
 from choosemethod.table import Table, normalise
 
 __all__ = ["question_of", "read_words"]
@@ -55,6 +55,9 @@ def _mended(reader: Sentence, text: str) -> tuple[str, tuple[str, str]] | None:
         if written in seen:
             continue
         seen.add(written)
+        formula = recased(written, reader.base)
+        if formula:
+            return text[: first.start] + formula + text[last.end :], (written, formula)
         name = mended_name(written, reader.base)
         if name and normalise(name) != normalise(written):
             return text[: first.start] + name + text[last.end :], (written, name)

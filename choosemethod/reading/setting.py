@@ -84,9 +84,15 @@ def _only(items: list[Item], said: Said) -> None:
             clause = items[start:place]
             phrases = [item for item in clause if item.kind in ("phrase", "name")]
             only = next((item for item in phrases if item.has("only")), None)
-            if only is not None and any(item.has("allowing") for item in phrases) and not any(item.has("want", "remove") for item in phrases):
+            if (
+                only is not None
+                and any(item.has("allowing") for item in phrases)
+                and not any(item.has("want", "remove") for item in phrases)
+            ):
                 begin = clause.index(only)
-                allowing = [index for index, item in enumerate(clause) if item.kind == "phrase" and item.has("allowing")]
+                allowing = [
+                    index for index, item in enumerate(clause) if item.kind == "phrase" and item.has("allowing")
+                ]
                 begin = min(begin, *allowing)
                 for item in clause[begin:]:
                     if item.has("only_implies") and item.kind in ("phrase", "name"):

@@ -8,10 +8,11 @@ from choosemethod.reading.items import Item
 from choosemethod.reading.language import Language
 from choosemethod.table import Name, Table, normalise
 
-__all__ = ["distance", "mended_name", "mended_word", "suggestions"]
+__all__ = ["distance", "mended_name", "mended_word", "recased", "suggestions"]
 
 _SHORTEST_WORD = 6  # letters of a word of the language that a misspelling may be read as
 _MOST_WORDS = 5
+_LONGEST_FORMULA = 14  # signs of a formula whose case may be mended
 _LONGEST_TRIED = 8  # letters of a word for which every spelling one letter off is looked up
 
 
@@ -50,10 +51,35 @@ def _errors(written: str, name: str) -> int:
     total = 0
     for word, other in zip(mine, its, strict=True):
         wrong = 0 if word == other else distance(word, other)
-        if wrong > _allowed(word) or (wrong and word[0] != other[0] and len(word) < 6):
+        # beside a word that fits, a long word may be further off
+        if wrong > _allowed(word if len(mine) == 1 else max(word, other, key=len)) or (wrong and word[0] != other[0] and len(word) < 6):
             return 99
         total += wrong
     return total
+
+
+def recased(written: str, table: Table) -> str:
+    """The one formula of the table that letters of the wrong case stand for ("kno3": KNO3); "" if none or more than one."""
+    if not 2 <= len(written) <= _LONGEST_FORMULA or not all(sign.isascii() and (sign.isalnum() or sign in "().") for sign in written):
+        return ""
+    found: dict[str, str] = {}
+    for formula in _casings(written.lower()):
+        name = table.formula(formula)
+        if name is not None:
+            found[name.id] = formula
+    return next(iter(found.values())) if len(found) == 1 else ""
+
+
+def _casings(letters: str) -> list[str]:
+    """Every way to cut letters into symbols of one or two letters, each with its capital; other signs stay."""
+    ways = [[""], *[[] for _ in letters]]
+    for place, sign in enumerate(letters):
+        for start in ways[place]:
+            ways[place + 1].append(start + sign.upper())
+            follows = letters[place + 1 : place + 2]
+            if sign.isalpha() and follows.isalpha():
+                ways[place + 2].append(start + sign.upper() + follows)
+    return ways[-1]
 
 
 def mended_name(words: str, table: Table) -> str:

@@ -12,7 +12,7 @@ from choosemethod.table.table import Table
 __all__ = ["Rulebook", "open_rulebook"]
 
 _CODE = (
-    "facts.py", "quantity.py", "yamltext.py", "rulebook/gather.py", "rulebook/language.py", "rulebook/load.py",
+    "facts.py", "quantity.py", "yamltext.py", "laboratory.py", "load_laboratory.py", "rulebook/gather.py", "rulebook/language.py", "rulebook/load.py",
     "rulebook/technique.py", "rulebook/load_technique.py", "rulebook/book.py",
 )  # fmt: skip
 

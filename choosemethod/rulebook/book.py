@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import marshal
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from choosemethod.describe import Limits, Solvent
 from choosemethod.facts import Fact
 from choosemethod.rulebook.engine import Engine, Firing
 from choosemethod.rulebook.language import Rule, from_plain
 from choosemethod.rulebook.technique import Technique, technique_from_plain
+
+if TYPE_CHECKING:
+    from choosemethod.laboratory import Laboratory
 
 __all__ = ["Ranking", "Rulebook"]
 
@@ -104,9 +107,20 @@ class Rulebook:
         strength, weight, together, step = plain["ranking"]
         self.ranking = Ranking(dict(strength), dict(weight), together, step)
         self.without: Mapping[str, tuple[str, tuple[str, ...]]] = dict(plain["without"])
+        self.forecasts: Mapping[str, tuple[str, ...]] = dict(plain["forecasts"])  # technique -> kinds of forecast
+        self._laboratory: bytes | Laboratory = plain["laboratory"]
         self._engines = {
             key: Engine(members, self.rules.__getitem__) for key, members in sorted(self.rules.families.items())
         }
+
+    @property
+    def laboratory(self) -> Laboratory:
+        """Columns, pumps, glassware and what forecasts are worked out with; unpacked when first asked for."""
+        if isinstance(self._laboratory, bytes):
+            from choosemethod.laboratory import Laboratory
+
+            self._laboratory = Laboratory.from_plain(marshal.loads(self._laboratory))
+        return self._laboratory
 
     def stage(self, name: str) -> list[Rule]:
         """All rules of a stage, by id."""

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from choosemethod.errors import DataError
+from choosemethod.load_laboratory import read_laboratory
 from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.rulebook.load import STRENGTHS, load_rule
 from choosemethod.rulebook.load_technique import load_technique
@@ -121,6 +122,7 @@ def gather(folder: Path, substances: Path, sources: Container[str]) -> dict[str,
         techniques.append(load_technique(path, shown_path(path, folder), lacking.__contains__, sources.__contains__))
     slugs = {technique.id for technique in techniques}
     roles = {technique.id: technique.roles for technique in techniques}
+    laboratory = read_laboratory(folder, sources, slugs)
     rules = []
     seen: dict[str, str] = {}
     for stage in _STAGE_FOLDERS:
@@ -151,6 +153,8 @@ def gather(folder: Path, substances: Path, sources: Container[str]) -> dict[str,
         "ranking": ranking,
         "without": tuple(without),
         "scale": _scale(properties),
+        "forecasts": tuple(sorted(laboratory.techniques.items())),
+        "laboratory": marshal.dumps(laboratory.plain()),
         "techniques": tuple((technique.id, marshal.dumps(technique.plain())) for technique in techniques),
         "rules": tuple(rules),
     }

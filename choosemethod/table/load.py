@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from choosemethod.quantity import SHOWN, QuantityError, parse_number, parse_range
 from choosemethod.table.model import ReagentEntry, Solubility, Source, Substance, Value, VapourPressure
@@ -462,8 +462,7 @@ def right_cas(cas: str) -> str:
 
 def merged(base: Substance, over: Substance) -> Substance:
     """The base substance with everything the other one states in place of, or beside, its own."""
-    return replace(
-        over,
+    return over._replace(
         also=tuple(dict.fromkeys(base.also + over.also)),
         formula=over.formula or base.formula,
         cas=over.cas or base.cas,

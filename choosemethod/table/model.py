@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 __all__ = ["Danger", "Name", "NamedMixture", "ReagentEntry", "Solubility", "Source", "Substance", "Value", "VapourPressure"]
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """A bibliographic entry. kind: handbook, paper, book, standard, dataset, web, practice, memory."""
 
     key: str
@@ -16,8 +15,7 @@ class Source:
     kind: str
 
 
-@dataclass(frozen=True, slots=True)
-class Value:
+class Value(NamedTuple):
     """One property value.
 
     text: as written in the file; number, high: SI values (equal unless a range), None for words;
@@ -37,8 +35,7 @@ class Value:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Solubility:
+class Solubility(NamedTuple):
     """Solubility in one liquid: a word of the pharmacopoeia scale, and/or points (K, kg solute per kg solvent)."""
 
     solvent: str
@@ -51,8 +48,7 @@ class Solubility:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class VapourPressure:
+class VapourPressure(NamedTuple):
     """log10(p/Pa) = a - b / (T/K + c), valid from low to high (K)."""
 
     a: float
@@ -64,8 +60,7 @@ class VapourPressure:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ReagentEntry:
+class ReagentEntry(NamedTuple):
     """What one reagent does to a substance (dissolves it, absorbs it, dries it)."""
 
     reagent: str
@@ -76,8 +71,7 @@ class ReagentEntry:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Substance:
+class Substance(NamedTuple):
     """One substance; `values` by property name, `reagents` by property name (dissolves_in_reagent, absorbed_by, dried_by)."""
 
     id: str
@@ -88,17 +82,16 @@ class Substance:
     formula: str = ""
     cas: str = ""
     classes: tuple[str, ...] = ()
-    values: dict[str, Value] = field(default_factory=dict)
-    solubility: dict[str, Solubility] = field(default_factory=dict)
+    values: dict[str, Value] = {}
+    solubility: dict[str, Solubility] = {}
     vapour_pressure: VapourPressure | None = None
-    reagents: dict[str, tuple[ReagentEntry, ...]] = field(default_factory=dict)
+    reagents: dict[str, tuple[ReagentEntry, ...]] = {}
     given: bool = False  # described in the question itself
     file: str = ""
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class MixturePart:
+class MixturePart(NamedTuple):
     """A component of a named mixture; form, host, role as in choosemethod.mixture.Component; share 0 to 1; size in m."""
 
     substance: str
@@ -109,8 +102,7 @@ class MixturePart:
     role: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class NamedMixture:
+class NamedMixture(NamedTuple):
     """A mixture known by name; really: "" or one substance, compound, alloy, element, isotopes."""
 
     id: str
@@ -127,8 +119,7 @@ class NamedMixture:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Name:
+class Name(NamedTuple):
     """What a name stands for: kind "substance" or "mixture", its id, and the name as the table writes it."""
 
     kind: str
@@ -136,8 +127,7 @@ class Name:
     written: str
 
 
-@dataclass(frozen=True, slots=True)
-class Danger:
+class Danger(NamedTuple):
     """Two (or one, or several) things that must not be together, or not be heated together.
 
     first, second, more: (how, word) with how = substance, class or kind; all of them must be there;

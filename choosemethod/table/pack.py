@@ -28,7 +28,7 @@ __all__ = [
 
 
 def _fields(thing: Any) -> tuple[Any, ...]:
-    return tuple(getattr(thing, name) for name in thing.__slots__)
+    return tuple(thing)
 
 
 def text_hash(text: str) -> int:
@@ -83,7 +83,7 @@ def unpack_substance(plain: tuple[Any, ...]) -> Substance:
 def pack_mixture(mixture: NamedMixture) -> tuple[Any, ...]:
     """One named mixture as a plain tuple."""
     parts = tuple(_fields(part) for part in mixture.components)
-    return tuple(parts if name == "components" else getattr(mixture, name) for name in NamedMixture.__slots__)
+    return tuple(parts if name == "components" else getattr(mixture, name) for name in NamedMixture._fields)
 
 
 def unpack_mixture(plain: tuple[Any, ...]) -> NamedMixture:

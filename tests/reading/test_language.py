@@ -10,7 +10,8 @@ import pytest
 from choosemethod.errors import DataError
 from choosemethod.places import rules_folder
 from choosemethod.reading import level_of, technique_slugs, without_implied, without_keys
-from choosemethod.reading.language import _Compiler, language
+from choosemethod.reading.language import language
+from choosemethod.reading.load_language import compile_language
 
 SLUGS = [
     "hand-picking",
@@ -148,7 +149,7 @@ def test_a_fault_in_the_language_names_its_file(file: str, old: str, new: str, w
     assert old in text
     path.write_text(text.replace(old, new), encoding="utf-8")
     with pytest.raises(DataError) as caught:
-        _Compiler(folder).compile()
+        compile_language(folder)
     assert caught.value.file == f"rules/{file}"
     assert wrong in caught.value.wrong
     line = path.read_text(encoding="utf-8").splitlines()[caught.value.line - 1]

@@ -6,6 +6,8 @@ The phrasings are our own; what each must be read as is common practice, no sour
 from __future__ import annotations
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from questions import Case, differences
 
 from choosemethod.reading import given_substances, read_words
@@ -155,6 +157,13 @@ SETTINGS = [
         without=("fuel", "burner"),
         want=("sodium-chloride",),
     ),
+    case(
+        "benzoic acid and naphthalene - only water, acid and alkali allowed",
+        {"benzoic-acid": "solid", "naphthalene": "solid"},
+        without=("organic-solvents",),
+    ),
+    case("separate sand and sugar without water", {"sand": "solid", "sucrose": "solid"}, without=("water",)),
+    case("sand and gold, no mercury", {"sand": "solid", "gold": "solid"}),
     case("oil and water but we do not have a separating funnel", OIL_WATER, without=("separating-funnel",)),
 ]
 
@@ -347,3 +356,37 @@ def test_an_ordinary_question_is_read_quickly(table: Table) -> None:
         read_words(words, table)
         times.append(perf_counter() - start)
     assert min(times) < 0.003
+
+
+PIECES = [
+    *("sand", "salt", "water", "sea water", "NaCl", "liquid A", "b.p. 60 °C", "black ink", "flurb", "A", "B"),
+    *("and", "from", "in", "with", "of", "to", "into", "the", "no", "without", "heat", "by distillation", "it", "them"),
+    *("want", "remove", "separate", "solution", "crystals", "emulsion", "alloy", "heated together", "pure", "dry"),
+    *(
+        "two liquids",
+        "one",
+        "the other",
+        "dissolves in",
+        "does not",
+        "is",
+        "50 mL",
+        "40:60",
+        "10 %",
+        "84 kPa",
+        "1600 m",
+    ),
+    *("?", ".", ",", ":", "-", "->", "(", ")"),
+]
+
+
+@given(st.lists(st.sampled_from(PIECES), max_size=12))
+@settings(
+    max_examples=150, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+def test_any_words_in_any_order_give_a_sound_question(table: Table, pieces: list[str]) -> None:
+    question = read_words(" ".join(pieces), table)
+    view = table.with_given(given_substances(question)) if question.given else table
+    assert all(view.has(id) for id in (*question.mixture.substances, *question.wish.want, *question.wish.remove))
+    assert all(view.has(part.host) for part in question.mixture.components if part.host)
+    assert not set(question.wish.want) & set(question.wish.remove)
+    assert question.setting.pressure > 0

@@ -307,12 +307,14 @@ CASES = [
         "ethyl acetoacetate crude product and we have no vacuum apparatus",
         "Practical Organic Chemistry, ethyl acetoacetate, note p. 268 (web copy)",
         {"ethyl-acetoacetate": "liquid"},
+        rest=True,  # something else is in a crude product
         without=("vacuum",),
     ),
     Case(
         "purify ethyl acetoacetate (b.p. 181 C with decomposition)",
         "Practical Organic Chemistry, distillation in vacuo (archive.org text)",
         {"ethyl-acetoacetate": "liquid"},
+        rest=True,
         want=("ethyl-acetoacetate",),
         form="pure",
         missing=True,
@@ -593,6 +595,13 @@ def test_wish_given_beside_the_words(
     assert question.wish.want == ids
     assert question.wish.form == form
     assert question.unknown == ()
+
+
+def test_a_gas_to_be_got_out_has_to_go_whatever_is_wanted(table: Table) -> None:
+    question = read_words("how to get the dissolved air out of tap water", table, want=["degassed water"])
+    assert question.wish.want == ("water",)
+    assert question.wish.form == "degassed"
+    assert set(question.wish.remove) == {"oxygen", "nitrogen"}
 
 
 @pytest.mark.parametrize(

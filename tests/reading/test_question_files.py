@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from choosemethod.errors import DataError
-from choosemethod.reading import read_file
+from choosemethod.reading.file import read_file
 from choosemethod.table import Table
 
 GOOD = """\

@@ -176,6 +176,6 @@ def test_no_technique_that_heats_is_left_for_what_reacts_on_heating() -> None:
 
 
 def test_why_not_has_an_answer_for_every_technique_but_a_reaction() -> None:
-    """Every technique of the catalogue is rejected by some rule, so "why not" has a reason; what reagents do is left to the proposing rules."""
+    """Every technique is rejected by some rule; what reagents do is left to the rules that propose a reaction."""
     rejecting = [rule for rule in BOOK.stage("rejection") if rule.head == "rejects"]
     assert set(BOOK.techniques) - _rejected_by(rejecting) == {"chemical-reaction"}

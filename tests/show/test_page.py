@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 
 import pytest
 from samples import ACETONE_WATER, ALL, BLOCKED, NOTHING, OPEN, REFUSED, SAND_SALT_IRON, UNKNOWN
@@ -97,9 +96,7 @@ def test_understood_shows_components_wish_setting_and_mended_words() -> None:
 
 
 def test_what_was_understood_goes_before_the_plain_fields_and_is_not_repeated() -> None:
-    told = replace(
-        ACETONE_WATER,
-        understood=(
+    told = ACETONE_WATER._replace(understood=(
             "components: acetone (liquid)",
             "wanted: acetone (pure)",
             "'acetne' read as 'acetone'",
@@ -118,17 +115,17 @@ def test_the_step_shared_cautions_name_their_steps() -> None:
     first, *others = SAND_SALT_IRON.plan
     last = others[-1]
     plan = (
-        replace(first, cautions=(*first.cautions, wash)),
+        first._replace(cautions=(*first.cautions, wash)),
         *others[:-1],
-        replace(last, cautions=(*last.cautions, wash)),
+        last._replace(cautions=(*last.cautions, wash)),
     )
-    said = whole(replace(SAND_SALT_IRON, plan=plan))
+    said = whole(SAND_SALT_IRON._replace(plan=plan))
     assert "Wash your hands. (steps 1 and 4)" in said
     assert "Wear eye protection throughout. (" not in said  # it holds for all of them
 
 
 def test_the_worst_degree_of_a_caution_counts() -> None:
-    said = texts(page(replace(ACETONE_WATER, cautions=(Caution("Wear eye protection throughout", "danger"),))))
+    said = texts(page(ACETONE_WATER._replace(cautions=(Caution("Wear eye protection throughout", "danger"),))))
     assert "DANGER: Wear eye protection throughout." in said
 
 
@@ -140,7 +137,7 @@ def test_dangers_come_first_and_by_themselves() -> None:
 
 
 def test_lists_are_cut_by_default_and_whole_when_full() -> None:
-    many = replace(ACETONE_WATER, sources=tuple(SourceShown(f"key-{n}", f"Source number {n}") for n in range(9)))
+    many = ACETONE_WATER._replace(sources=tuple(SourceShown(f"key-{n}", f"Source number {n}") for n in range(9)))
     short = whole(many)
     assert "Source number 3" in short
     assert "Source number 4" not in short
@@ -153,7 +150,7 @@ def test_lists_are_cut_by_default_and_whole_when_full() -> None:
 
 
 def test_a_list_one_longer_than_its_limit_is_shown_whole() -> None:
-    five = replace(ACETONE_WATER, sources=tuple(SourceShown(f"key-{n}", f"Source number {n}") for n in range(5)))
+    five = ACETONE_WATER._replace(sources=tuple(SourceShown(f"key-{n}", f"Source number {n}") for n in range(5)))
     assert "Source number 4" in whole(five)
 
 
@@ -212,14 +209,14 @@ def test_other_answers(advice: Advice, says: str) -> None:
 def test_a_step_that_parts_nothing_still_leads_on_in_the_flow() -> None:
     first, second, *rest = SAND_SALT_IRON.plan
     flow = next(
-        b for b in page(replace(SAND_SALT_IRON, plan=(first, replace(second, gives=()), *rest))) if isinstance(b, Flow)
+        b for b in page(SAND_SALT_IRON._replace(plan=(first, second._replace(gives=()), *rest))) if isinstance(b, Flow)
     )
     assert [(p.text, p.to) for p in flow.steps[1].products] == [("sand + common salt + water", 3)]
 
 
 @pytest.mark.parametrize("bad", ["\x1b[31mred", "a\x07b", "a\u202eb", "a\x9bb", "\udc80"])
 def test_nothing_a_terminal_obeys_reaches_the_page(bad: str) -> None:
-    said = whole(replace(UNKNOWN, asked=bad, unknown=((bad, ()),)))
+    said = whole(UNKNOWN._replace(asked=bad, unknown=((bad, ()),)))
     assert not set(bad) & set("\x1b\x07\u202e\x9b\udc80") & set(said)
     said.encode()
 

@@ -7,7 +7,6 @@ import os
 import re
 import subprocess
 import sys
-from dataclasses import replace
 
 import pytest
 from rich.cells import cell_len
@@ -208,12 +207,12 @@ def test_a_product_that_joins_another_stream_says_so() -> None:
 
 @pytest.mark.parametrize("name", ["[red]salt[/red]", "[/]", ":smile:", "[link=x]y[/link]", "a\\[b]", "copper(II)"])
 def test_values_are_shown_as_written(name: str) -> None:
-    odd = replace(UNKNOWN, components=(ComponentSeen("x", name, "solid", "solid"),), unknown=((name, (name,)),))
+    odd = UNKNOWN._replace(components=(ComponentSeen("x", name, "solid", "solid"),), unknown=((name, (name,)),))
     assert shown(odd, 80).count(name) == 3
 
 
 def test_wide_characters_are_measured() -> None:
-    odd = replace(UNKNOWN, asked="塩と砂を分ける方法を教えてください" * 3)
+    odd = UNKNOWN._replace(asked="塩と砂を分ける方法を教えてください" * 3)
     assert all(cell_len(line) <= 40 for line in shown(odd, 40).splitlines())
 
 

@@ -1,0 +1,654 @@
+"""Judge: whether a given sequence of techniques answers a question, and why.
+
+The answer is replayed on the mixture: each step must be one that some rule proposes for a product that is there at that
+point, or a helper step that rules/judging.yaml lets pass. What the steps reach is compared with the best plan.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+from choosemethod.advice.compose import Composer
+from choosemethod.advice.judging import Judging, Same, Way, judging
+from choosemethod.advice.nearest import unknown_only
+from choosemethod.advice.plan import Look, Plan, Proposal
+from choosemethod.advice.wording import joined, sentence, shown_slot, slot_label
+from choosemethod.facts import Fact
+from choosemethod.mixture import Component
+
+__all__ = ["Given", "Judge", "Judgement", "Taken", "judge"]
+
+_BRINGS = ("solvent", "extractant", "reagent", "absorbent", "dryer")  # kinds of fact about what a step could bring in
+_RIGHT, _ACCEPTABLE, _INCOMPLETE, _WRONG = range(4)
+_NAMED = ("right", "acceptable", "incomplete", "wrong")
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """One step of an answer.
+
+    slugs: the technique (several: any of them is meant); kinds: others the word may stand for, which would have to be
+    named; adds: ids of what the answer says is brought in, or *organic, *acid, *base; words: as written.
+    """
+
+    slugs: tuple[str, ...]
+    kinds: tuple[str, ...] = ()
+    adds: tuple[str, ...] = ()
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What a step of the answer was taken as.
+
+    said: slug said ("" for one left unsaid); technique: slug it counts as; note: "", "counts as", "left unsaid",
+    "helper step" or "not needed"; rule: the rule that proposes it.
+    """
+
+    said: str
+    technique: str
+    note: str = ""
+    rule: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """A verdict (see choosemethod.advice.judging.VERDICTS) with its reason.
+
+    rule, source: what decides, "" if no rule does; best: slugs of the best plan; stands: how the question stands (see
+    STANDS); steps: what the answer's steps were taken as; left: slugs of what is still to be done; missing: what would
+    have to be known; rejects: the technique that fails, "" if none does.
+    """
+
+    verdict: str
+    reason: str
+    rule: str = ""
+    source: str = ""
+    best: tuple[str, ...] = ()
+    stands: str = "answered"
+    steps: tuple[Taken, ...] = ()
+    left: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+    rejects: str = ""
+
+
+Components = tuple[Component, ...]
+
+
+def _place(components: Components) -> tuple[tuple[str, ...], ...]:
+    return tuple((c.substance, c.form, c.host, str(c.added), str(c.trace), c.reacted) for c in components)
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    """Where a replay stands: products still to be worked on and finished ones, what the steps scored and were taken as."""
+
+    open: tuple[Components, ...]
+    done: tuple[Components, ...] = ()
+    score: float = 0.0
+    taken: tuple[Taken, ...] = ()
+    acted: tuple[tuple[Look, Proposal], ...] = ()
+    extra: bool = False  # a step was not needed
+    named: bool = True  # no general word had to be read as another kind
+
+
+@dataclass(slots=True)
+class _End:
+    """A replay that came to the end of the answer."""
+
+    rank: int
+    total: float
+    state: _State
+    left: tuple[tuple[Components, Plan], ...]
+
+
+@dataclass(slots=True)
+class _Replay:
+    """One answer on its way through the states."""
+
+    given: Sequence[Given]
+    tries: int
+    seen: set[object] = field(default_factory=set)
+    ends: list[_End] = field(default_factory=list)
+    failed: tuple[int, _State] | None = None
+
+
+class Judge:
+    """Judges answers to one question; the mixtures looked at are kept from answer to answer."""
+
+    def __init__(self, composer: Composer, rules: Judging | None = None) -> None:
+        self.composer = composer
+        self.rules = rules or judging()
+        self.planner = composer.planner
+        self.book = composer.book
+        self.advice = composer.answer()
+        self.stands = self._stands()
+        self.start: Components = self.planner.start()
+        plans = self.planner.plans() if self.stands == "answered" else []
+        done = [plan for _, plan in plans if not plan.together] or [plan for _, plan in plans]
+        self.plan: Plan | None = done[0] if done else None
+        self._same: dict[str, list[Same]] = {}
+        for same in self.rules.same:
+            self._same.setdefault(same.said, []).append(same)
+
+    def _stands(self) -> str:
+        advice = self.advice
+        if advice.status == "refused":
+            return advice.refusal.kind if advice.refusal is not None else "not-separable"
+        return "ask" if advice.status == "needs-information" else advice.status
+
+    @property
+    def best(self) -> tuple[str, ...]:
+        """Slugs of the best plan; empty if there is none."""
+        return tuple(step.technique for step in self.advice.plan)
+
+    def name(self, slug: str) -> str:
+        """A technique's name."""
+        technique = self.book.techniques.get(slug)
+        return technique.name if technique is not None else slug
+
+    def names(self, slugs: Sequence[str]) -> str:
+        """Techniques in their order, in words."""
+        return ", then ".join(self.name(slug) for slug in slugs)
+
+    def best_text(self) -> str:
+        """The best answer in words: the best plan, or how the question stands."""
+        if self.best:
+            return self.names(self.best)
+        reasons = self.advice.refusal.reasons if self.advice.refusal is not None else ()
+        said = {
+            "unsafe": "not safe to separate", "not-separable": "cannot be separated", "nothing-to-separate": "nothing to separate",
+            "blocked": "not with what is available", "ask": "more information is needed", "unknown": "not known here",
+        }.get(self.stands, "")  # fmt: skip
+        return f"{said}: {reasons[0]}" if reasons else said
+
+    # ---- the verdict ---------------------------------------------------------------------------------------------
+
+    def judge(self, steps: Sequence[Given | str], status: str = "", ways: Sequence[str] = ()) -> Judgement:
+        """Judge an answer.
+
+        steps: its techniques in order (slugs will do); status: what it says instead of techniques (see STATUSES), ""
+        if nothing; ways: keys of rules.ways the answer describes.
+        """
+        given = [step if isinstance(step, Given) else Given((step,)) for step in steps]
+        found = self._judge(given, status, ways)
+        return replace(found, best=self.best, stands=self.stands)
+
+    def _judge(self, given: Sequence[Given], status: str, ways: Sequence[str]) -> Judgement:
+        refusal = self.advice.refusal
+        reasons = " ".join(refusal.reasons[:2]) if refusal is not None else ""
+        deciding = next((entry for entry in self.advice.trace if entry.stage == "rejection"), None)
+        rule, source = (deciding.rule, deciding.source) if deciding is not None else ("", "")
+        if not given:
+            return self._judge_status(status, reasons, rule, source)
+        if self.stands == "unknown":
+            return Judgement("cannot tell", self._not_known())
+        if self.stands == "unsafe":
+            return Judgement("unsafe", reasons, rule, source)
+        if self.stands == "nothing-to-separate" or (self.stands == "not-separable" and deciding is not None):
+            return Judgement("wrong", reasons or "There is nothing to separate.", rule, source)
+        replay = self._replay(given)
+        way = self._way(replay, given, ways)
+        if way is not None:
+            return way
+        if replay.ends:
+            return self._reached(min(replay.ends, key=lambda end: (end.rank, end.total)), given)
+        assert replay.failed is not None
+        return self._failed(given, *replay.failed)
+
+    def _not_known(self) -> str:
+        unknown = [words for words, _ in self.advice.unknown]
+        if unknown:
+            near = [name for _, names in self.advice.unknown for name in names][:3]
+            hint = f" Is {joined(near)} meant?" if near else ""
+            return f"Not known here: {joined(unknown)}.{hint}"
+        return "The mixture was not understood."
+
+    def _judge_status(self, status: str, reasons: str, rule: str, source: str) -> Judgement:
+        if not status:
+            return Judgement("cannot tell", "The answer names no technique that is known here.")
+        stands = self.stands
+        if stands == "answered" and self.composer.question.given:
+            stands = "described"
+        verdict = self.rules.status_verdicts[stands][status]
+        if stands == "unknown":
+            return Judgement(verdict, self._not_known())
+        if stands in ("answered", "described"):
+            text = f"{self._begin(self.plan)} It can be done: {self.names(self.best)}." if verdict == "wrong" else (
+                f"More could be asked about what is only described; with what is said: {self.names(self.best)}."
+            )  # fmt: skip
+            return Judgement(verdict, text.strip())
+        if stands == "ask":
+            return Judgement(verdict, "More would have to be known: " + self._missing_text(), missing=self._missing())
+        return Judgement(verdict, reasons, rule, source)
+
+    def _missing(self) -> tuple[str, ...]:
+        return tuple(fact.what for fact in self.advice.missing)
+
+    def _missing_text(self) -> str:
+        missing = self._missing()
+        return (joined(missing) if missing else "what the components are") + "."
+
+    def _begin(self, plan: Plan | None) -> str:
+        """The reason of a plan's first step."""
+        if plan is None or not plan.steps:
+            return ""
+        step = plan.steps[0]
+        return next(iter(self.composer.reasons(step.look, step.proposal.firings[:1])), "")
+
+    # ---- replay --------------------------------------------------------------------------------------------------
+
+    def _replay(self, given: Sequence[Given]) -> _Replay:
+        replay = _Replay(given, int(self.rules.margins["tries"]))
+        self._walk(replay, 0, _State((self.start,)))
+        if replay.failed is None and not replay.ends:
+            replay.failed = (0, _State((self.start,)))
+        return replay
+
+    def _walk(self, replay: _Replay, place: int, state: _State) -> None:
+        """Go on with the answer's step at `place`; ends and failures are kept in the replay."""
+        if replay.tries <= 0 or any(end.rank == _RIGHT for end in replay.ends):
+            return
+        key = (place, tuple(_place(c) for c in state.open), tuple(t.technique for t in state.taken), state.named, state.extra)
+        if key in replay.seen:
+            return
+        replay.seen.add(key)
+        replay.tries -= 1
+        if place == len(replay.given):
+            replay.ends.append(self._end(state))
+            return
+        before = len(replay.ends)
+        moved = False
+        for after, length in self._moves(replay, place, state):
+            moved = True
+            self._walk(replay, place + length, after)
+        if not moved and len(replay.ends) == before and (replay.failed is None or replay.failed[0] < place):
+            replay.failed = (place, state)
+
+    def _moves(self, replay: _Replay, place: int, state: _State) -> Iterator[tuple[_State, int]]:
+        """Every state the answer's step at `place` can lead to, with how many steps of the answer that takes."""
+        given = replay.given
+        step = given[place]
+        said = step.slugs[0]
+        for slug, spelled in self.rules.spelled:
+            part = given[place : place + len(spelled)]
+            if len(part) == len(spelled) and all(one in other.slugs for one, other in zip(spelled, part, strict=True)):
+                whole = Given((slug,), (), tuple(add for other in part for add in other.adds), step.words)
+                for after in self._applied(state, whole, "counts as" if slug != said else ""):
+                    yield after, len(spelled)
+        for after in self._applied(state, step, "", len(given) == 1):
+            yield after, 1
+        for after in self._after_unsaid(state, step, len(given) == 1):
+            yield after, 1
+        note = self._free(given, place, state)
+        if note:
+            taken = Taken(said, said, note)
+            extra = state.extra or note == "not needed"
+            yield replace(state, taken=(*state.taken, taken), extra=extra), 1
+
+    def _applied(self, state: _State, step: Given, note: str = "", alone: bool = False) -> Iterator[_State]:
+        """The step carried out on each product it can be carried out on, those still to be worked on first."""
+        for where, components in [*((True, c) for c in state.open), *((False, c) for c in state.done)]:
+            if not where and sum(not c.trace for c in components) < 2:
+                continue
+            look = self.planner.look(components)
+            for proposal, slug, named in self._ways_of(look, step, alone):
+                how = note or ("counts as" if proposal.technique.id != slug else "")
+                taken = Taken(step.slugs[0], proposal.technique.id, how, proposal.firings[0].rule.id)
+                yield self._after(state, look, components, proposal, taken, named)
+
+    def _after(self, state: _State, look: Look, acted_on: Components, proposal: Proposal, taken: Taken, named: bool) -> _State:
+        outcome = proposal.outcome
+        fresh = [p.components for p in outcome.products if not (p.part.lost or p.part.done or p.part.shown)]
+        if not outcome.products:
+            fresh = [outcome.whole]
+        # what parts nothing (dissolving) keeps its product open
+        finished = [c for c in fresh if outcome.products and self.planner.finished(c)]
+        still = [c for c in fresh if c not in finished]
+        remaining = [c for c in state.open if c != acted_on]
+        return _State(
+            tuple(sorted([*remaining, *still], key=_place)),
+            tuple(sorted([*(c for c in state.done if c != acted_on), *finished], key=_place)),
+            state.score + proposal.score, (*state.taken, taken), (*state.acted, (look, proposal)), state.extra, state.named and named,
+        )  # fmt: skip
+
+    def _after_unsaid(self, state: _State, step: Given, alone: bool, depth: int = 2) -> Iterator[_State]:
+        """The step carried out after one or two that common practice leaves unsaid. alone: the answer says nothing else."""
+        for implied in self.rules.implied:
+            if alone > implied.alone or not any(said in implied.before for said in step.slugs):
+                continue
+            if implied.after and not any(t.said in implied.after or t.technique in implied.after for t in state.taken):
+                continue
+            for components in state.open:
+                look = self.planner.look(components)
+                if any(said == p.technique.id for p in look.proposals for said in step.slugs):
+                    continue  # it can be done as it is
+                for proposal, _, _ in self._ways_of(look, Given((implied.step,), (), step.adds), True):
+                    taken = Taken("", proposal.technique.id, "left unsaid", proposal.firings[0].rule.id)
+                    middle = self._after(state, look, components, proposal, taken, True)
+                    if not middle.open:
+                        last = Taken(step.slugs[0], step.slugs[0], "not needed")
+                        yield replace(middle, taken=(*middle.taken, last), extra=True)
+                    yield from self._applied(middle, step)
+                    if depth > 1:
+                        yield from self._after_unsaid(middle, step, alone, depth - 1)
+
+    def _ways_of(self, look: Look, step: Given, alone: bool = False) -> list[tuple[Proposal, str, bool]]:
+        """Proposals that are this step: (proposal, slug said, whether the word said is precise enough)."""
+        out: list[tuple[Proposal, str, bool]] = []
+        known: set[object] = set()
+        for slug, named in [*((s, True) for s in step.slugs), *((s, False) for s in step.kinds)]:
+            meant = [(p, "") for p in look.proposals if p.technique.id == slug]
+            for same in self._same.get(slug, ()):
+                if (same.alone or not alone) and (same.despite or slug not in look.rejections) and not self._blocked(slug):
+                    meant += [(p, same.adds) for p in look.proposals if p.technique.id in same.others]
+            for proposal, adds in meant:
+                if adds and not self._is_sort(proposal.outcome.added, adds):
+                    continue
+                if step.adds and not self._brings(proposal, step.adds):
+                    continue
+                effect = self._effect(proposal)
+                if effect not in known:
+                    known.add(effect)
+                    out.append((proposal, slug, named))
+        return out[: int(self.rules.margins["choice"]) * max(1, len(step.slugs))]
+
+    def _blocked(self, slug: str) -> str:
+        """Why a technique is not available here; "" if it is."""
+        return self.planner.why_blocked(self.book.techniques[slug])
+
+    def _effect(self, proposal: Proposal) -> object:
+        """What a proposal does, liquids of the same use taken as one."""
+        products = [p.components for p in proposal.outcome.products] or [proposal.outcome.whole]
+        parted = sorted(tuple(sorted((c.substance, c.form) for c in part if not c.added)) for part in products)
+        return proposal.technique.id, self._is_sort(proposal.outcome.added, "ordinary"), tuple(parted)
+
+    def _is_sort(self, added: str, sort: str) -> bool:
+        """Whether what is brought in is of a sort: organic (liquid), ordinary (solvent) or reagent."""
+        if not added:
+            return False
+        slots = self.planner.bench.pure(added)[0]
+        classes = slots["classes"] if isinstance(slots["classes"], tuple) else ()
+        ordinary = slots["ordinary"] == "yes"
+        organic = "organic" in classes and slots["phase"] == "liquid"
+        return {"ordinary": ordinary, "organic": organic, "reagent": not ordinary and not organic}.get(sort, sort in classes)
+
+    def _brings(self, proposal: Proposal, adds: Sequence[str]) -> bool:
+        """Whether a proposal brings in one of what the answer names; yes if it brings in nothing."""
+        added = proposal.outcome.added
+        return not added or any(add == added or (add.startswith("*") and self._is_sort(added, add[1:])) for add in adds)
+
+    def _free(self, given: Sequence[Given], place: int, state: _State) -> str:
+        """Why a step may pass without doing anything: "helper step", "not needed", or "" if it may not."""
+        step = given[place]
+        rules = self.rules
+        if any(slug in rules.anywhere for slug in step.slugs) and len(given) > 1:
+            return "helper step"
+        for slug in step.slugs:
+            if any(slug in rules.includes.get(earlier, ()) for taken in state.taken for earlier in (taken.said, taken.technique)):
+                return "helper step"
+            following = given[place + 1 :]
+            ready = rules.before.get(slug, ())
+            for later in following:
+                if any(other in ready for other in later.slugs):
+                    return "helper step"
+                if not any(set(rules.before.get(other, ())) for other in later.slugs):
+                    break  # only other helper steps may stand between
+        if state.taken and not state.open:
+            return "not needed"
+        return ""
+
+    # ---- what was reached ----------------------------------------------------------------------------------------
+
+    def _end(self, state: _State) -> _End:
+        total = state.score
+        left: list[tuple[Components, Plan]] = []
+        said = [slug for taken in state.taken for slug in (taken.said, taken.technique)]
+        stuck = 0
+        for components in state.open:
+            plan = self.planner.solve(components)
+            total += plan.score
+            stuck += len(plan.together)
+            if not self._recovered(components, plan, said):
+                left.append((components, plan))
+        best = self.plan.score if self.plan is not None else float("inf")
+        allowed = len(self.plan.together) if self.plan is not None else 0
+        acted = any(taken.note in ("", "counts as") for taken in state.taken)
+        if not acted or stuck > allowed:
+            rank = _WRONG
+        elif not left:
+            rank = _RIGHT if total <= best + self.rules.margins["nearly"] and not state.extra else _ACCEPTABLE
+            if not state.named:
+                rank = _INCOMPLETE
+        else:
+            rank = _INCOMPLETE if total <= best + self.rules.margins["detour"] else _WRONG
+        return _End(rank, total, state, tuple(left))
+
+    def _recovered(self, components: Components, plan: Plan, said: Sequence[str]) -> bool:
+        """Whether what is left to do with a product is free at the end of an answer."""
+        if not plan.steps:
+            return True  # nothing more can be done with it, or it stays together in the best plan too
+        covered = {slug for one in said for slug in self.rules.includes.get(one, ())}
+        again = [slug for slug in said[-1:] if slug in self.rules.repeated]
+        for step in plan.steps:
+            slug = step.proposal.technique.id
+            now = step.look.components
+            alone = len({c.substance for c in now if not c.added and not c.trace}) == 1
+            if slug in self.rules.anywhere or slug in covered or slug in again or (alone and slug in said):
+                continue
+            liquids = [c for c in now if c.form == "liquid" and not c.trace]
+            drives_off = slug in self.rules.drives_off and liquids and all(c.added for c in liquids)
+            if alone and drives_off and not any(self._is_sort(c.substance, "ordinary") for c in liquids):
+                continue
+            return False
+        return True
+
+    def _reached(self, end: _End, given: Sequence[Given]) -> Judgement:
+        state = end.state
+        verdict = _NAMED[end.rank]
+        rule, source, reason = "", "", ""
+        main = self._deciding(state)
+        if main is not None:
+            look, proposal = main
+            reason = next(iter(self.composer.reasons(look, proposal.firings[:1])), "")
+            rule, source = proposal.firings[0].rule.id, proposal.firings[0].rule.source
+        steps = state.taken
+        if end.rank == _RIGHT:
+            return Judgement(verdict, reason, rule, source, steps=steps)
+        if end.rank == _ACCEPTABLE:
+            why = self._dearer(state)
+            return Judgement(verdict, f"{reason}{why}".strip(), rule, source, steps=steps)
+        if not state.named and not end.left:
+            kind = self.name(state.acted[-1][1].technique.id)
+            return Judgement(verdict, f"The kind has to be named: {kind}. {reason}".strip(), rule, source, steps=steps)
+        needed = tuple(dict.fromkeys(s.proposal.technique.id for _, plan in end.left for s in plan.steps))
+        together = self._together(end)
+        if end.rank == _INCOMPLETE:
+            first = end.left[0][1].steps[0]
+            why = next(iter(self.composer.reasons(first.look, first.proposal.firings[:1])), "")
+            text = f"A right beginning, but not the whole answer: {together}. Still to be done: {self.names(needed)}. {why}"
+            firing = first.proposal.firings[0]
+            return Judgement(verdict, text.strip(), firing.rule.id, firing.rule.source, steps=steps, left=needed)
+        said = self.names([step.slugs[0] for step in given])
+        text = f"After {said} {together}"
+        text += f", and what would still be needed ({self.names(needed)}) is a long way round." if needed else "."
+        return Judgement(verdict, sentence(text), rule, source, steps=steps, left=needed, rejects=given[0].slugs[0])
+
+    def _deciding(self, state: _State) -> tuple[Look, Proposal] | None:
+        """The step that first parts something, else the first."""
+        parting = [one for one in state.acted if one[1].outcome.products]
+        return (parting or list(state.acted) or [None])[0]
+
+    def _together(self, end: _End) -> str:
+        """What an answer leaves mixed, in words."""
+        out = []
+        for components, _ in end.left or tuple((c, Plan(0.0)) for c in end.state.open):
+            names = [self.composer.name(c.substance) for c in components if not c.trace]
+            verb = "is left as it was" if len(set(names)) == 1 else "are still together"
+            out.append(f"{joined(names)} {verb}")
+        return "; ".join(dict.fromkeys(out)) or "nothing has been separated"
+
+    def _dearer(self, state: _State) -> str:
+        """Why an acceptable answer is not the best."""
+        mine = [proposal.technique for _, proposal in state.acted]
+        used = tuple(dict.fromkeys(technique.id for technique in mine))
+        if not self.best or used == self.best:
+            return ""
+        theirs = [self.book.techniques[slug] for slug in self.best]
+        more = [
+            f"more {word}"
+            for index, word in enumerate(("work", "time", "danger", "loss"))
+            if sum(t.cost[index] for t in mine) > sum(t.cost[index] for t in theirs)
+        ]
+        return f" The first choice is {self.names(self.best)}" + (f" (this means {joined(more)})." if more else ".")
+
+    # ---- what fails ----------------------------------------------------------------------------------------------
+
+    def _failed(self, given: Sequence[Given], place: int, state: _State) -> Judgement:
+        """Why the step at `place` cannot be done in a state."""
+        step = given[place]
+        slug = step.slugs[0]
+        lead = f"Step {place + 1}, {self.name(slug)}: " if len(given) > 1 else ""
+        products = state.open or state.done or (self.start,)
+        looks = [self.planner.look(c) for c in sorted(products, key=lambda c: (-len(c), _place(c)))]
+        common = {"steps": state.taken, "rejects": slug}
+
+        def found(verdict: str, reason: str, rule: str = "", source: str = "", missing: tuple[str, ...] = ()) -> Judgement:
+            return Judgement(verdict, f"{lead}{sentence(reason)}", rule, source, missing=missing, **common)  # type: ignore[arg-type]
+
+        for look in looks:
+            danger = self._meets(look, step.adds)
+            if danger:
+                return found("unsafe", danger)
+        rejected = [(look, firing) for look in looks for s in step.slugs for firing in look.rejections.get(s, ())]
+        for look, firing in sorted(rejected, key=lambda item: not self._is_danger(item[1].rule)):
+            reason = next(iter(self.composer.reasons(look, [firing])), "")
+            verdict = "unsafe" if self._is_danger(firing.rule) else "wrong"
+            return found(verdict, reason, firing.rule.id, firing.rule.source)
+        for look in looks:
+            for proposal in look.blocked:
+                if proposal.technique.id in step.slugs:
+                    return found("wrong", f"It is not available here: {proposal.blocked}.", proposal.firings[0].rule.id)
+        if self.stands == "ask" and self._nothing_said():
+            return found("wrong", f"No technique can be named: it is not known what is there ({self._missing_text()[:-1]}).",
+                         missing=self._missing())  # fmt: skip
+        for look in looks:
+            text = self._unsuited(look, step)
+            if text:
+                return found("wrong", text)
+        rules = [rule for s in (*step.slugs, *step.kinds) for rule in self.book.stage("selection") if rule.says[0] == s]
+        for look in looks:
+            missing = self._missing_for(rules, look)
+            if missing:
+                return found("cannot tell", f"It hangs on what is not known: {joined(missing)}.", missing=missing)
+        nearest = self.composer.why_not(slug, looks[0], [])
+        return found("wrong", nearest.reason, nearest.rule)
+
+    def _missing_for(self, rules: Sequence[object], look: Look) -> tuple[str, ...]:
+        """What is not known and alone keeps one of these rules from proposing."""
+        out: dict[str, None] = {}
+        for miss in unknown_only(rules, look):  # type: ignore[arg-type]
+            for _, fact, test in miss.failed:
+                if fact is not None and test is not None and fact.kind in ("component", "pair"):
+                    about = fact.slots.get("name") if fact.kind == "component" else joined(
+                        self.composer.name(str(fact.slots[end])) for end in ("first", "second")
+                    )
+                    out.setdefault(f"the {slot_label(test.slot)} of {about}")
+        return tuple(out)
+
+    def _is_danger(self, rule: object) -> bool:
+        """Whether a rejecting rule looks at a danger."""
+        for pattern in getattr(rule, "find", ()):
+            if pattern.kind in self.rules.danger_kinds:
+                return True
+            if any(test.slot in self.rules.danger_slots and test.value not in ("no", "none") for test in pattern.tests):
+                return True
+        return False
+
+    def _nothing_said(self) -> bool:
+        """Whether the question only gives names that mean nothing, with no property."""
+        question = self.composer.question
+        substances = question.mixture.substances
+        return bool(substances) and all(s in question.given and not question.given[s] for s in substances)
+
+    def _meets(self, look: Look, adds: Sequence[str]) -> str:
+        """The danger of something the answer brings in, with what is there; "" if none is known."""
+        table = self.composer.table
+        for add in adds:
+            if not table.has(add):
+                continue
+            for component in look.components:
+                danger = self.planner.bench.danger(table.substance(add), table.substance(component.substance))
+                if danger is not None and danger.severity in ("refuse", "no-acid") and component.substance != add:
+                    return f"{self.composer.name(add)} with {self.composer.name(component.substance)}: {danger.danger}."
+        return ""
+
+    def _unsuited(self, look: Look, step: Given) -> str:
+        """Why what the answer brings in does not serve, from the facts about it; "" if nothing is known of it."""
+        bench, table = self.planner.bench, self.composer.table
+        for add in step.adds:
+            if not table.has(add):
+                continue
+            for kind in _BRINGS:
+                for fact in look.facts.get(kind, ()):
+                    if add in (fact.slots.get("id"), fact.key):
+                        return self._described(fact, add)
+            liquid = table.substance(add)
+            solids = [c for c in look.components if c.form == "solid" and not c.trace]
+            if liquid.phase == "liquid" and solids:
+                said = [f"{self.composer.name(c.substance)} is {bench.grade(table.substance(c.substance), liquid)[0]}" for c in solids]
+                return f"In {liquid.name} {joined(said)}."
+        return ""
+
+    def _described(self, fact: Fact, add: str) -> str:
+        """What one fact says of something that could be added."""
+        name = self.composer.name(add)
+        because = fact.slots.get("because")
+        if isinstance(because, str) and because:
+            return f"{name}: {because}."
+        parts = []
+        for slot, words in (("takes", "takes up"), ("dissolves", "dissolves"), ("leaves", "leaves"), ("undecided", "is not decided about")):
+            shown = shown_slot(fact, slot, self.composer.name) if slot in fact.slots else None
+            if shown:
+                parts.append(f"{words} {shown}")
+        return f"{name} {joined(parts)}." if parts else ""
+
+    # ---- ways ----------------------------------------------------------------------------------------------------
+
+    def _way(self, replay: _Replay, given: Sequence[Given], ways: Sequence[str]) -> Judgement | None:
+        """The verdict a way of doing it brings about, if any."""
+        best = min(replay.ends, key=lambda end: (end.rank, end.total)) if replay.ends else None
+        state = best.state if best is not None else replay.failed[1] if replay.failed is not None else None
+        acted = [(look, proposal.technique.id) for look, proposal in state.acted] if state is not None else []
+        if best is None and replay.failed is not None:
+            where = replay.failed[1].open or (self.start,)
+            acted += [(self.planner.look(c), slug) for c in where for slug in given[replay.failed[0]].slugs[:1]]
+        found: list[tuple[Way, str]] = []
+        for way in self.rules.ways:
+            if way.key not in ways:
+                continue
+            for look, slug in acted:
+                if set(way.traits) & set(self.book.techniques[slug].traits):
+                    name = self._met(way.slots, look.facts["component"])
+                    if name is not None:
+                        found.append((way, name))
+                        break
+        for way, name in sorted(found, key=lambda item: item[0].verdict != "unsafe"):
+            text = way.because.replace("{name}", name)
+            return Judgement(way.verdict, sentence(text), "", self.rules.source, steps=state.taken if state is not None else ())
+        return None
+
+    def _met(self, slots: Sequence[tuple[str, str]], facts: Sequence[Fact]) -> str | None:
+        """Name of a component with these slot values; "" if none are asked for, None if there is none."""
+        if not slots:
+            return ""
+        for fact in facts:
+            if all(fact.slots.get(slot) == value for slot, value in slots):
+                return str(fact.slots.get("name", ""))
+        return None
+
+
+def judge(composer: Composer, steps: Sequence[Given | str], status: str = "") -> Judgement:
+    """Judge one answer to the question of a composer; see `Judge.judge`. Several answers: make one `Judge`."""
+    return Judge(composer).judge(steps, status)
