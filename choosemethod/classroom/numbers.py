@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 
+from choosemethod.advice.ask import opened
 from choosemethod.chemistry.chromatography import retardation_factor
 from choosemethod.chemistry.settling import relative_centrifugal_force
 from choosemethod.chemistry.solubility import at_temperature, crystallise_on_cooling
@@ -51,7 +52,7 @@ def ask_rf(level: Level, rng: random.Random) -> Item:
     stem = fill(materials().questions["compute"]["rf"], front=str(front), spot=str(spot))
     formula = f"Rf = {spot} mm / {front} mm"
     return _item(
-        "rf", stem, value, 2, "", 0.01, formula, level, "colours", "", (), {"spot": str(spot), "front": str(front)},
+        "rf", stem, value, 2, "", 0.01, formula, level, "colours", "", _source("rf"), {"spot": str(spot), "front": str(front)},
         "paper-chromatography",
     )  # fmt: skip
 
@@ -64,7 +65,7 @@ def ask_rcf(level: Level, rng: random.Random) -> Item:
     formula = f"RCF = 1.118e-5 x {radius} x {speed} x {speed}"
     # a rounded factor 1.118e-5 is given in the question: half a percent covers it
     return _item(
-        "rcf", stem, value, 0, "", max(1.0, 0.005 * value), formula, level, "fine-and-colloidal", "", (),
+        "rcf", stem, value, 0, "", max(1.0, 0.005 * value), formula, level, "fine-and-colloidal", "", _source("rcf"),
         {"radius": str(radius), "speed": str(speed)}, "centrifugation",
     )  # fmt: skip
 
@@ -132,6 +133,10 @@ def ask_yield(table: Table, words: str, level: Level, rng: random.Random) -> Ite
 
 
 def _ordinary() -> str:
-    from choosemethod.advice.ask import opened
-
     return opened()[1].limits.water
+
+
+def _source(name: str) -> tuple[tuple[str, str], ...]:
+    key = str(materials().numbers[name]["source"])
+    table = opened()[0]
+    return ((key, table.source(key).title),) if key in table.source_keys() else ()

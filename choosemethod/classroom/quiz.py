@@ -194,7 +194,7 @@ def make_quiz(request: QuizRequest) -> Quiz:
     rng = random.Random(request.seed)
     sources = {kind: _Source(kind, asked, level, request, random.Random(rng.getrandbits(64))) for kind in kinds}
     items: dict[str, Item] = {}
-    seen: set[tuple[str, frozenset[str]]] = set()
+    seen: set[object] = set()
     turn = list(kinds)
     rng.shuffle(turn)
     repeats: dict[str, int] = dict.fromkeys(kinds, 0)
@@ -203,7 +203,9 @@ def make_quiz(request: QuizRequest) -> Quiz:
         item = sources[kind].next()
         if item is None:
             continue  # this kind has nothing more to ask
-        content = (item.stem, frozenset((*item.lines, *(choice.text for choice in item.choices))))
+        content: object = (item.stem, frozenset((*item.lines, *(choice.text for choice in item.choices))))
+        if item.kind in ("layer", "first-over"):
+            content = (item.kind, item.data)
         if item.id in items or content in seen:
             repeats[kind] += 1
             if repeats[kind] < 400:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import permutations
 
@@ -15,11 +17,13 @@ from choosemethod.facts import Fact
 from choosemethod.mixture import Component, Question
 from choosemethod.reading import given_substances, read_words
 from choosemethod.rulebook import Rulebook
+from choosemethod.rulebook.engine import Firing
 from choosemethod.rulebook.technique import Technique
 from choosemethod.table.table import Table
 
 __all__ = ["Truth", "Wrong", "truth_of"]
 
+_SENTENCE = re.compile(r"([.?!] )([a-z])")
 _MOST_ORDERED = 5  # steps whose every order is tried
 
 
@@ -83,7 +87,25 @@ class Truth:
     def reason(self, proposal: Proposal) -> str:
         """Why a proposal for the whole mixture fits, in the words of its strongest rule."""
         assert self.look is not None
-        return self.composer.reasons(self.look, proposal.firings[:1])[0]
+        same = [firing for firing in proposal.firings if firing.rule.id == proposal.firings[0].rule.id]
+        return self._told(same)
+
+    def _told(self, firings: Sequence[Firing]) -> str:
+        """The reason of the one firing, among those of a rule, that is about what matters most in the mixture."""
+        look = self.look
+        assert look is not None
+
+        def weight(firing: Firing) -> tuple[int, int, float]:
+            facts = [fact.slots for fact in look.roles(firing).values() if fact.kind == "component"]
+            shares = [share for slots in facts if isinstance(share := slots["share"], float) and slots["form"] != "liquid"]
+            return (
+                -any(slots["asked_for"] == "yes" for slots in facts),
+                -any(slots["role"] == "main" for slots in facts),
+                -max(shares, default=0.0),
+            )
+
+        found = self.composer.reasons(look, [min(firings, key=weight)])
+        return _SENTENCE.sub(lambda match: match[1] + match[2].upper(), found[0]) if found else ""
 
     def steps(self, plan: Plan | None = None) -> tuple[PlanStep, ...]:
         """The steps of a plan (the best one) with their texts."""
@@ -131,10 +153,10 @@ class Truth:
             if slug in akin or slug not in self.book.techniques:
                 continue
             sharp = [firing for firing in firings if firing.rule.id not in degree]
-            reasons = self.composer.reasons(self.look, sharp[:1])
-            if reasons:
+            if sharp:
                 rule = sharp[0].rule
-                found[slug] = Wrong(self.book.techniques[slug], reasons[0], rule.id, rule.source)
+                told = self._told([firing for firing in sharp if firing.rule.id == rule.id])
+                found[slug] = Wrong(self.book.techniques[slug], told, rule.id, rule.source)
         return found
 
     def components(self) -> list[Fact]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from shutil import copytree
+from shutil import copy, copytree
 
 import pytest
 
@@ -144,6 +144,7 @@ def test_a_fault_in_the_language_names_its_file(file: str, old: str, new: str, w
     folder = tmp_path / "rules"
     copytree(rules_folder() / "reading", folder / "reading")
     copytree(rules_folder() / "setting", folder / "setting")
+    copy(rules_folder() / "inert.yaml", folder)
     path = folder / file
     text = path.read_text(encoding="utf-8")
     assert old in text

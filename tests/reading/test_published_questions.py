@@ -495,7 +495,7 @@ CASES = [
     Case(
         "ammonium nitrate soaked in diesel",
         "incompatible-chemicals lists",
-        {"ammonium-nitrate": "solid", "diesel-oil": "liquid"},
+        {"ammonium-nitrate": "suspended", "diesel-oil": "liquid"},
     ),
     Case(
         "Sugar crystals from sugar cane and sugar crystals from beetroot are mixed together; separate them",
