@@ -222,6 +222,10 @@ class Bench:
         slots["hydrate_formula"] = hydrate.text if hydrate is not None else ""
         boiling = self.boiling_point(substance)
         slots["boiling_point"] = None if boiling is None else boiling[0]
+        stated = values.get("boiling_point")
+        slots["boiling_range"] = None
+        if stated is not None and stated.number is not None and stated.high is not None:
+            slots["boiling_range"] = float(stated.high - stated.number)
         if boiling is not None:
             evidence["boiling_point"] = boiling[1]
         spoils = slots["decomposes_at"]
@@ -427,7 +431,8 @@ class Bench:
             return sum(self._fully(item[1], other) for _, other in liquids), item[0]
 
         for key, component in sorted(liquids, key=reach):
-            for group in groups:
+            # between two layers that would take it, it goes into the watery one
+            for group in sorted(groups, key=lambda g: all(member.substance != self.limits.water for _, member in g)):
                 words = [self.between(component.substance, member.substance)[0]["miscibility"] for _, member in group]
                 if any(word == UNKNOWN for word in words):
                     sure = False
@@ -516,7 +521,7 @@ class Bench:
         facts: dict[str, list[Fact]] = {"component": singles, "pair": pairs}
         facts["solvent"] = self._solvents(live)
         facts["extractant"] = self._extractants(live)
-        facts["reagent"] = self._by_reagent(live, "dissolves_in_reagent", "reagent", ("solid", "suspended", "dissolved"))
+        facts["reagent"] = self._by_reagent(live, "dissolves_in_reagent", "reagent", ("solid", "suspended", "dissolved", "liquid"))
         facts["absorbent"] = self._by_reagent(live, "absorbed_by", "absorbent", ("gas",))
         facts["danger"] = self._dangers_of(live)
         facts["mesh"] = self._meshes(live)
@@ -644,7 +649,10 @@ class Bench:
         out = []
         present = {fact.slots["substance"] for fact in live}
         for host in (fact for fact in live if fact.slots["form"] == "liquid"):
-            solutes = [f for f in live if f.slots["host"] == host.key and f.slots["form"] == "dissolved" and f.slots["reacted"] == "no"]
+            solutes = [
+                f for f in live
+                if f.slots["host"] == host.key and f.slots["form"] == "dissolved" and f.slots["reacted"] == "no" and f.slots["phase"] != "gas"
+            ]
             if not solutes:
                 continue
             host_id = str(host.slots["substance"])
@@ -708,6 +716,14 @@ class Bench:
         """For each reagent the table names for a component: which components it takes and which it leaves."""
         facts = [f for f in live if f.slots["form"] in forms and f.slots["reacted"] == "no"]
         substances = {f.key: self.table.substance(str(f.slots["substance"])) for f in facts}
+        # a liquid counts only if something is known of it: the solvent that holds the rest need not be taken or left
+        facts = [
+            f for f in facts
+            if f.slots["form"] != "liquid"
+            or substances[f.key].reagents.get(prop)
+            or (f.slots["substance"] != self.limits.water and self._left_alone(substances[f.key], "", prop) == "no")
+        ]
+        substances = {f.key: substances[f.key] for f in facts}
         entries = {key: {e.reagent: e for e in s.reagents.get(prop, ())} for key, s in substances.items()}
         reagents = sorted({r for found in entries.values() for r, e in found.items() if e.yes})
         positive, negative = ("dissolves", "leaves") if kind == "reagent" else ("takes", "leaves")
@@ -752,7 +768,11 @@ class Bench:
         if listed:
             return "no"
         inert = self.limits.inert.get(prop, ())
-        return "no" if any(c in inert for c in (*substance.classes, substance.kind)) else UNKNOWN
+        slots = self.pure(substance.id)[0]
+        words = [*substance.classes, substance.kind]
+        if "organic" in substance.classes and slots["acid_base"] == "neutral" and slots["water_soluble"] == "no":
+            words.append("neutral organic")
+        return "no" if any(word in inert for word in words) else UNKNOWN
 
     def _dangers_of(self, live: Sequence[Fact]) -> list[Fact]:
         """The rows of the table of dangers that hold: each member is a different component. The worst first."""

@@ -103,6 +103,7 @@ COMPONENT: Mapping[str, Slot] = {
     "coloured": _yes("whether it has a colour other than white or none"),
     "melting_point": _number("melting point", "temperature"),
     "boiling_point": _number("boiling point at the local pressure", "temperature"),
+    "boiling_range": _number("how wide its boiling range is: 0 for a pure liquid", "temperature difference"),
     "decomposes_at": _number("temperature at which it decomposes", "temperature"),
     "boils_undecomposed": _yes("it boils at the local pressure without decomposing, and low enough for the bench"),
     "sublimes": _yes("it can be sublimed on the bench"),

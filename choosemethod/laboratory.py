@@ -22,8 +22,8 @@ KINDS = (
 # The numbers they need, with the dimension of each ("viscosity" is in mPa s).
 NUMBERS: Mapping[str, str] = {
     "purity": "fraction", "first-fraction": "fraction", "later-fraction": "fraction", "basis-volume": "volume",
-    "basis-mass": "mass", "basis-solvent": "mass", "room": "temperature", "hot": "temperature", "cold": "temperature",
-    "below-decomposition": "temperature difference", "small-density-gap": "density", "portions": "pure number",
+    "basis-mass": "mass", "basis-solvent": "mass", "room": "temperature", "hot": "temperature",
+    "below-decomposition": "temperature difference", "portions": "pure number",
     "portion-share": "fraction", "depth": "length", "spin-radius": "length", "spin-speed": "frequency",
     "spin-depth": "length", "viscosity": "viscosity",
 }  # fmt: skip
@@ -34,6 +34,7 @@ VESSELS = ("flask", "funnel")
 LINES: Mapping[str, tuple[str, ...]] = {
     key: tuple(places.split())
     for key, places in {
+        "instead": "",
         "basis": "amounts mole first pressure label",
         "first-fraction": "drop rich tenth purity mass recovery",
         "later-fraction": "share purity rich recovery",
@@ -80,16 +81,14 @@ LINES: Mapping[str, tuple[str, ...]] = {
         "evaporated-hydrate": "mass name hydrate_mass hydrate loses",
         "saturated": "room solvent_mass solvent mass name",
         "two-salts": "first_mass first second_mass second solvent_mass solvent hot leader begins pure recovery ends",
-        "two-salts-evaporation": "room leader pure recovery other",
         "two-salts-note": "",
         "settling": "name size depth liquid time law",
         "settling-rises": "name size depth liquid time law",
         "settling-fast": "name size",
         "spinning": "speed radius force depth time",
         "spinning-force": "speed radius force",
-        "sublimes": "name pressure temperature triple_temperature triple_pressure local",
         "sublimes-triple": "name triple_temperature triple_pressure local",
-        "sublimes-outright": "name temperature",
+        "sublimes-outright": "name temperature local",
         "gas-order": "pressure order",
         "gas-boils": "order",
     }.items()

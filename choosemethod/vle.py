@@ -168,7 +168,10 @@ def equilibrium_of(table: Table, one: Substance, other: Substance, pressure: flo
         kind = parameters["model"]
         model = from_parameters(kind, _mirrored(kind, _constants(parameters), swapped))
         basis = f"{kind.upper() if kind == 'nrtl' else kind.capitalize()} activity model"
-        basis += f", {parameters['estimate']}" if parameters.get("estimate") else " with published parameters"
+        if parameters.get("estimate"):
+            basis += f", {parameters['estimate']}"
+        else:
+            basis += f" fitted {parameters['fitted']}" if parameters.get("fitted") else " with published parameters"
         if kind == "ideal":
             basis = "Raoult's law, which holds for such close relatives"
         rests_on = "estimated" if parameters.get("estimate") else "ideal" if kind == "ideal" else "published"

@@ -346,7 +346,7 @@ class Judge:
             for proposal, adds in meant:
                 if adds and not self._is_sort(proposal.outcome.added, adds):
                     continue
-                if step.adds and not self._brings(proposal, step.adds):
+                if step.adds and not self._brings(look, proposal, step.adds):
                     continue
                 effect = self._effect(proposal)
                 if effect not in known:
@@ -374,10 +374,15 @@ class Judge:
         organic = "organic" in classes and slots["phase"] == "liquid"
         return {"ordinary": ordinary, "organic": organic, "reagent": not ordinary and not organic}.get(sort, sort in classes)
 
-    def _brings(self, proposal: Proposal, adds: Sequence[str]) -> bool:
-        """Whether a proposal brings in one of what the answer names; yes if it brings in nothing."""
-        added = proposal.outcome.added
-        return not added or any(add == added or (add.startswith("*") and self._is_sort(added, add[1:])) for add in adds)
+    def _brings(self, look: Look, proposal: Proposal, adds: Sequence[str]) -> bool:
+        """Whether a proposal brings in one of what the answer names; yes if nothing is known of what it brings in."""
+        brought = {proposal.outcome.added} if proposal.outcome.added else set()
+        if not brought:
+            for fact in look.roles(proposal.firings[0]).values():
+                brought |= {str(fact.slots["with"])} if fact.slots.get("with") else set()
+        return not brought or any(
+            add in brought or (add.startswith("*") and any(self._is_sort(one, add[1:]) for one in brought)) for add in adds
+        )
 
     def _free(self, given: Sequence[Given], place: int, state: _State) -> str:
         """Why a step may pass without doing anything: "helper step", "not needed", or "" if it may not."""

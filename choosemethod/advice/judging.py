@@ -28,7 +28,7 @@ _TOLERANCES = {
     "retention": "pure number",
     "gap": "temperature difference",
 }
-_WORDS = ("helpers", "not", "reason", "or", "after", "before-words", "plain", "added-after", "added-skip", "claims-heading")
+_WORDS = ("helpers", "not", "reason", "or", "after", "before-words", "plain", "added-after", "added-skip", "both", "claims-heading")
 _KEYS = (
     "source", "margins", "marks", "danger", "same", "includes", "before", "anywhere", "repeated", "spelled-out", "implied", "drives-off",
     "ways", "techniques", "general", "statuses", "status-verdicts", "added", "tolerances", "claims", "claim-columns", "columns", *_WORDS,
@@ -78,11 +78,15 @@ class Way:
 
 @dataclass(frozen=True, slots=True)
 class General:
-    """A general word for several techniques. every: all kinds are meant equally; else the first is meant."""
+    """A general word for several techniques.
+
+    every: all kinds are meant equally, else the first is; added: it is a step only where it names what is added.
+    """
 
     words: tuple[str, ...]
     every: bool
     kinds: tuple[str, ...]
+    added: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,7 +248,8 @@ class _File:
             if means not in ("every", "first"):
                 raise self.fault(entry.at("means"), f"{means!r} says nothing here", "means: every (or first)")
             kinds = self.known(self.words(entry.get("kinds"), entry.line, "kinds"), entry.at("kinds"))
-            out.append((self.words(entry.get("words"), entry.line, "words"), means == "every", kinds))
+            words = self.words(entry.get("words"), entry.line, "words")
+            out.append((words, means == "every", kinds, entry.get("added") == "yes"))
         return tuple(out)
 
     def status_verdicts(self) -> dict[str, dict[str, str]]:

@@ -61,34 +61,38 @@ def volume_of(mass: float, density: float) -> float:
     return mass / density
 
 
-def _vessel(volume: float, sizes: Sequence[float]) -> Vessel:
+def _vessel(volume: float, sizes: Sequence[float], most: float, least: float) -> Vessel:
     if volume <= 0 or not sizes or min(sizes) <= 0:
         raise OutOfRange("a volume above zero and sizes of vessels above zero are needed")
+    if not 0.0 <= least < most < 1.0:
+        raise OutOfRange("a vessel is filled in part: the least share lies below the most, and both below 1")
     for size in sorted(sizes):
-        if volume <= FULLEST * size * (1.0 + 1e-9):
-            return Vessel(size, 1, volume / size, volume < EMPTIEST * size)
+        if volume <= most * size * (1.0 + 1e-9):
+            return Vessel(size, 1, volume / size, volume < least * size)
     largest = max(sizes)
     portions = 1
-    while volume / portions > FULLEST * largest * (1.0 + 1e-9):
+    while volume / portions > most * largest * (1.0 + 1e-9):
         portions += 1
         if portions > 1000:
             raise OutOfRange("more than 1000 portions: these vessels are too small for such an amount")
-    return Vessel(largest, portions, volume / portions / largest, volume / portions < EMPTIEST * largest)
+    return Vessel(largest, portions, volume / portions / largest, volume / portions < least * largest)
 
 
-def boiling_flask(volume: float, sizes: Sequence[float]) -> Vessel:
-    """The smallest flask of `sizes` (m3) that `volume` (m3) of liquid fills at most two thirds; in portions if need be.
+def boiling_flask(volume: float, sizes: Sequence[float], most: float = FULLEST, least: float = EMPTIEST) -> Vessel:
+    """The smallest flask of `sizes` (m3) that `volume` (m3) of liquid fills at most to `most`; in portions if need be.
 
-    `roomy` says that it is then less than half full. Raises OutOfRange for values not above zero.
+    `roomy` says that it is then filled less than `least`. Raises OutOfRange for values not above zero.
     """
-    return _vessel(volume, sizes)
+    return _vessel(volume, sizes, most, least)
 
 
-def separating_funnel(liquid: float, added: float, sizes: Sequence[float]) -> Vessel:
-    """The smallest funnel of `sizes` (m3) that both liquids (m3) fill at most two thirds: room to shake and vent.
+def separating_funnel(
+    liquid: float, added: float, sizes: Sequence[float], most: float = FULLEST, least: float = EMPTIEST
+) -> Vessel:
+    """The smallest funnel of `sizes` (m3) that both liquids (m3) fill at most to `most`: room to shake and vent.
 
     In portions if the largest is too small. Raises OutOfRange for values not above zero.
     """
     if liquid <= 0 or added < 0:
         raise OutOfRange("volumes must be above zero")
-    return _vessel(liquid + added, sizes)
+    return _vessel(liquid + added, sizes, most, least)

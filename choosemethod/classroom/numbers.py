@@ -62,8 +62,8 @@ def ask_rcf(level: Level, rng: random.Random) -> Item:
     radius, speed = _drawn("rcf", "radius", rng), _drawn("rcf", "speed", rng)
     value = relative_centrifugal_force(radius / 100.0, speed / 60.0)
     stem = fill(materials().questions["compute"]["rcf"], radius=str(radius), speed=str(speed))
-    formula = f"RCF = 1.118e-5 x {radius} x {speed} x {speed}"
-    # a rounded factor 1.118e-5 is given in the question: half a percent covers it
+    formula = f"RCF = 4 x pi^2 x {radius / 100:g} m x ({speed / 60:.5g} /s)^2 / 9.80665 m/s2"
+    # half a percent is left for the rounding of pi and of the turns per second
     return _item(
         "rcf", stem, value, 0, "", max(1.0, 0.005 * value), formula, level, "fine-and-colloidal", "", _source("rcf"),
         {"radius": str(radius), "speed": str(speed)}, "centrifugation",

@@ -43,6 +43,11 @@ def _wanted(asked: TopicMixture) -> str:
     return " and ".join(asked.want)
 
 
+def _named(truth: Truth, level: Level) -> bool:
+    """Whether the level names every technique of the best plan."""
+    return all(level.allows(truth.book.techniques[slug]) for slug in truth.slugs())
+
+
 def _lettered(choices: Sequence[Choice]) -> tuple[Choice, ...]:
     return tuple(
         Choice(LETTERS[index], choice.text, choice.right, choice.reason, choice.rule, choice.technique)
@@ -80,7 +85,7 @@ def ask_choose(truth: Truth, asked: TopicMixture, level: Level, rng: random.Rand
     """Which technique (or first step) serves; None if the level does not name it or too few wrong ones are sure."""
     best = truth.first
     technique = best.technique
-    if not level.allows(technique):
+    if not _named(truth, level):
         return None
     taken = _take_wrong(truth, level, technique.id, level.choices - 1, rng)
     if len(taken) < min(2, level.choices - 1):
@@ -121,7 +126,7 @@ def _mixed(count: int, rng: random.Random) -> list[int]:
 def ask_order(truth: Truth, asked: TopicMixture, level: Level, rng: random.Random) -> Item | None:
     """Put the techniques of the plan in order; None unless there are three or more and every working order is known."""
     own = truth.slugs()
-    if len(own) < 3 or not all(level.allows(truth.book.techniques[slug]) for slug in own):
+    if len(own) < 3 or not _named(truth, level):
         return None
     orders = truth.orders()
     if not orders:
@@ -318,7 +323,7 @@ def ask_mistake(truth: Truth, asked: TopicMixture, level: Level, rng: random.Ran
 def ask_why_not(truth: Truth, asked: TopicMixture, level: Level, which: Wrong) -> Item | None:
     """Explain why a technique is wrong; None if the judge does not call it wrong, or the level does not name the right one."""
     best = truth.first
-    if not level.allows(best.technique) or not truth.judged_wrong(which.technique.id):
+    if not _named(truth, level) or not truth.judged_wrong(which.technique.id):
         return None
     text = materials().questions["why-not"]
     stem = fill(

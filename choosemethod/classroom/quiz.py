@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import TypeVar
 
 from choosemethod.classroom.items import KINDS, Item
 from choosemethod.classroom.levels import Level, level_of
@@ -67,6 +68,7 @@ class Quiz:
         return sum(item.marks for item in self.items)
 
 
+Thing = TypeVar("Thing")
 Maker = Callable[[random.Random], Item | None]
 
 
@@ -97,8 +99,8 @@ def _fits(truth: Truth, request: QuizRequest) -> bool:
     return truth.settled and (not request.techniques or any(slug in request.techniques for slug in truth.slugs()))
 
 
-def _makers(kind: str, asked: TopicMixture, level: Level, request: QuizRequest) -> Iterator[Maker]:
-    """Ways to ask one kind of question about a mixture; the mixture is worked out when the first is used."""
+def _makers(kind: str, asked: TopicMixture, level: Level, request: QuizRequest, rng: random.Random) -> Iterator[Maker]:
+    """Ways to ask one kind of question about a mixture, in an order drawn; the mixture is worked out when the first is used."""
     truth = truth_of(asked.words, asked.want)
     if not _fits(truth, request):
         return
@@ -116,13 +118,18 @@ def _makers(kind: str, asked: TopicMixture, level: Level, request: QuizRequest) 
         for _ in range(2):
             yield lambda rng: ask_first_over(truth, asked, level, rng)
     elif kind == "mistake":
-        for which in mistakes_of(truth, level):
+        for which in _shuffled(mistakes_of(truth, level), rng):
             yield lambda rng, which=which: ask_mistake(truth, asked, level, rng, which)  # type: ignore[misc]
     elif kind == "why-not":
-        for wrong in wrong_options(truth, level, truth.slugs()[0])[:_ROUNDS]:
+        for wrong in _shuffled(wrong_options(truth, level, truth.slugs()[0])[:_ROUNDS], rng):
             yield lambda rng, wrong=wrong: ask_why_not(truth, asked, level, wrong)  # type: ignore[misc]
     elif kind == "compute" and asked_at("boiling-gap", level):
         yield lambda rng: ask_boiling_gap(truth, asked, level)
+
+
+def _shuffled(things: list[Thing], rng: random.Random) -> list[Thing]:
+    rng.shuffle(things)
+    return things
 
 
 def _drawn_makers(request: QuizRequest, level: Level) -> list[Maker]:
@@ -155,7 +162,7 @@ class _Source:
         self.rng = rng
         order = list(asked)
         rng.shuffle(order)
-        self._rows = [_makers(kind, one, level, request) for one in order]
+        self._rows = [_makers(kind, one, level, request, rng) for one in order]
         self._drawn = _drawn_makers(request, level) if kind == "compute" else []
         self._misses = 0
 

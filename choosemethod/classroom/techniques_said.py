@@ -70,7 +70,9 @@ class Said:
     def shown(self, name: Mapping[str, str]) -> str:
         """What was understood, in one line; `name` turns a slug into a name."""
         sequences = [
-            ", then ".join(name.get(step.slugs[0], step.slugs[0]) if len(step.slugs) == 1 else step.words for step in steps)
+            ", then ".join(
+                name.get(step.slugs[0], step.slugs[0]) if len(step.slugs) == 1 and not step.kinds else step.words for step in steps
+            )
             for steps in self.choices
         ]
         parts = [" or ".join(dict.fromkeys(sequences))] if sequences else []
@@ -184,8 +186,6 @@ class TechniqueReader:
         status = next((hit.value for hit in hits if hit.kind == "status"), "")
         if steps:
             status = ""
-        elif denied and not status:
-            status = ""
         unknown = self._unknown(words, hits, bool(steps or status))
         choices = self._choices(words, steps)
         return Said(choices, status, ways, reason, unknown, mended, denied)
@@ -217,6 +217,7 @@ class TechniqueReader:
     def _hits(self, words: Sequence[_Word]) -> list[_Hit]:
         hits: list[_Hit] = []
         place = 0
+        plain = 0  # where the last plain phrase ended: a denial in it is its own
         while place < len(words):
             length = 0 if words[place].mark else self._find(words, place, self.phrases)
             if not length:
@@ -225,17 +226,21 @@ class TechniqueReader:
             kind, value = self.phrases[" ".join(word.norm for word in words[place : place + length])]
             hit = _Hit(kind, value, place, place + length - 1)
             if kind in ("technique", "general"):
-                hit.denied = self._is_denied(words, hits, hit)
+                hit.denied = self._is_denied(words, hits, hit, plain)
                 if not hit.denied:
                     hit.adds = self._added(words, hit)
-            if kind != "plain":
-                hits.append(hit)
+                if kind == "general" and self.rules.general[int(value)].added and not hit.adds:
+                    hit.kind = "helper"
             place += length
+            if kind == "plain":
+                plain = place
+            else:
+                hits.append(hit)
         return hits
 
-    def _is_denied(self, words: Sequence[_Word], hits: Sequence[_Hit], hit: _Hit) -> bool:
+    def _is_denied(self, words: Sequence[_Word], hits: Sequence[_Hit], hit: _Hit, plain: int = 0) -> bool:
         """Whether a word of denial stands between the hit and what goes before it in its clause."""
-        begin = max((other.last + 1 for other in hits if other.kind != "status"), default=0)
+        begin = max([plain, *(other.last + 1 for other in hits if other.kind != "status")])
         for place in range(hit.first - 1, begin - 1, -1):
             if words[place].mark and words[place].mark in ",;:.!?\n>":
                 return False
@@ -248,7 +253,9 @@ class TechniqueReader:
 
     def _added(self, words: Sequence[_Word], hit: _Hit) -> list[str]:
         """What a step brings in by its words: "dissolve in water" (also "add water" and "bubble through lime water")."""
-        if hit.kind != "technique" or hit.value not in self.adding:
+        if hit.kind == "technique" and hit.value not in self.adding:
+            return []
+        if hit.kind == "general" and not self.rules.general[int(hit.value)].added:
             return []
         out: list[str] = []
         inside = [word.norm for word in words[hit.first : hit.last + 1]]
@@ -321,6 +328,8 @@ class TechniqueReader:
 
     def _given(self, words: Sequence[_Word], hit: _Hit) -> Given:
         written = " ".join(dict.fromkeys(word.raw for word in words[hit.first : hit.last + 1]))
+        if hit.adds and hit.kind == "general":
+            written += " " + ", ".join(add.lstrip("*").replace("-", " ") for add in hit.adds)
         if hit.kind == "general":
             general = self.rules.general[int(hit.value)]
             if general.every:

@@ -97,6 +97,7 @@ class _Builder:
                 liquids.append(entry.id)
         gases = [component.substance for component in components if component.form == "gas"]
         gases += [entry.id for entry in explicit if self.gaseous(entry)]
+        self.wetten(list(dict.fromkeys(liquids)))
         for entry in explicit:
             component = self.component(entry, list(dict.fromkeys(liquids)), gases)
             same = [
@@ -111,6 +112,21 @@ class _Builder:
                 components.append(component)
         self.order()
         return self.built
+
+    def wetten(self, liquids: list[str]) -> None:
+        """Put the solids of a dry named mixture (soil, rock salt) into the liquid they are in here."""
+        if not liquids:
+            return
+        dry = {
+            part.substance
+            for mixture in self.built.named
+            if all(part.form == "solid" for part in mixture.components)
+            for part in mixture.components
+        }
+        for place, component in enumerate(self.built.components):
+            if component.substance in dry and component.form == "solid" and not component.host:
+                form, host = self.solid_in_liquid(Entry(component.substance, role=component.role), liquids, "")
+                self.built.components[place] = replace(component, form=form, host=host)
 
     @staticmethod
     def apart(form: str, other: str) -> bool:

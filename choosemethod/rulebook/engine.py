@@ -151,16 +151,25 @@ class Engine:
         self._patterns: dict[str, list[Pattern]] = {}
         self._engine: Any = None
 
-    def _could_fire(self, facts: Mapping[str, Sequence[Fact]]) -> set[str]:
+    def _could_fire(self, facts: Mapping[str, Sequence[Fact]], wanted: set[str] | None) -> set[str]:
         """Ids of the rules that find a fact for each of their patterns, taken one by one."""
-        return {
-            ident
-            for ident, patterns in self._members
-            if all(
-                any(all(check(fact.slots.get(slot), value) for slot, check, value in tests) for fact in facts.get(kind, ()))
-                for kind, tests in patterns
-            )
-        }
+        found = set()
+        for ident, patterns in self._members:
+            if wanted is not None and ident not in wanted:
+                continue
+            for kind, tests in patterns:
+                for fact in facts.get(kind, ()):
+                    slots = fact.slots
+                    for slot, check, value in tests:
+                        if not check(slots.get(slot), value):
+                            break
+                    else:
+                        break
+                else:
+                    break
+            else:
+                found.add(ident)
+        return found
 
     def _join(self, idents: set[str]) -> None:
         """Take rules into the network."""
@@ -191,9 +200,7 @@ class Engine:
 
         Only facts some pattern accepts are declared, with only the slots some pattern reads: the others cannot matter.
         """
-        possible = self._could_fire(facts)
-        if wanted is not None:
-            possible &= wanted
+        possible = self._could_fire(facts, wanted)
         if not possible:
             return []
         if not possible <= self._joined:

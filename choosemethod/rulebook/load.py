@@ -206,7 +206,9 @@ def merged(find: tuple[Pattern, ...]) -> tuple[Pattern, ...]:
     """
     components = {p.role: p for p in find if p.kind == "component"}
     pairs = [p for p in find if p.kind == "pair"]
-    others = [p for p in find if p.kind not in ("component", "pair")]
+    # the one fact of the whole mixture decides most rules at once, so it is matched first
+    whole = [p for p in find if p.kind == "mixture"]
+    others = [p for p in find if p.kind not in ("component", "pair", "mixture")]
     joined: set[str] = set()
     out: list[Pattern] = []
 
@@ -247,7 +249,7 @@ def merged(find: tuple[Pattern, ...]) -> tuple[Pattern, ...]:
     for role in left:
         if role not in joined:
             out.append(components[role])
-    return tuple([*out, *others])
+    return tuple([*whole, *out, *others])
 
 
 def _places(file: _File, line: int, text: str, roles: dict[str, str], what: str) -> None:

@@ -1,0 +1,317 @@
+"""What a distillation of miscible liquids gives: purity and recovery, plates, columns, azeotrope, rules of thumb."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import NamedTuple
+
+from choosemethod.advice.forecast import Scene
+from choosemethod.advice.forecast_words import flask, grams, joined, millilitres, mole_percent, percent
+from choosemethod.chemistry.amounts import mass_fraction
+from choosemethod.chemistry.distillation import (
+    columns_that_suffice,
+    fenske,
+    first_drop,
+    gap_conventions,
+    order_of_fractions,
+    plates_for,
+    rayleigh,
+)
+from choosemethod.chemistry.equilibrium import Curve
+from choosemethod.chemistry.vapour_pressure import OutOfRange
+from choosemethod.errors import ChooseMethodError
+from choosemethod.mixture import STANDARD_PRESSURE, Component
+from choosemethod.quantity import QuantityError, parse_number, show
+from choosemethod.table.model import Substance
+from choosemethod.vle import Equilibrium, NotKnown, equilibrium_of
+
+__all__ = ["TELLERS"]
+
+_SUFFICES = {"yes": "suffices", "perhaps": "may just suffice", "no": "does not suffice"}
+
+
+class _Side(NamedTuple):
+    """A charge seen from the liquid the vapour is richer in: its name, curve and mole fraction in the flask."""
+
+    rich: Substance
+    other: Substance
+    curve: Curve
+    charge: float
+    pinch: float | None  # mole fraction above the charge that no plate passes
+
+
+def tell(scene: Scene) -> None:
+    """Say what distilling the liquids of the mixture gives; nothing if they must not be heated together."""
+    liquids = scene.liquids()
+    given = [scene.volume(c) for c in liquids]
+    if scene.boils and liquids and all(volume is not None for volume in given):
+        flask(scene, sum(volume for volume in given if volume is not None))
+    if len(liquids) < 2:
+        return
+    # whatever is reckoned below is about boiling them together
+    if any(fact.slots.get("heat_danger") == "yes" for fact in scene.facts.values()):
+        return
+    if len(liquids) == 2:
+        _two(scene, liquids[0], liquids[1])
+    else:
+        _several(scene, liquids)
+    _products(scene)
+
+
+def _products(scene: Scene) -> None:
+    for product in scene.products:
+        for component in product:
+            mass, volume = scene.mass(component), scene.volume(component)
+            if len(product) == 1 and component.form == "liquid" and mass is not None:
+                more = f" ({millilitres(volume)})" if volume is not None else ""
+                scene.say("most-product", mass=grams(mass), name=scene.name(component.substance), volume=more)
+
+
+def _charge(scene: Scene, found: Equilibrium, one: Component, other: Component) -> tuple[float, str]:
+    """Mole fraction of the first liquid in the flask, and the amounts it is reckoned for."""
+    first, second = (one, other) if one.substance == found.first.id else (other, one)
+    masses = scene.mass(first), scene.mass(second)
+    weights = [scene.property(c.substance, "molar_mass") for c in (first, second)]
+    if weights[0] is None or weights[1] is None:
+        raise NotKnown(f"the molar masses of {found.first.name} and {found.second.name} are needed")
+    if masses[0] is not None and masses[1] is not None:
+        amounts = f"{scene.amount(first)} with {scene.amount(second)}"
+        kilograms = masses[0], masses[1]
+    else:
+        densities = [scene.property(c.substance, "density") for c in (first, second)]
+        share = first.share if first.share is not None else None if second.share is None else 1.0 - second.share
+        by_volume = share is None or scene.mixture.share_by == "volume"
+        part = 0.5 if share is None else share
+        if by_volume and densities[0] is not None and densities[1] is not None:
+            kilograms = part * densities[0], (1.0 - part) * densities[1]
+            amounts = f"{percent(part)} of {found.first.name} by volume"
+            if share is None:
+                amounts = f"equal volumes ({show(scene.value('basis-volume'), 'volume')} of each)"
+        else:
+            kilograms = part, 1.0 - part
+            amounts = f"{percent(part)} of {found.first.name} by mass"
+            if share is None:
+                amounts = f"equal masses ({show(scene.value('basis-mass'), 'mass')} of each)"
+    moles = kilograms[0] / weights[0], kilograms[1] / weights[1]
+    return moles[0] / (moles[0] + moles[1]), amounts
+
+
+def _side(found: Equilibrium, x: float) -> _Side:
+    rising = found.curve.vapour(x) >= x
+    curve = found.curve if rising else found.curve.swapped()
+    charge = x if rising else 1.0 - x
+    above = [pinch for pinch in curve.pinches() if pinch > charge]
+    rich, other = (found.first, found.second) if rising else (found.second, found.first)
+    return _Side(rich, other, curve, charge, above[0] if above else None)
+
+
+def _shifted(curve: Curve, by: float) -> Curve:
+    return Curve(curve.xs, [value + by for value in curve.ln_volatilities], curve.temperatures, curve.beyond)
+
+
+def _spread(scene: Scene, found: Equilibrium, curve: Curve) -> float:
+    """How far ln(relative volatility) may be off, from the uncertainty of the vapour over an equal mixture."""
+    middle = min(max(0.5, curve.xs[0]), curve.xs[-1])
+    y = curve.vapour(middle)
+    return scene.laboratory.uncertainty[found.kind] / max(y * (1.0 - y), 0.01)
+
+
+def _plates(curve: Curve, charge: float, target: float) -> float | None:
+    """Theoretical plates for a mole fraction at the top, None if no number of plates gives it."""
+    try:
+        return plates_for(curve, charge, target) if charge < target else 0.0
+    except OutOfRange:
+        return None
+
+
+def _two(scene: Scene, one: Component, other: Component) -> None:
+    found = equilibrium_of(scene.table, scene.substance(one.substance), scene.substance(other.substance), scene.pressure)
+    x, amounts = _charge(scene, found, one, other)
+    side = _side(found, x)
+    target = scene.value("purity")
+    weights = [scene.property(each.id, "molar_mass") or 0.0 for each in (side.rich, side.other)]
+    first = rayleigh(side.curve, side.charge, scene.value("first-fraction"))
+    later = rayleigh(side.curve, side.charge, scene.value("later-fraction"))
+    if not scene.boils:
+        scene.say("instead")
+    scene.say(
+        "basis", amounts=amounts, mole=mole_percent(x), first=found.first.name, pressure=show(scene.pressure, "pressure"),
+        label=f"{found.how}: {found.basis}",
+    )  # fmt: skip
+    scene.say(
+        "first-fraction", drop=mole_percent(first_drop(side.curve, side.charge)), rich=side.rich.name,
+        tenth=percent(first.distilled), purity=mole_percent(first.distillate),
+        mass=percent(mass_fraction(first.distillate, weights[0], weights[1])), recovery=percent(first.recovery),
+    )  # fmt: skip
+    scene.say(
+        "later-fraction", share=percent(later.distilled), purity=mole_percent(later.distillate), rich=side.rich.name,
+        recovery=percent(later.recovery),
+    )  # fmt: skip
+    source = found.sources[-1] if found.sources else ""
+    scene.cite(*found.sources)
+    note = f"{found.basis}; {amounts}"
+    scene.number(f"{side.rich.name} in the first fraction (mole fraction)", first.distillate, "fraction", found.how, source, note)
+    verdict = _column(scene, found, side, target, first.distillate >= target, note, source)
+    if found.azeotrope is not None:
+        _azeotrope(scene, found, side)
+    _conventions(scene, found, verdict)
+    for text in found.notes:
+        scene.say("model-note", note=text)
+
+
+def _column(
+    scene: Scene, found: Equilibrium, side: _Side, target: float, simple: bool, note: str, source: str
+) -> str:
+    """Say how many plates the purity needs and which column has them; the verdict in words."""
+    columns = scene.laboratory.columns
+    listed = [(c.name, c.least, c.most) for c in columns]
+    common = columns[0]
+    goal = mole_percent(target)
+    needed = _plates(side.curve, side.charge, target)
+    scene.cite(*(column.source for column in columns))
+    if needed is None:
+        reached = first_drop(side.curve, side.charge, round(common.most))
+        limit = side.pinch if side.pinch is not None else reached
+        scene.say(
+            "no-column", target=goal, rich=side.rich.name, column=common.name, reached=mole_percent(reached),
+            limit=mole_percent(limit),
+        )  # fmt: skip
+        return f"no distillation by itself gives {goal} mol % {side.rich.name}, because of the azeotrope" if side.pinch else (
+            f"no column of the bench gives {goal} mol % {side.rich.name}"
+        )
+    if needed == 0.0:
+        scene.say("no-plates-needed", target=goal, first=side.rich.name)
+        return f"simple distillation starts with {goal} mol %" if not simple else "simple distillation is enough"
+    spread = _spread(scene, found, side.curve)
+    low, high = (_plates(_shifted(side.curve, by), side.charge, target) for by in (spread, -spread))
+    least = 0.0 if low is None else low
+    mean = (side.curve.volatility(side.charge) * side.curve.volatility(min(target, side.curve.xs[-1]))) ** 0.5
+    counted = f"{fenske(mean, target, side.charge) - 1.0:.1f}" if mean > 1.0 else "nothing"
+    ends = f"{least:.1f}", "no limit" if high is None else f"{high:.1f}"
+    scene.say("plates", target=goal, first=side.rich.name, plates=f"{needed:.1f}", low=ends[0], high=ends[1], fenske=counted)
+    scene.number(f"theoretical plates for {goal} mol % {side.rich.name}", needed, "pure number", found.how, source, note)
+    scene.cite("fenske-1932")
+    verdicts = dict(columns_that_suffice(needed, listed))
+    scene.say("column", column=common.name, length=common.length, least=f"{common.least:g}", most=f"{common.most:g}",
+              verdict=_SUFFICES[verdicts[common.name]])  # fmt: skip
+    better = next((c for c in columns if verdicts[c.name] == "yes"), None)
+    if better is not None and better is not common:
+        scene.say("column", column=better.name, length=better.length, least=f"{better.least:g}", most=f"{better.most:g}",
+                  verdict=_SUFFICES["yes"])  # fmt: skip
+    ends_verdict = [
+        "no" if plates is None else dict(columns_that_suffice(plates, listed))[common.name] for plates in (least, high)
+    ]
+    if len(set(ends_verdict)) > 1:
+        scene.say("could-change", plates=f"{ends[0]} to {ends[1]} plates" if high is not None else f"{ends[0]} plates or more",
+                  column=common.name)  # fmt: skip
+    if simple:
+        return "simple distillation is enough"
+    if better is None:
+        return f"more than the columns of the bench give, {needed:.1f} plates"
+    return f"fractional distillation, with {needed:.1f} plates or more"
+
+
+def _azeotrope(scene: Scene, found: Equilibrium, side: _Side) -> None:
+    azeotrope = found.azeotrope
+    assert azeotrope is not None
+    first, second = found.first, found.second
+    weights = [scene.property(each.id, "molar_mass") or 0.0 for each in (first, second)]
+    row = scene.table.pair("azeotropes", first.id, second.id)
+    mole, temperature, how = azeotrope.x, azeotrope.temperature, found.how
+    mass = mass_fraction(mole, weights[0], weights[1])
+    if row is not None and row.get("first_mass") and row.get("at"):
+        try:
+            measured = parse_number(row["first_mass"], "fraction")
+            at = parse_number(row["at"], "temperature")
+            known = parse_number(row["pressure"], "pressure") if row.get("pressure") else STANDARD_PRESSURE
+        except QuantityError:
+            known = 0.0
+        if abs(known - scene.pressure) < 0.02 * scene.pressure:
+            mass, temperature = (1.0 - measured if row["swapped"] == "yes" else measured), at
+            mole = mass / weights[0] / (mass / weights[0] + (1.0 - mass) / weights[1])
+            how = "from memory" if row.get("source") == "memory" else "measured"
+            scene.cite(row.get("source", ""))
+        elif known:
+            was = 1.0 - measured if row["swapped"] == "yes" else measured
+            scene.say("shifted-azeotrope", known=show(known, "pressure"), mass=percent(was), first=first.name,
+                      pressure=show(scene.pressure, "pressure"), mole=mole_percent(mole))  # fmt: skip
+    if side.pinch is not None:
+        top, bottom = "the azeotrope", side.other.name
+    else:
+        top, bottom = side.rich.name, "the azeotrope"
+    scene.say(
+        "azeotrope", kind=azeotrope.kind, mass=percent(mass), first=first.name, mole=mole_percent(mole),
+        temperature=show(temperature, "temperature"), how=how, top=top, bottom=bottom,
+    )  # fmt: skip
+    name = f"azeotrope of {first.name} and {second.name}"
+    source = row.get("source", "") if row is not None and how != found.how else ""
+    scene.number(f"{name}: boiling point", temperature, "temperature", how, source)
+    scene.number(f"{name}: {first.name} by mass", mass, "fraction", how, source)
+
+
+def _gap(scene: Scene, first: str, second: str) -> float | None:
+    ends = scene.fact(first, "boiling_point"), scene.fact(second, "boiling_point")
+    return None if ends[0] is None or ends[1] is None else abs(ends[1] - ends[0])
+
+
+def _conventions(scene: Scene, found: Equilibrium, verdict: str) -> None:
+    gap = _gap(scene, found.first.id, found.second.id)
+    if gap is None:
+        return
+    rules = scene.laboratory.conventions
+    said = gap_conventions(gap, [(f"{rule.gap:g}", rule.gap) for rule in rules])
+    scene.cite(*(rule.source for rule in rules))
+    groups = {word: joined(name for name, call in said if call == word) for word in ("simple", "fractional")}
+    simple = f"the rules of thumb of {groups['simple']} K call this a case for simple distillation" if groups["simple"] else ""
+    which = "those" if simple else "the rules of thumb"
+    fractional = f"{which} of {groups['fractional']} K ask for fractional distillation" if groups["fractional"] else ""
+    scene.say(
+        "conventions", gap=show(gap, "temperature difference"), simple=simple, joint=", " if simple and fractional else "",
+        fractional=fractional, verdict=verdict,
+    )  # fmt: skip
+    if found.azeotrope is not None:
+        scene.say("azeotrope-ignored")
+
+
+def _several(scene: Scene, liquids: list[Component]) -> None:
+    """Order of the fractions and what each cut needs, taking neighbours two by two."""
+    points = [scene.fact(c.substance, "boiling_point") for c in liquids]
+    known = [(c, point) for c, point in zip(liquids, points, strict=True) if point is not None]
+    if len(known) < len(liquids):
+        lacking = joined(scene.name(c.substance) for c, point in zip(liquids, points, strict=True) if point is None)
+        raise NotKnown(f"the boiling point of {lacking} is not known")
+    cuts = order_of_fractions([point for _, point in known])
+    order = [cuts[0].before, *(cut.after for cut in cuts)]
+    if not scene.boils:
+        scene.say("instead")
+    scene.say("order", order=joined(f"{scene.name(known[i][0].substance)} ({show(known[i][1], 'temperature')})" for i in order))
+    target, columns = scene.value("purity"), scene.laboratory.columns
+    for cut in cuts:
+        low, high = (scene.substance(known[i][0].substance) for i in (cut.before, cut.after))
+        scene.say("cut", low=low.name, high=high.name, gap=show(cut.gap, "temperature difference"),
+                  verdict=_cut(scene, low, high, target))  # fmt: skip
+    scene.cite(*(column.source for column in columns))
+
+
+def _cut(scene: Scene, low: Substance, high: Substance, target: float) -> str:
+    common = scene.laboratory.columns[0]
+    try:
+        found = equilibrium_of(scene.table, low, high, scene.pressure)
+    except (OutOfRange, ChooseMethodError) as fault:
+        return f"not worked out ({fault})"
+    scene.cite(*found.sources)
+    side = _side(found, 0.5)
+    needed = _plates(side.curve, 0.5, target)
+    if needed is None:
+        limit = f"; the top gets no further than {mole_percent(side.pinch)} mol % {side.rich.name}" if side.pinch else ""
+        return f"no column parts these two completely{' (azeotrope)' if found.azeotrope else ''}{limit}"
+    listed = [(common.name, common.least, common.most)]
+    suffices = _SUFFICES[columns_that_suffice(needed, listed)[0][1]]
+    scene.number(f"theoretical plates between {low.name} and {high.name}", needed, "pure number", found.how,
+                 found.sources[-1] if found.sources else "", found.basis)  # fmt: skip
+    return scene.laboratory.say(
+        "cut-plates", plates=f"{needed:.1f}", target=mole_percent(target), column=common.name, suffices=f"{suffices} ({found.how})"
+    )
+
+
+TELLERS: Mapping[str, Callable[[Scene], None]] = {"distillation": tell}
