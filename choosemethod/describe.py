@@ -305,6 +305,11 @@ class Bench:
         if row is not None and row.get("layers"):
             word = "fully" if row["layers"] == "1" else "partly"
             return word, Evidence("mix" if word == "fully" else "form two layers", "estimated", row.get("source", ""), row.get("estimate", ""))
+        if a.given or b.given:
+            boils = [substance.values.get("boiling_point") for substance in (a, b)]
+            if all(value is not None and value.number is not None for value in boils):
+                note = "nothing is said about it; two liquids told apart by their boiling points are taken to mix"
+                return "fully", Evidence("taken to mix", "estimated", "given", note)
         families = self.table.family(a.id), self.table.family(b.id)
         if all(families):
             word = self.table.family_mixes(*families)
@@ -484,6 +489,8 @@ class Bench:
             evidence["size_low"] = evidence["size_high"] = Evidence(show(component.size[0], "length"), "given", "given")
         low, high = slots["size_low"], slots["size_high"]
         slots["hand_size"] = _yes(low >= self.limits.values["hand-size"]) if isinstance(low, float) else UNKNOWN
+        if component.form == "colloidal":
+            slots["molecule_size"] = "large"  # a colloid is what a membrane holds back and filter paper does not
         slots["in_host"] = UNKNOWN
         slots["settles"] = slots["fine"] = UNKNOWN
         if component.host and self.table.has(component.host) and component.form in _HELD:
@@ -541,6 +548,7 @@ class Bench:
         slots["same_layer"] = (
             UNKNOWN if one.slots["layer"] is None or other.slots["layer"] is None else _yes(one.slots["layer"] == other.slots["layer"])
         )
+        slots["at_azeotrope"] = _at_azeotrope(slots["azeotrope_first_mass"], one.slots["share"], other.slots["share"])
         slots["holds"] = _yes(one.slots["host"] == other.key)
         slots["same_host"] = _yes(bool(one.slots["host"]) and one.slots["host"] == other.slots["host"])
         for name, value in one.slots.items():
@@ -902,6 +910,14 @@ class Bench:
             }
             out.append(Fact("help", str(slots["id"]), slots, {"note": Evidence(note, "table", source)}))
         return out
+
+
+def _at_azeotrope(first_mass: SlotValue, first: SlotValue, second: SlotValue) -> str:
+    """Whether given shares (fractions) are those of the azeotrope (mass fraction of the first)."""
+    share = first if isinstance(first, float) else 1.0 - second if isinstance(second, float) else None
+    if not isinstance(first_mass, float) or share is None:
+        return UNKNOWN
+    return _yes(abs(share - first_mass) <= 0.025)
 
 
 def _has(fact: Fact, word: str) -> bool:

@@ -16,17 +16,40 @@ PLACE = re.compile(r"\{([a-z_]+)\}")
 
 # The forecasts there are.
 KINDS = (
-    "distillation", "reduced-pressure", "steam", "layers", "extraction", "dissolving", "crystallisation", "evaporation",
-    "fractional-crystallisation", "settling", "sublimation", "gases",
-)  # fmt: skip
+    "distillation",
+    "distillation-instead",
+    "reduced-pressure",
+    "steam",
+    "layers",
+    "extraction",
+    "dissolving",
+    "crystallisation",
+    "evaporation",
+    "fractional-crystallisation",
+    "settling",
+    "spinning",
+    "sublimation",
+    "gases",
+)
 # The numbers they need, with the dimension of each ("viscosity" is in mPa s).
 NUMBERS: Mapping[str, str] = {
-    "purity": "fraction", "first-fraction": "fraction", "later-fraction": "fraction", "basis-volume": "volume",
-    "basis-mass": "mass", "basis-solvent": "mass", "room": "temperature", "hot": "temperature",
-    "below-decomposition": "temperature difference", "portions": "pure number",
-    "portion-share": "fraction", "depth": "length", "spin-radius": "length", "spin-speed": "frequency",
-    "spin-depth": "length", "viscosity": "viscosity",
-}  # fmt: skip
+    "purity": "fraction",
+    "first-fraction": "fraction",
+    "later-fraction": "fraction",
+    "basis-volume": "volume",
+    "basis-mass": "mass",
+    "basis-solvent": "mass",
+    "room": "temperature",
+    "hot": "temperature",
+    "below-decomposition": "temperature difference",
+    "portions": "pure number",
+    "portion-share": "fraction",
+    "depth": "length",
+    "spin-radius": "length",
+    "spin-speed": "frequency",
+    "spin-depth": "length",
+    "viscosity": "viscosity",
+}
 # What an equilibrium can rest on; each needs an uncertainty.
 BASES = ("published", "ideal", "fitted", "estimated", "assumed")
 VESSELS = ("flask", "funnel")
@@ -44,14 +67,27 @@ LINES: Mapping[str, tuple[str, ...]] = {
         "no-column": "target rich column reached limit",
         "azeotrope": "kind mass first mole temperature how top bottom",
         "shifted-azeotrope": "known mass first pressure mole",
-        "conventions": "gap simple joint fractional verdict",
+        "conventions": "gap simple fractional verdict",
+        "convention": "limits",
+        "no-convention": "",
+        "verdict-azeotrope": "target rich",
+        "verdict-no-column": "target rich",
+        "verdict-starts": "target",
+        "verdict-simple": "target",
+        "verdict-more": "plates target",
+        "verdict-fractional": "plates target",
+        "suffices-yes": "",
+        "suffices-perhaps": "",
+        "suffices-no": "",
         "azeotrope-ignored": "",
         "could-change": "plates column",
         "model-note": "note",
         "not-worked-out": "reason",
         "order": "order",
         "cut": "low high gap verdict",
-        "cut-plates": "plates target column suffices",
+        "cut-plates": "plates target column suffices how",
+        "cut-azeotrope": "limit",
+        "cut-limit": "mole rich",
         "flask": "volume size vessel filled roomy",
         "flask-portions": "volume portions size vessel filled",
         "most-product": "mass name volume",
@@ -62,6 +98,8 @@ LINES: Mapping[str, tuple[str, ...]] = {
         "reduced-safe": "spoils safe_at safe_pressure reach",
         "layer-order": "order",
         "layer-gap": "upper lower gap risk",
+        "emulsion": "",
+        "which-layer": "",
         "layer-mutual": "first second first_in second_in at",
         "layer-mutual-one": "first second first_in at",
         "layer-amounts": "first_mass first second_mass second rich poor lost",
@@ -147,19 +185,25 @@ class Laboratory(NamedTuple):
         return tuple(
             dict(part) if isinstance(part, Mapping) else part
             for part in (
-                tuple(map(tuple, self.columns)), tuple(map(tuple, self.conventions)), tuple(map(tuple, self.pumps)),
-                {key: tuple(vessels) for key, vessels in self.vessels.items()}, *self[4:],
+                tuple(map(tuple, self.columns)),
+                tuple(map(tuple, self.conventions)),
+                tuple(map(tuple, self.pumps)),
+                {key: tuple(vessels) for key, vessels in self.vessels.items()},
+                *self[4:],
             )
-        )  # fmt: skip
+        )
 
     @staticmethod
     def from_plain(plain: tuple[Any, ...]) -> Laboratory:
         """The inverse of `plain`."""
         columns, conventions, pumps, vessels, *rest = plain
         return Laboratory(
-            tuple(Column(*one) for one in columns), tuple(Convention(*one) for one in conventions),
-            tuple(Pump(*one) for one in pumps), {key: Vessels(*one) for key, one in vessels.items()}, *rest,
-        )  # fmt: skip
+            tuple(Column(*one) for one in columns),
+            tuple(Convention(*one) for one in conventions),
+            tuple(Pump(*one) for one in pumps),
+            {key: Vessels(*one) for key, one in vessels.items()},
+            *rest,
+        )
 
     def say(self, key: str, **places: str) -> str:
         """A sentence with its words filled in."""

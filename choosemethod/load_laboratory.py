@@ -74,7 +74,7 @@ class _File:
 
     def number(self, block: Block, key: str, dimension: str, low: float, high: float = float("inf")) -> float:
         text = self.text(block, key)
-        found = self.read(lambda: _number(text, dimension), block.at(key), key)
+        found: float = self.read(lambda: _number(text, dimension), block.at(key), key)
         if not low <= found <= high:
             raise self.fault(block.at(key), f"{key}: {text} is outside the possible", f"{key}: a possible {dimension}")
         return found
@@ -129,7 +129,9 @@ def _named(file: _File, part: str, names: Mapping[str, str]) -> tuple[dict[str, 
         sources[key] = file.text(entry, "source")
     for key in names:
         if key not in numbers:
-            raise file.fault(block.line, f"{key} is missing from {part}", f"{key}: {{is: ..., meaning: ..., source: KEY}}")
+            raise file.fault(
+                block.line, f"{key} is missing from {part}", f"{key}: {{is: ..., meaning: ..., source: KEY}}"
+            )
     return numbers, sources
 
 
@@ -152,7 +154,9 @@ def _lines(file: _File) -> dict[str, str]:
     return out
 
 
-def read_laboratory(folder: Path, sources: Container[str] | None = None, slugs: Container[str] | None = None) -> Laboratory:
+def read_laboratory(
+    folder: Path, sources: Container[str] | None = None, slugs: Container[str] | None = None
+) -> Laboratory:
     """Read and check the files of a folder of the form of rules/.
 
     sources: keys of sources there are; slugs: the techniques there are (None: not checked). DataError for a fault.
@@ -190,6 +194,13 @@ def read_laboratory(folder: Path, sources: Container[str] | None = None, slugs: 
     numbers, of = _named(file, "numbers", NUMBERS)
     uncertainty, _ = _named(file, "uncertainty", dict.fromkeys(BASES, "fraction"))
     return Laboratory(
-        tuple(columns), tuple(sorted(conventions)), tuple(pumps), _vessels(files["vessels"]), techniques, numbers, of,
-        uncertainty, _lines(file),
-    )  # fmt: skip
+        tuple(columns),
+        tuple(sorted(conventions)),
+        tuple(pumps),
+        _vessels(files["vessels"]),
+        techniques,
+        numbers,
+        of,
+        uncertainty,
+        _lines(file),
+    )

@@ -47,7 +47,7 @@ class Equilibrium:
     """Boiling equilibrium of two liquids; mole fractions are of `first`, the one that boils lower by itself.
 
     pair: None where only a relative volatility is known. basis: what it rests on, in words. how: computed or estimated.
-    kind: published (parameters), ideal (close relatives), fitted (to a measured azeotrope), estimated or assumed (ideal).
+    kind: published (parameters), ideal (close relatives), fitted (to a measured azeotrope), estimated, assumed (ideal).
     """
 
     first: Substance

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 __all__ = [
-    "SCHEMA_VERSION", "Advice", "Caution", "ComponentSeen", "MissingFact", "NumberShown", "Nearest", "PlanStep", "ProductShown",
+    "SCHEMA_VERSION", "Advice", "Caution", "ComponentSeen", "Forecast", "MissingFact", "NumberShown", "Nearest", "PlanStep", "ProductShown",
     "Refusal", "Rejected", "SourceShown", "StepRef", "TechniqueAdvice", "TraceEntry", "TraceFact",
 ]  # fmt: skip
 
@@ -101,6 +101,15 @@ class PlanStep(NamedTuple):
     residues: tuple[str, ...]
     numbers: tuple[NumberShown, ...]
     source: str
+    forecast: tuple[str, ...] = ()  # what to expect, in numbers
+
+
+class Forecast(NamedTuple):
+    """What to expect of a step: sentences, the numbers in them, and the keys of their sources."""
+
+    lines: tuple[str, ...] = ()
+    numbers: tuple[NumberShown, ...] = ()
+    sources: tuple[str, ...] = ()
 
 
 class StepRef(NamedTuple):

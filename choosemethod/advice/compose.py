@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from choosemethod.advice.answer import (
     Advice,
     Caution,
     ComponentSeen,
+    Forecast,
     MissingFact,
     Nearest,
     NumberShown,
@@ -24,7 +26,7 @@ from choosemethod.advice.answer import (
 from choosemethod.advice.nearest import nearest_miss, unknown_only
 from choosemethod.advice.plan import Look, Plan, Planner, Proposal, Step
 from choosemethod.advice.wording import ROLE_SLOT as PLACE
-from choosemethod.advice.wording import fill, joined, lines_filled, shown_slot, slot_label
+from choosemethod.advice.wording import fill, joined, lines_filled, sentence, shown_slot, slot_label
 from choosemethod.describe import Bench
 from choosemethod.facts import KINDS, Evidence, Fact
 from choosemethod.mixture import Component, Question
@@ -37,7 +39,22 @@ __all__ = ["Composer"]
 
 _STATUS = {"unsafe": "refused", "not-separable": "refused", "nothing-to-separate": "nothing-to-separate"}
 _ALTERNATIVES = 2
-_DEGREES = ("danger", "care", "note")
+_FAMILY = 2  # a rejection of more techniques than this is about a family of them
+_NO_FORECAST = Forecast()
+_WASTE = "waste"  # the degree of cautions that say where residues go: they are told with the residues
+_DEGREES = ("danger", "care", "note", _WASTE)
+_BOTH = re.compile(r"\{([a-z][a-z0-9_]*)\.name\} and \{([a-z][a-z0-9_]*)\.name\}")
+_DECIDING = ("best", "good")  # strengths of the rules whose missing facts are worth asking for
+
+
+def _said_once(cautions: Sequence[Caution]) -> list[Caution]:
+    """Cautions without those whose words are all in another one, in the same order."""
+    plain = [re.sub(r"[^a-z0-9 ]", "", c.text.lower()) for c in cautions]
+    return [
+        caution
+        for place, (caution, words) in enumerate(zip(cautions, plain, strict=True))
+        if not any(words in other and (words != other or at < place) for at, other in enumerate(plain) if at != place)
+    ]
 
 
 class Composer:
@@ -79,12 +96,20 @@ class Composer:
             varied = {role for role in bound[0] if len({roles[role].key for roles in bound if role in roles}) > 1}
             in_text = {(role, slot) for role, slot in PLACE.findall(rule.because)}
             if len(group) > 1 and all(slot == "name" for role, slot in in_text if role in varied):
+                text = rule.because
+                alike = [pair for pair in _BOTH.findall(text) if set(pair) <= varied]
+                for one, other in alike:  # "{one.name} and {other.name}" of several pairs names each once
+                    text = text.replace(f"{{{one}.name}} and {{{other}.name}}", f"{{{one}.name}}")
+                if len({r for r, _ in PLACE.findall(text)} & varied) > 1:
+                    out.extend(dict.fromkeys(fill(rule.because, roles, self.name)[0] for roles in bound[:3]))
+                    continue
                 together = dict(bound[0])
                 for role in varied:
-                    names = joined(sorted({str(roles[role].slots.get("name", "")) for roles in bound if role in roles}))
+                    of = {role, *(other for one, other in alike if one == role)}
+                    names = joined(sorted({str(roles[r].slots.get("name", "")) for roles in bound for r in of if r in roles}))
                     fact = together[role]
                     together[role] = Fact(fact.kind, fact.key, {**fact.slots, "name": names}, fact.evidence)
-                out.append(fill(rule.because, together, self.name)[0])
+                out.append(fill(text, together, self.name)[0])
             else:
                 out.extend(dict.fromkeys(fill(rule.because, roles, self.name)[0] for roles in bound[:3]))
         return tuple(dict.fromkeys(out))
@@ -113,6 +138,8 @@ class Composer:
                 value = fact.slots.get(slot) if fact is not None else None
                 if fact is None or kind is None or not isinstance(value, float) or not kind.dimension:
                     continue
+                if not value and kind.dimension == "temperature difference":  # a pure liquid has no boiling range
+                    continue
                 if fact.kind == "mixture" or kind.dimension == "pure number" and fact.kind != "pair":
                     continue
                 label = self._label(fact, slot)
@@ -136,7 +163,7 @@ class Composer:
             if slot.startswith("second_"):
                 return f"{slot_label(slot)} of {second}"
             return f"{slot_label(slot)} between {first} and {second}"
-        return f"{slot_label(slot)} of {fact.slots.get('name', fact.key)}"
+        return f"{slot_label(slot)} of {fact.slots.get('name', f'the {fact.kind}')}"
 
     def trace(self, look: Look, firing: Firing, step: int) -> None:
         """Add a firing to the trace."""
@@ -205,7 +232,8 @@ class Composer:
         during, roles, present = self._step_facts(step, number)
         parts: dict[str, str] = {}
         for product in step.products:
-            names = self._names(c for c in product.components if not c.trace)
+            present_here = [c for c in product.components if not c.trace]
+            names = tuple(self.name(c.substance) + (f" (as {c.reacted})" if c.reacted else "") for c in present_here)
             parts[product.part.key] = joined([*([parts[product.part.key]] if product.part.key in parts else []), *names])
 
         def text(lines: Sequence[object]) -> tuple[str, ...]:
@@ -214,17 +242,38 @@ class Composer:
         for firing in proposal.firings:
             self.trace(step.look, firing, number)
         cautions = self._cautions(during, proposal, number)
-        said = {caution.text for caution in cautions}
-        cautions += [Caution(line, "care", technique.id, "", technique.source) for line in text(technique.cautions) if line not in said]
+        cautions += [Caution(line, "care", technique.id, "", technique.source) for line in text(technique.cautions)]
+        residues = tuple(dict.fromkeys([c.text for c in cautions if c.degree == _WASTE] + list(text(technique.residues))))
+        cautions = _said_once([c for c in cautions if c.degree != _WASTE])
         rules = tuple(dict.fromkeys(f.rule.id for f in proposal.firings))
+        foretold = self._forecast(step, during)
         return PlanStep(
             number, technique.id, technique.name, self._names(c for c in step.look.components if not c.trace),
             self.name(proposal.outcome.added) if proposal.outcome.added else "",
             tuple(self._product(product, takers, number) for product in step.products),
             self.reasons(step.look, proposal.firings), rules, technique.principle, text(technique.apparatus),
-            text(technique.steps), text(technique.seen), tuple(cautions), text(technique.limits), text(technique.residues),
-            self.numbers(step.look, proposal.firings), self._cite(technique.source),
+            text(technique.steps), text(technique.seen), tuple(cautions), text(technique.limits), residues,
+            (*self.numbers(step.look, proposal.firings), *foretold.numbers), self._cite(technique.source), foretold.lines,
         )  # fmt: skip
+
+    def _forecast(self, step: Step, during: Look) -> Forecast:
+        """What to expect of the step in numbers; nothing is loaded for a technique that has no forecast."""
+        outcome, technique = step.proposal.outcome, step.proposal.technique
+        kinds = self.book.forecasts.get(technique.id)
+        if kinds is None:
+            return _NO_FORECAST
+        from choosemethod.advice.forecast import Scene, forecast
+
+        facts = {fact.key: fact for fact in during.facts["component"]}
+        scene = Scene(
+            self.table, self.book.laboratory, self.bench.pressure, self.bench.limits.water, self.question.mixture,
+            step.look.components, outcome.whole, [product.components for product in step.products], outcome.added, facts,
+            "boils" in technique.traits, during.facts["mixture"][0].slots.get("heat_danger") == "yes", self.bench.limits.values,
+        )  # fmt: skip
+        found = forecast(kinds, scene)
+        for key in found.sources:
+            self._cite(key)
+        return found
 
     def _product(self, product: object, takers: Mapping[tuple[Component, ...], int], number: int) -> ProductShown:
         from choosemethod.advice.operation import Product
@@ -247,7 +296,7 @@ class Composer:
             fate = "product"
         reacted = joined(c.reacted for c in product.components if c.reacted)
         state = part.state or (f"as {reacted}" if reacted else "")
-        if not state:
+        if not state and not part.shown:
             state = joined(dict.fromkeys(c.form for c in product.components if not c.trace and not c.added))
         return ProductShown(part.name, names, state, fate, taker if fate == "continues" else 0)
 
@@ -270,6 +319,11 @@ class Composer:
             self.trace(look, firing, 0)
         if look.refusals:
             return self._refused(look)
+        wish, present = question.wish.want, {c.substance for c in question.mixture.components}
+        if wish and not present & set(wish):
+            names = joined(self.name(ident) for ident in wish)
+            what = f"what holds {names}: it is not among {joined(self._names(question.mixture.components))}"
+            return self._advice("needs-information", missing=(MissingFact(what, "name the mixture it is to come from"),))
         plans = self.planner.plans()
         done = [item for item in plans if not item[1].together]
         kept = done or plans
@@ -336,7 +390,9 @@ class Composer:
                 theirs = sum(step.proposal.technique.cost[index] for step in best.steps)
                 if mine > theirs:
                     more.append(f"more {word}")
-            out.append(StepRef(slugs, round(plan.score, 3), joined(more) or "a weaker fit"))
+            other_order = sorted(slugs) == sorted(first)
+            said = "the same steps in another order" if other_order else joined(more) or "less usual for this mixture"
+            out.append(StepRef(slugs, round(plan.score, 3), said))
         return tuple(out)
 
     def _contrast(self, look: Look, kept: Sequence[tuple[Proposal, Plan]], rejected: Sequence[Rejected]) -> str:
@@ -346,12 +402,34 @@ class Composer:
             if proposal.technique.id != best:
                 name = proposal.technique.name
                 reason = self.reasons(look, proposal.firings[:1])
+                steps, others = ([s.proposal.technique.id for s in one.steps] for one in (kept[0][1], plan))
+                if sorted(steps) == sorted(others):
+                    return f"The order may be changed: {name} can also come first. {self._customary(kept[0][0], proposal)}"
                 ref = next((r for r in self._alternatives(kept) if r.techniques[0] == proposal.technique.id), None)
-                costs = f" It is not the first choice: {ref.costs}." if ref is not None else ""
-                return f"{name[:1].upper()}{name[1:]} would also serve. {reason[0] if reason else ''}{costs}".strip()
+                costs = f" It is not the first choice: {ref.costs}" if ref is not None else ""
+                wrong = proposal.firings[0].rule.goes_wrong_when
+                if ref is not None and not ref.costs.startswith("more ") and wrong:
+                    costs += f", and it goes wrong when {wrong[0]}"
+                return f"{sentence(name)} would also serve. {reason[0] if reason else ''}{costs}{'.' if costs else ''}".strip()
         order = self.book.techniques[best].order
-        near = sorted(rejected, key=lambda r: (abs(self.book.techniques[r.technique].order - order), r.technique))
-        return f"Why not {near[0].name}? {near[0].reason}" if near else ""
+        wide = {slug: len(firings[0].rule.says) for slug, firings in look.rejections.items()}
+
+        def likely(one: Rejected) -> tuple[bool, int, str]:
+            """A reason that is about this technique, not about a whole family of them; then its place in the trade."""
+            return wide.get(one.technique, 0) > _FAMILY, abs(self.book.techniques[one.technique].order - order), one.technique
+
+        near = min(rejected, key=likely, default=None)
+        return f"{sentence(near.name)} would not do: {near.reason}" if near else ""
+
+    @staticmethod
+    def _customary(first: Proposal, other: Proposal) -> str:
+        """Why a plan begins with one technique although the other could as well."""
+        mine, theirs = first.technique, other.technique
+        if mine.cost[:2] < theirs.cost[:2]:
+            return f"It is customary to begin with {mine.name}: it is the simpler and quicker step."
+        if mine.cost[2] < theirs.cost[2]:
+            return f"It is customary to begin with {mine.name}: it is the safer step."
+        return f"It is customary to begin with {mine.name}, so that what it takes out does not get into the later steps."
 
     def why_not(self, slug: str, look: Look, kept: Sequence[tuple[Proposal, Plan]]) -> Nearest:
         """Why a technique of the catalogue is not the answer (or that it is)."""
@@ -361,7 +439,9 @@ class Composer:
             return Nearest(slug, technique.name, "chosen", self.reasons(step.look, step.proposal.firings)[0], step.proposal.firings[0].rule.id)
         for proposal, plan in kept:
             if proposal.technique.id == slug:
-                reason = f"{self.reasons(look, proposal.firings)[0]} It is not the first choice: its plan scores {plan.score:.1f} against {kept[0][1].score:.1f} (lower is better)."
+                ref = next((r for r in self._alternatives(kept) if r.techniques[0] == slug), None)
+                rated = f"its plan scores {plan.score:.1f} against {kept[0][1].score:.1f} (lower is better)"
+                reason = f"{self.reasons(look, proposal.firings)[0]} {sentence(f'{ref.costs}; {rated}' if ref is not None else rated)}."
                 return Nearest(slug, technique.name, "also-serves", reason, proposal.firings[0].rule.id)
         if slug in look.rejections:
             firing = look.rejections[slug][0]
@@ -378,17 +458,32 @@ class Composer:
         return Nearest(slug, technique.name, "not-proposed", f"The rule nearest to proposing it does not apply: {listed}.", miss.rule.id, failed)
 
     def _missing(self, look: Look) -> tuple[MissingFact, ...]:
+        """What is not known and would decide, with the techniques it would decide about."""
         out: dict[str, list[str]] = {}
-        for miss in unknown_only(self.book.stage("selection"), look):
-            for role, fact, test in miss.failed:
+        rules = [rule for rule in self.book.stage("selection") if rule.strength in _DECIDING]
+        for miss in unknown_only(rules, look):
+            for _, fact, test in miss.failed:
                 if fact is not None and test is not None and fact.kind in ("component", "pair"):
-                    label = self._label(fact, test.slot)
+                    names = out.setdefault(self._unknown_label(fact, test.slot), [])
                     name = self.book.techniques[miss.rule.says[0]].name
-                    out.setdefault(label, [])
-                    if name not in out[label]:
-                        out[label].append(name)
+                    if name not in names:
+                        names.append(name)
         found = [MissingFact(what, f"it would decide about {joined(names)}") for what, names in out.items()]
-        return tuple([MissingFact(what, "") for what in self.question.missing] + found)[:8]
+        return tuple([MissingFact(what, "") for what in self.question.missing] + found)[:6]
+
+    def _unknown_label(self, fact: Fact, slot: str) -> str:
+        """What would have to be known, as a question: "whether sand comes over with steam", "the density of oil"."""
+        described = KINDS[fact.kind][slot]
+        name = str(fact.slots.get("name", fact.key))
+        if fact.kind == "pair":
+            place = next((p for p in ("first", "second") if slot.startswith(p + "_") and slot[len(p) + 1 :] in KINDS["component"]), "")
+            if not place:
+                return "the " + self._label(fact, slot) if described.dimension else self._label(fact, slot)
+            name, described = self.name(str(fact.slots[place])), KINDS["component"][slot[len(place) + 1 :]]
+            slot = slot[len(place) + 1 :]
+        if "yes" in described.words:
+            return f"whether {name} {described.meaning}"
+        return f"the {slot_label(slot)} of {name}"
 
     def _none(self, look: Look, rejected: tuple[Rejected, ...], nearest: tuple[Nearest, ...]) -> Advice:
         """No plan: because something is not available, or not known, or because no method is known."""

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from importlib import import_module
-from typing import NamedTuple
 
-from choosemethod.advice.answer import NumberShown
+from choosemethod.advice.answer import Forecast, NumberShown
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 from choosemethod.errors import ChooseMethodError
 from choosemethod.facts import Fact
@@ -20,10 +19,11 @@ from choosemethod.quantity import show
 from choosemethod.table.model import Substance
 from choosemethod.table.table import Table
 
-__all__ = ["Forecast", "Scene", "forecast"]
+__all__ = ["Scene", "forecast"]
 
 _MODULES = {
     "distillation": "distillation",
+    "distillation-instead": "distillation",
     "reduced-pressure": "heat",
     "steam": "heat",
     "layers": "layers",
@@ -33,31 +33,36 @@ _MODULES = {
     "evaporation": "solutions",
     "fractional-crystallisation": "solutions",
     "settling": "particles",
+    "spinning": "particles",
     "sublimation": "particles",
     "gases": "particles",
 }
-
-
-class Forecast(NamedTuple):
-    """Sentences on what to expect, the numbers in them, and the keys of their sources."""
-
-    lines: tuple[str, ...] = ()
-    numbers: tuple[NumberShown, ...] = ()
-    sources: tuple[str, ...] = ()
 
 
 class Scene:
     """One step as forecasts see it, and what they say of it.
 
     before, during: components before the step and after its changes; products: components of each product; added: id
-    of what the step brings in; facts: component facts during the step, by key; boils: whether the step boils liquids.
+    of what the step brings in; facts: component facts during the step, by key; boils: whether the step boils liquids;
+    dangerous: its components must not be heated together.
     """
 
     def __init__(
-        self, table: Table, laboratory: Laboratory, pressure: float, water: str, mixture: Mixture,
-        before: Sequence[Component], during: Sequence[Component], products: Sequence[Sequence[Component]],
-        added: str, facts: Mapping[str, Fact], boils: bool, limits: Mapping[str, float],
-    ) -> None:  # fmt: skip
+        self,
+        table: Table,
+        laboratory: Laboratory,
+        pressure: float,
+        water: str,
+        mixture: Mixture,
+        before: Sequence[Component],
+        during: Sequence[Component],
+        products: Sequence[Sequence[Component]],
+        added: str,
+        facts: Mapping[str, Fact],
+        boils: bool,
+        dangerous: bool,
+        limits: Mapping[str, float],
+    ) -> None:
         self.table = table
         self.laboratory = laboratory
         self.pressure = pressure
@@ -69,6 +74,7 @@ class Scene:
         self.added = added
         self.facts = facts
         self.boils = boils
+        self.dangerous = dangerous
         self.limits = limits
         self.lines: list[str] = []
         self.numbers: list[NumberShown] = []
@@ -159,6 +165,6 @@ def forecast(kinds: Sequence[str], scene: Scene) -> Forecast:
         try:
             module.TELLERS[kind](scene)
         except (OutOfRange, ChooseMethodError) as fault:
-            if kind == "distillation" and scene.boils:
+            if kind == "distillation":
                 scene.say("not-worked-out", reason=str(fault).rstrip("."))
     return Forecast(tuple(dict.fromkeys(scene.lines)), tuple(scene.numbers), tuple(scene.sources))

@@ -27,8 +27,6 @@ from choosemethod.vle import Equilibrium, NotKnown, equilibrium_of
 
 __all__ = ["TELLERS"]
 
-_SUFFICES = {"yes": "suffices", "perhaps": "may just suffice", "no": "does not suffice"}
-
 
 class _Side(NamedTuple):
     """A charge seen from the liquid the vapour is richer in: its name, curve and mole fraction in the flask."""
@@ -42,6 +40,15 @@ class _Side(NamedTuple):
 
 def tell(scene: Scene) -> None:
     """Say what distilling the liquids of the mixture gives; nothing if they must not be heated together."""
+    _tell(scene, True)
+
+
+def instead(scene: Scene) -> None:
+    """Say what distilling the mixture as it is would give, where another technique is advised."""
+    _tell(scene, False)
+
+
+def _tell(scene: Scene, itself: bool) -> None:
     liquids = scene.liquids()
     given = [scene.volume(c) for c in liquids]
     if scene.boils and liquids and all(volume is not None for volume in given):
@@ -49,12 +56,15 @@ def tell(scene: Scene) -> None:
     if len(liquids) < 2:
         return
     # whatever is reckoned below is about boiling them together
-    if any(fact.slots.get("heat_danger") == "yes" for fact in scene.facts.values()):
+    if scene.dangerous:
         return
+    before = len(scene.lines)
     if len(liquids) == 2:
         _two(scene, liquids[0], liquids[1])
     else:
         _several(scene, liquids)
+    if not itself:
+        scene.lines.insert(before, scene.laboratory.say("instead"))
     _products(scene)
 
 
@@ -125,32 +135,45 @@ def _plates(curve: Curve, charge: float, target: float) -> float | None:
 
 
 def _two(scene: Scene, one: Component, other: Component) -> None:
-    found = equilibrium_of(scene.table, scene.substance(one.substance), scene.substance(other.substance), scene.pressure)
+    found = equilibrium_of(
+        scene.table, scene.substance(one.substance), scene.substance(other.substance), scene.pressure
+    )
     x, amounts = _charge(scene, found, one, other)
     side = _side(found, x)
     target = scene.value("purity")
     weights = [scene.property(each.id, "molar_mass") or 0.0 for each in (side.rich, side.other)]
     first = rayleigh(side.curve, side.charge, scene.value("first-fraction"))
     later = rayleigh(side.curve, side.charge, scene.value("later-fraction"))
-    if not scene.boils:
-        scene.say("instead")
     scene.say(
-        "basis", amounts=amounts, mole=mole_percent(x), first=found.first.name, pressure=show(scene.pressure, "pressure"),
+        "basis",
+        amounts=amounts,
+        mole=mole_percent(x),
+        first=found.first.name,
+        pressure=show(scene.pressure, "pressure"),
         label=f"{found.how}: {found.basis}",
-    )  # fmt: skip
+    )
     scene.say(
-        "first-fraction", drop=mole_percent(first_drop(side.curve, side.charge)), rich=side.rich.name,
-        tenth=percent(first.distilled), purity=mole_percent(first.distillate),
-        mass=percent(mass_fraction(first.distillate, weights[0], weights[1])), recovery=percent(first.recovery),
-    )  # fmt: skip
+        "first-fraction",
+        drop=mole_percent(first_drop(side.curve, side.charge)),
+        rich=side.rich.name,
+        tenth=percent(first.distilled),
+        purity=mole_percent(first.distillate),
+        mass=percent(mass_fraction(first.distillate, weights[0], weights[1])),
+        recovery=percent(first.recovery),
+    )
     scene.say(
-        "later-fraction", share=percent(later.distilled), purity=mole_percent(later.distillate), rich=side.rich.name,
+        "later-fraction",
+        share=percent(later.distilled),
+        purity=mole_percent(later.distillate),
+        rich=side.rich.name,
         recovery=percent(later.recovery),
-    )  # fmt: skip
+    )
     source = found.sources[-1] if found.sources else ""
     scene.cite(*found.sources)
     note = f"{found.basis}; {amounts}"
-    scene.number(f"{side.rich.name} in the first fraction (mole fraction)", first.distillate, "fraction", found.how, source, note)
+    scene.number(
+        f"{side.rich.name} in the first fraction (mole fraction)", first.distillate, "fraction", found.how, source, note
+    )
     verdict = _column(scene, found, side, target, first.distillate >= target, note, source)
     if found.azeotrope is not None:
         _azeotrope(scene, found, side)
@@ -159,56 +182,76 @@ def _two(scene: Scene, one: Component, other: Component) -> None:
         scene.say("model-note", note=text)
 
 
-def _column(
-    scene: Scene, found: Equilibrium, side: _Side, target: float, simple: bool, note: str, source: str
-) -> str:
+def _column(scene: Scene, found: Equilibrium, side: _Side, target: float, simple: bool, note: str, source: str) -> str:
     """Say how many plates the purity needs and which column has them; the verdict in words."""
     columns = scene.laboratory.columns
     listed = [(c.name, c.least, c.most) for c in columns]
     common = columns[0]
-    goal = mole_percent(target)
+    goal = f"{100 * target:g}"
     needed = _plates(side.curve, side.charge, target)
     scene.cite(*(column.source for column in columns))
     if needed is None:
         reached = first_drop(side.curve, side.charge, round(common.most))
         limit = side.pinch if side.pinch is not None else reached
         scene.say(
-            "no-column", target=goal, rich=side.rich.name, column=common.name, reached=mole_percent(reached),
+            "no-column",
+            target=goal,
+            rich=side.rich.name,
+            column=common.name,
+            reached=mole_percent(reached),
             limit=mole_percent(limit),
-        )  # fmt: skip
-        return f"no distillation by itself gives {goal} mol % {side.rich.name}, because of the azeotrope" if side.pinch else (
-            f"no column of the bench gives {goal} mol % {side.rich.name}"
+        )
+        return scene.laboratory.say(
+            "verdict-azeotrope" if side.pinch else "verdict-no-column", target=goal, rich=side.rich.name
         )
     if needed == 0.0:
         scene.say("no-plates-needed", target=goal, first=side.rich.name)
-        return f"simple distillation starts with {goal} mol %" if not simple else "simple distillation is enough"
+        return scene.laboratory.say("verdict-simple" if simple else "verdict-starts", target=goal)
     spread = _spread(scene, found, side.curve)
     low, high = (_plates(_shifted(side.curve, by), side.charge, target) for by in (spread, -spread))
     least = 0.0 if low is None else low
     mean = (side.curve.volatility(side.charge) * side.curve.volatility(min(target, side.curve.xs[-1]))) ** 0.5
     counted = f"{fenske(mean, target, side.charge) - 1.0:.1f}" if mean > 1.0 else "nothing"
     ends = f"{least:.1f}", "no limit" if high is None else f"{high:.1f}"
-    scene.say("plates", target=goal, first=side.rich.name, plates=f"{needed:.1f}", low=ends[0], high=ends[1], fenske=counted)
-    scene.number(f"theoretical plates for {goal} mol % {side.rich.name}", needed, "pure number", found.how, source, note)
+    scene.say(
+        "plates", target=goal, first=side.rich.name, plates=f"{needed:.1f}", low=ends[0], high=ends[1], fenske=counted
+    )
+    scene.number(
+        f"theoretical plates for {goal} mol % {side.rich.name}", needed, "pure number", found.how, source, note
+    )
     scene.cite("fenske-1932")
     verdicts = dict(columns_that_suffice(needed, listed))
-    scene.say("column", column=common.name, length=common.length, least=f"{common.least:g}", most=f"{common.most:g}",
-              verdict=_SUFFICES[verdicts[common.name]])  # fmt: skip
+    scene.say(
+        "column",
+        column=common.name,
+        length=common.length,
+        least=f"{common.least:g}",
+        most=f"{common.most:g}",
+        verdict=scene.laboratory.say(f"suffices-{verdicts[common.name]}"),
+    )
     better = next((c for c in columns if verdicts[c.name] == "yes"), None)
     if better is not None and better is not common:
-        scene.say("column", column=better.name, length=better.length, least=f"{better.least:g}", most=f"{better.most:g}",
-                  verdict=_SUFFICES["yes"])  # fmt: skip
+        scene.say(
+            "column",
+            column=better.name,
+            length=better.length,
+            least=f"{better.least:g}",
+            most=f"{better.most:g}",
+            verdict=scene.laboratory.say("suffices-yes"),
+        )
     ends_verdict = [
         "no" if plates is None else dict(columns_that_suffice(plates, listed))[common.name] for plates in (least, high)
     ]
     if len(set(ends_verdict)) > 1:
-        scene.say("could-change", plates=f"{ends[0]} to {ends[1]} plates" if high is not None else f"{ends[0]} plates or more",
-                  column=common.name)  # fmt: skip
+        scene.say(
+            "could-change",
+            plates=f"{ends[0]} to {ends[1]} plates" if high is not None else f"{ends[0]} plates or more",
+            column=common.name,
+        )
     if simple:
-        return "simple distillation is enough"
-    if better is None:
-        return f"more than the columns of the bench give, {needed:.1f} plates"
-    return f"fractional distillation, with {needed:.1f} plates or more"
+        return scene.laboratory.say("verdict-simple", target=goal)
+    key = "verdict-more" if better is None else "verdict-fractional"
+    return scene.laboratory.say(key, plates=f"{needed:.1f}", target=goal)
 
 
 def _azeotrope(scene: Scene, found: Equilibrium, side: _Side) -> None:
@@ -233,16 +276,29 @@ def _azeotrope(scene: Scene, found: Equilibrium, side: _Side) -> None:
             scene.cite(row.get("source", ""))
         elif known:
             was = 1.0 - measured if row["swapped"] == "yes" else measured
-            scene.say("shifted-azeotrope", known=show(known, "pressure"), mass=percent(was), first=first.name,
-                      pressure=show(scene.pressure, "pressure"), mole=mole_percent(mole))  # fmt: skip
+            scene.say(
+                "shifted-azeotrope",
+                known=show(known, "pressure"),
+                mass=percent(was),
+                first=first.name,
+                pressure=show(scene.pressure, "pressure"),
+                mole=mole_percent(mole),
+            )
     if side.pinch is not None:
         top, bottom = "the azeotrope", side.other.name
     else:
         top, bottom = side.rich.name, "the azeotrope"
     scene.say(
-        "azeotrope", kind=azeotrope.kind, mass=percent(mass), first=first.name, mole=mole_percent(mole),
-        temperature=show(temperature, "temperature"), how=how, top=top, bottom=bottom,
-    )  # fmt: skip
+        "azeotrope",
+        kind=azeotrope.kind,
+        mass=percent(mass),
+        first=first.name,
+        mole=mole_percent(mole),
+        temperature=show(temperature, "temperature"),
+        how=how,
+        top=top,
+        bottom=bottom,
+    )
     name = f"azeotrope of {first.name} and {second.name}"
     source = row.get("source", "") if row is not None and how != found.how else ""
     scene.number(f"{name}: boiling point", temperature, "temperature", how, source)
@@ -261,14 +317,18 @@ def _conventions(scene: Scene, found: Equilibrium, verdict: str) -> None:
     rules = scene.laboratory.conventions
     said = gap_conventions(gap, [(f"{rule.gap:g}", rule.gap) for rule in rules])
     scene.cite(*(rule.source for rule in rules))
-    groups = {word: joined(name for name, call in said if call == word) for word in ("simple", "fractional")}
-    simple = f"the rules of thumb of {groups['simple']} K call this a case for simple distillation" if groups["simple"] else ""
-    which = "those" if simple else "the rules of thumb"
-    fractional = f"{which} of {groups['fractional']} K ask for fractional distillation" if groups["fractional"] else ""
+
+    def limits(call: str) -> str:
+        found = joined(name for name, word in said if word == call)
+        return scene.laboratory.say("convention", limits=found) if found else scene.laboratory.say("no-convention")
+
     scene.say(
-        "conventions", gap=show(gap, "temperature difference"), simple=simple, joint=", " if simple and fractional else "",
-        fractional=fractional, verdict=verdict,
-    )  # fmt: skip
+        "conventions",
+        gap=show(gap, "temperature difference"),
+        simple=limits("simple"),
+        fractional=limits("fractional"),
+        verdict=verdict,
+    )
     if found.azeotrope is not None:
         scene.say("azeotrope-ignored")
 
@@ -282,14 +342,20 @@ def _several(scene: Scene, liquids: list[Component]) -> None:
         raise NotKnown(f"the boiling point of {lacking} is not known")
     cuts = order_of_fractions([point for _, point in known])
     order = [cuts[0].before, *(cut.after for cut in cuts)]
-    if not scene.boils:
-        scene.say("instead")
-    scene.say("order", order=joined(f"{scene.name(known[i][0].substance)} ({show(known[i][1], 'temperature')})" for i in order))
+    scene.say(
+        "order",
+        order=joined(f"{scene.name(known[i][0].substance)} ({show(known[i][1], 'temperature')})" for i in order),
+    )
     target, columns = scene.value("purity"), scene.laboratory.columns
     for cut in cuts:
         low, high = (scene.substance(known[i][0].substance) for i in (cut.before, cut.after))
-        scene.say("cut", low=low.name, high=high.name, gap=show(cut.gap, "temperature difference"),
-                  verdict=_cut(scene, low, high, target))  # fmt: skip
+        scene.say(
+            "cut",
+            low=low.name,
+            high=high.name,
+            gap=show(cut.gap, "temperature difference"),
+            verdict=_cut(scene, low, high, target),
+        )
     scene.cite(*(column.source for column in columns))
 
 
@@ -303,15 +369,28 @@ def _cut(scene: Scene, low: Substance, high: Substance, target: float) -> str:
     side = _side(found, 0.5)
     needed = _plates(side.curve, 0.5, target)
     if needed is None:
-        limit = f"; the top gets no further than {mole_percent(side.pinch)} mol % {side.rich.name}" if side.pinch else ""
-        return f"no column parts these two completely{' (azeotrope)' if found.azeotrope else ''}{limit}"
+        if side.pinch is None:
+            return scene.laboratory.say("verdict-no-column", target=f"{100 * target:g}", rich=side.rich.name)
+        limit = scene.laboratory.say("cut-limit", mole=mole_percent(side.pinch), rich=side.rich.name)
+        return scene.laboratory.say("cut-azeotrope", limit=limit)
     listed = [(common.name, common.least, common.most)]
-    suffices = _SUFFICES[columns_that_suffice(needed, listed)[0][1]]
-    scene.number(f"theoretical plates between {low.name} and {high.name}", needed, "pure number", found.how,
-                 found.sources[-1] if found.sources else "", found.basis)  # fmt: skip
+    suffices = scene.laboratory.say(f"suffices-{columns_that_suffice(needed, listed)[0][1]}")
+    scene.number(
+        f"theoretical plates between {low.name} and {high.name}",
+        needed,
+        "pure number",
+        found.how,
+        found.sources[-1] if found.sources else "",
+        found.basis,
+    )
     return scene.laboratory.say(
-        "cut-plates", plates=f"{needed:.1f}", target=mole_percent(target), column=common.name, suffices=f"{suffices} ({found.how})"
+        "cut-plates",
+        plates=f"{needed:.1f}",
+        target=f"{100 * target:g}",
+        column=common.name,
+        suffices=suffices,
+        how=found.how,
     )
 
 
-TELLERS: Mapping[str, Callable[[Scene], None]] = {"distillation": tell}
+TELLERS: Mapping[str, Callable[[Scene], None]] = {"distillation": tell, "distillation-instead": instead}

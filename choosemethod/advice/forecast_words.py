@@ -7,7 +7,7 @@ from choosemethod.advice.wording import joined
 from choosemethod.chemistry.amounts import Vessel, boiling_flask, separating_funnel
 from choosemethod.quantity import show
 
-__all__ = ["duration", "flask", "funnel", "grams", "joined", "millilitres", "mole_percent", "percent"]
+__all__ = ["duration", "flask", "funnel", "grams", "joined", "length", "millilitres", "mole_percent", "percent"]
 
 
 def percent(share: float) -> str:
@@ -33,6 +33,11 @@ def millilitres(volume: float) -> str:
     return f"{1e3 * volume:.3g} L" if volume >= 0.01 else show(volume, "volume")
 
 
+def length(metres: float) -> str:
+    """A length in cm between 1 cm and 1 m, else as `show` writes it."""
+    return f"{100 * metres:.3g} cm" if 0.01 <= metres < 1.0 else show(metres, "length")
+
+
 def duration(seconds: float) -> str:
     """A time in the unit that suits it."""
     for unit, size in (("s", 1.0), ("min", 60.0), ("h", 3600.0), ("days", 86_400.0)):
@@ -43,7 +48,12 @@ def duration(seconds: float) -> str:
 
 def _vessel(scene: Scene, key: str, volume: float, found: Vessel) -> None:
     kind = scene.laboratory.vessels[key]
-    places = {"volume": millilitres(volume), "size": millilitres(found.volume), "vessel": kind.name, "filled": percent(found.filled)}
+    places = {
+        "volume": millilitres(volume),
+        "size": millilitres(found.volume),
+        "vessel": kind.name,
+        "filled": percent(found.filled),
+    }
     if key == "funnel":
         places["most"] = percent(kind.most)
     elif found.portions == 1:

@@ -380,6 +380,7 @@ class Judge:
         if not brought:
             for fact in look.roles(proposal.firings[0]).values():
                 brought |= {str(fact.slots["with"])} if fact.slots.get("with") else set()
+                brought |= {str(fact.slots["id"])} if fact.kind in _BRINGS else set()
         return not brought or any(
             add in brought or (add.startswith("*") and any(self._is_sort(one, add[1:]) for one in brought)) for add in adds
         )

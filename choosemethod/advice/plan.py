@@ -217,13 +217,15 @@ class Planner:
         for product in outcome.products:
             for component in product.asked:
                 if component.substance in wish.want and (
-                    product.part.shown or (product.part.done and not product.part.each)
+                    # what a membrane lets through is had in solution
+                    product.part.shown or (product.part.done and not product.part.each and not product.part.state)
                 ):
                     return True
                 if product.part.lost and (
                     component.substance in wish.want
                     # with nothing said only a liquid, or an impurity, may be given up
                     or (not wish.want and component.form != "liquid" and component.role != "impurity"
+                        and component.substance != self.bench.limits.water
                         and component.substance not in wish.remove)
                 ):
                     return True
@@ -258,6 +260,8 @@ class Planner:
             wanted = present & set(wish.want)
             if not wanted:
                 return True
+            if wish.form == "clear" and not others and all(c.form in ("dissolved", "liquid") for c in asked):
+                return True  # clear water may hold dissolved salts
             rest = [c for c in asked if c.substance not in wish.want]
             colloids = [c for c in asked if c.substance in wanted and self._stays_in_its_liquid(c)]
             if colloids and {c.substance for c in rest} <= {c.host for c in colloids} and not others:
@@ -295,8 +299,8 @@ class Planner:
         best: Plan | None = None
         inside = path | {components}
         for proposal in _different(look.proposals, WIDEST[min(depth, 2)]):
-            plan = self.follow(look, proposal, depth, inside, best.score if best is not None else float("inf"))
-            if plan is not None and (best is None or plan.score < best.score - 1e-9):
+            plan = self.follow(look, proposal, depth, inside, best.score + 1e-6 if best is not None else float("inf"))
+            if plan is not None and (best is None or _before(plan, best)):
                 best = plan
         given_up = self._given_up(components)
         if best is None or given_up.score <= best.score:
@@ -359,6 +363,13 @@ class Planner:
                 out.append((proposal, plan))
         out.sort(key=lambda item: (round(item[1].score, 6), *item[0].order[1:]))
         return out
+
+
+def _before(plan: Plan, best: Plan) -> bool:
+    """Whether a plan is better: a lower score, or the same with a first step that the trade does earlier."""
+    if abs(plan.score - best.score) > 1e-9 or not plan.steps or not best.steps:
+        return plan.score < best.score - 1e-9
+    return plan.steps[0].proposal.technique.order < best.steps[0].proposal.technique.order
 
 
 def _different(proposals: Iterable[Proposal], most: int) -> list[Proposal]:

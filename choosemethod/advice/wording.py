@@ -12,6 +12,14 @@ from choosemethod.rulebook.technique import PLACE, Line
 __all__ = ["fill", "joined", "lines_filled", "shown_slot", "slot_label"]
 
 NOT_KNOWN = "not known"
+_LABELS = {
+    "decomposes_at": "decomposition temperature",
+    "size_low": "smallest usual particle size",
+    "size_high": "largest usual particle size",
+    "hot_solubility": "solubility when hot",
+    "solubility_rise": "hot over cold solubility",
+    "solubility_ratio": "hot over cold solubility, compared,",
+}
 ROLE_SLOT = re.compile(r"\{([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)\}")  # the places of a rule's reason
 
 
@@ -43,7 +51,8 @@ def shown_slot(fact: Fact, slot: str, names: Callable[[str], str]) -> str | None
 
 def slot_label(slot: str) -> str:
     """A slot's name in words: "boiling point"."""
-    return slot.removeprefix("first_").removeprefix("second_").replace("_", " ")
+    name = slot.removeprefix("first_").removeprefix("second_")
+    return _LABELS.get(name, name.replace("_", " "))
 
 
 def fill(text: str, roles: Mapping[str, Fact], names: Callable[[str], str], parts: Mapping[str, str] | None = None) -> tuple[str, bool]:
@@ -61,20 +70,26 @@ def fill(text: str, roles: Mapping[str, Fact], names: Callable[[str], str], part
         end = match.end()
         role, slot = match.groups()
         found: str | None
+        listed = False
         if slot is None:
             found = (parts or {}).get(role) or None
         else:
             fact = roles.get(role)
             found = None if fact is None else shown_slot(fact, slot, names)
+            listed = fact is not None and isinstance(fact.slots.get(slot), tuple)
         if found is None:
             known = False
             found = NOT_KNOWN
-        out.append(found)
-        several = (slot is None or slot == "name" or " and " in found) and is_plural(found)
+        before = "".join(out)
+        out.append(sentence(found) if before.endswith((". ", "! ", "? ")) else found)
+        # in "the vapour of {x.name} is" the verb belongs to the vapour
+        named = slot is None or listed or slot.endswith("name") or " and " in found
+        several = named and is_plural(found) and not _GENITIVE.search(before)
     out.append(agreeing(text[end:]) if several else text[end:])
     return sentence("".join(out)), known
 
 
+_GENITIVE = re.compile(r"\b(?:vapour|solution|dust|rest|little|most|part|presence) of $", re.IGNORECASE)
 _SINGULAR_ENDINGS = ("ss", "us", "is", "os", "gas", "lens")
 _VERBS = {"is": "are", "does": "do", "has": "have", "was": "were", "goes": "go", "carries": "carry", "is,": "are,"}
 _FIRST_WORD = re.compile(r"( )([a-z]+)(?=[ ,;:.)]|$)")

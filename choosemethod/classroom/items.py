@@ -13,7 +13,7 @@ KINDS = ("choose", "order", "layer", "first-over", "mistake", "why-not", "comput
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """One choice (or one step to be put in order). id: A, B, C ...; reason: why it is right or wrong; rule: what says so."""
+    """One choice, or one step to be put in order. id: A, B, C ...; reason: why it is right or wrong; rule: says so."""
 
     id: str
     text: str
@@ -36,7 +36,7 @@ class Item:
     """One question.
 
     id: made from its content; kind: one of KINDS; level, topic: "" if none; mixture, want: what it is about;
-    lines: numbered lines shown under the stem; choices: empty for an open question; orders: accepted orders of choice ids;
+    lines: numbered lines under the stem; choices: empty for an open question; orders: accepted orders of choice ids;
     answer: the key in words; value, tolerance, unit: of a number asked for; technique: slug the key rests on;
     sources: (key, title) pairs; data: what an independent rerun of the key needs.
     """

@@ -32,7 +32,9 @@ class Level:
         self._names: Mapping[str, str] = entry["names"]
         self._words: dict[str, str] = {key.lower(): value for key, value in entry["words"].items()} if name else {}
         longest = sorted(self._words, key=lambda words: (-len(words), words))
-        self._pattern = re.compile(r"\b(" + "|".join(map(re.escape, longest)) + r")\b", re.IGNORECASE) if longest else None
+        self._pattern = (
+            re.compile(r"\b(" + "|".join(map(re.escape, longest)) + r")\b", re.IGNORECASE) if longest else None
+        )
 
     def allows(self, technique: Technique) -> bool:
         """Whether a technique's name belongs to this level or one below it."""

@@ -1,4 +1,4 @@
-"""What rules/classroom holds: levels, mixtures to ask about, mistakes, orders of steps, wording, amounts and drawings."""
+"""What rules/classroom holds: levels, mixtures to ask about, mistakes, orders of steps, wording, amounts, drawings."""
 
 from __future__ import annotations
 
@@ -16,13 +16,18 @@ __all__ = ["LEVELS", "Materials", "Mistake", "Order", "Picture", "Sheet", "Topic
 
 LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
 FILES = ("levels", "mixtures", "mistakes", "orders", "confusions", "questions", "numbers", "sheets", "pictures")
-SHAPES = {"line": 4, "area": 6, "circle": 3, "box": 4}  # the least count of numbers; circle and box take exactly that many
+SHAPES = {
+    "line": 4,
+    "area": 6,
+    "circle": 3,
+    "box": 4,
+}  # the least count of numbers; circle and box take exactly that many
 FILLS = ("", "liquid", "solid", "paper", "metal", "heat")
 
 
 @dataclass(frozen=True, slots=True)
 class TopicMixture:
-    """A mixture to ask about: its words, what is wanted of it (empty: everything), the lowest level, topic and source key."""
+    """A mixture to ask about: its words, what is wanted (empty: everything), the lowest level, topic and source key."""
 
     words: str
     want: tuple[str, ...]
@@ -72,7 +77,7 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A drawing. shapes: (kind, numbers, fill); labels: (x, y, to x, to y, text, product number or 0); text: in letters."""
+    """A drawing. shapes: (kind, numbers, fill); labels: (x, y, to x, to y, text, product or 0); text: in letters."""
 
     title: str
     shapes: tuple[tuple[str, tuple[float, ...], str], ...]
@@ -132,7 +137,9 @@ class _Reader:
     def blocks(self, block: Block, key: str) -> list[Block]:
         node = block.get(key)
         if not isinstance(node, Items):
-            raise self.fault(block.at(key), f"{key!r} must be a list", f"{key}: a list, each item beginning with a hyphen")
+            raise self.fault(
+                block.at(key), f"{key!r} must be a list", f"{key}: a list, each item beginning with a hyphen"
+            )
         out = []
         for index, item in enumerate(node):
             if not isinstance(item, Block):
@@ -191,7 +198,9 @@ def _topics(file: _Reader) -> tuple[Topic, ...]:
         for item in file.blocks(block, "mixtures"):
             file.known(item, ("mixture", "want", "level"))
             mixtures.append(
-                TopicMixture(file.text(item, "mixture"), file.texts(item, "want", False), file.level(item), topic, source)
+                TopicMixture(
+                    file.text(item, "mixture"), file.texts(item, "want", False), file.level(item), topic, source
+                )
             )
         out.append(Topic(topic, file.text(block, "title"), tuple(mixtures)))
     return tuple(out)
@@ -207,9 +216,14 @@ def _mistakes(file: _Reader) -> dict[str, tuple[Mistake, ...]]:
             file.known(item, ("step", "instead", "why", "danger", "if"))
             found.append(
                 Mistake(
-                    technique, file.text(item, "step"), file.text(item, "instead"), file.text(item, "why"),
-                    file.text(item, "danger", "no") == "yes", file.texts(item, "if", False), source,
-                )  # fmt: skip
+                    technique,
+                    file.text(item, "step"),
+                    file.text(item, "instead"),
+                    file.text(item, "why"),
+                    file.text(item, "danger", "no") == "yes",
+                    file.texts(item, "if", False),
+                    source,
+                )
             )
         out[technique] = tuple(found)
     return out
@@ -231,7 +245,9 @@ def _pictures(file: _Reader) -> dict[str, Picture]:
         if "same" in block:
             other = file.text(block, "same")
             if other not in out:
-                raise file.fault(block.at("same"), f"{other!r} is no drawing above", "a technique that stands further up")
+                raise file.fault(
+                    block.at("same"), f"{other!r} is no drawing above", "a technique that stands further up"
+                )
             out[technique] = out[other]
             continue
         shapes = []
@@ -243,7 +259,11 @@ def _pictures(file: _Reader) -> dict[str, Picture]:
             file.known(item, (kind, "fill"))
             numbers = file.numbers(item, kind)
             exact = kind in ("circle", "box")
-            if len(numbers) < SHAPES[kind] or (exact and len(numbers) != SHAPES[kind]) or (not exact and len(numbers) % 2):
+            if (
+                len(numbers) < SHAPES[kind]
+                or (exact and len(numbers) != SHAPES[kind])
+                or (not exact and len(numbers) % 2)
+            ):
                 raise file.fault(item.line, f"a {kind} cannot have {len(numbers)} numbers", f"at least {SHAPES[kind]}")
             fill = file.text(item, "fill", "")
             if fill not in FILLS:
@@ -254,7 +274,9 @@ def _pictures(file: _Reader) -> dict[str, Picture]:
             file.known(item, ("at", "to", "text", "product"))
             at, to = file.numbers(item, "at"), file.numbers(item, "to")
             if len(at) != 2 or len(to) != 2:
-                raise file.fault(item.line, "at and to are two numbers each", "{at: [10, 20], to: [30, 40], text: flask}")
+                raise file.fault(
+                    item.line, "at and to are two numbers each", "{at: [10, 20], to: [30, 40], text: flask}"
+                )
             labels.append((*at, *to, file.text(item, "text"), int(file.text(item, "product", "0"))))
         picture = Picture(file.text(block, "title"), tuple(shapes), tuple(labels), file.text(block, "text"))  # type: ignore[arg-type]
         out[technique] = picture
@@ -271,7 +293,9 @@ def _numbers(file: _Reader) -> dict[str, dict[str, Any]]:
             elif key not in entry:
                 drawn = tuple(int(number) for number in file.numbers(block, key))
                 if len(drawn) != 3 or drawn[2] < 1 or drawn[0] >= drawn[1]:
-                    raise file.fault(block.at(key), f"{key} needs the least, the most and the step", f"{key}: [10, 100, 5]")
+                    raise file.fault(
+                        block.at(key), f"{key} needs the least, the most and the step", f"{key}: [10, 100, 5]"
+                    )
                 entry[key] = drawn
         out[name] = entry
     return out
@@ -282,7 +306,11 @@ def read_materials(folder: Path) -> Materials:
     files = {name: _Reader(folder, name) for name in FILES}
     confusions = files["confusions"]
     kin = confusions.block.get("_kin", Items())
-    groups = tuple(tuple(str(slug) for slug in group) for group in kin if isinstance(group, Items)) if isinstance(kin, Items) else ()
+    groups = (
+        tuple(tuple(str(slug) for slug in group) for group in kin if isinstance(group, Items))
+        if isinstance(kin, Items)
+        else ()
+    )
     return Materials(
         _levels(files["levels"]),
         _topics(files["mixtures"]),
@@ -293,10 +321,12 @@ def read_materials(folder: Path) -> Materials:
         frozenset(confusions.texts(confusions.block, "_degree")),
         {kind: {key: str(value) for key, value in block.items()} for kind, block in files["questions"].all()},
         _numbers(files["numbers"]),
-        {key: Sheet(files["sheets"].texts(block, "amounts"), files["sheets"].texts(block, "results"))
-         for key, block in files["sheets"].all()},
+        {
+            key: Sheet(files["sheets"].texts(block, "amounts"), files["sheets"].texts(block, "results"))
+            for key, block in files["sheets"].all()
+        },
         _pictures(files["pictures"]),
-    )  # fmt: skip
+    )
 
 
 @lru_cache(maxsize=1)

@@ -30,18 +30,43 @@ def _drawn(name: str, key: str, rng: random.Random) -> int:
 
 
 def _item(
-    name: str, stem: str, value: float, digits: int, unit: str, tolerance: float, formula: str, level: Level, topic: str,
-    mixture: str, sources: tuple[tuple[str, str], ...], data: dict[str, str], technique: str,
-) -> Item:  # fmt: skip
+    name: str,
+    stem: str,
+    value: float,
+    digits: int,
+    unit: str,
+    tolerance: float,
+    formula: str,
+    level: Level,
+    topic: str,
+    mixture: str,
+    sources: tuple[tuple[str, str], ...],
+    data: dict[str, str],
+    technique: str,
+) -> Item:
     text = materials().questions["compute"]
     rounded = round(value, digits)
     shown = f"{rounded:.{digits}f}"
-    points = (Point(fill(text["formula"], formula=formula)), Point(fill(text["result"], value=shown, unit=unit).strip()))
+    points = (
+        Point(fill(text["formula"], formula=formula)),
+        Point(fill(text["result"], value=shown, unit=unit).strip()),
+    )
     return Item(
-        identifier(f"compute-{name}", stem), "compute", stem, f"{formula} = {shown} {unit}".strip(), points, level.name, topic,
-        mixture, value=rounded, tolerance=tolerance, unit=unit, technique=technique, sources=sources,
+        identifier(f"compute-{name}", stem),
+        "compute",
+        stem,
+        f"{formula} = {shown} {unit}".strip(),
+        points,
+        level.name,
+        topic,
+        mixture,
+        value=rounded,
+        tolerance=tolerance,
+        unit=unit,
+        technique=technique,
+        sources=sources,
         data=(("calculation", name), *data.items()),
-    )  # fmt: skip
+    )
 
 
 def ask_rf(level: Level, rng: random.Random) -> Item:
@@ -52,9 +77,20 @@ def ask_rf(level: Level, rng: random.Random) -> Item:
     stem = fill(materials().questions["compute"]["rf"], front=str(front), spot=str(spot))
     formula = f"Rf = {spot} mm / {front} mm"
     return _item(
-        "rf", stem, value, 2, "", 0.01, formula, level, "colours", "", _source("rf"), {"spot": str(spot), "front": str(front)},
+        "rf",
+        stem,
+        value,
+        2,
+        "",
+        0.01,
+        formula,
+        level,
+        "colours",
+        "",
+        _source("rf"),
+        {"spot": str(spot), "front": str(front)},
         "paper-chromatography",
-    )  # fmt: skip
+    )
 
 
 def ask_rcf(level: Level, rng: random.Random) -> Item:
@@ -65,9 +101,20 @@ def ask_rcf(level: Level, rng: random.Random) -> Item:
     formula = f"RCF = 4 x pi^2 x {radius / 100:g} m x ({speed / 60:.5g} /s)^2 / 9.80665 m/s2"
     # half a percent is left for the rounding of pi and of the turns per second
     return _item(
-        "rcf", stem, value, 0, "", max(1.0, 0.005 * value), formula, level, "fine-and-colloidal", "", _source("rcf"),
-        {"radius": str(radius), "speed": str(speed)}, "centrifugation",
-    )  # fmt: skip
+        "rcf",
+        stem,
+        value,
+        0,
+        "",
+        max(1.0, 0.005 * value),
+        formula,
+        level,
+        "fine-and-colloidal",
+        "",
+        _source("rcf"),
+        {"radius": str(radius), "speed": str(speed)},
+        "centrifugation",
+    )
 
 
 def ask_boiling_gap(truth: Truth, asked: TopicMixture, level: Level) -> Item | None:
@@ -85,18 +132,35 @@ def ask_boiling_gap(truth: Truth, asked: TopicMixture, level: Level) -> Item | N
     shown = [show(point, "temperature") for point in (one, two)]
     told = [float(text.split()[0]) for text in shown]
     stem = fill(
-        materials().questions["compute"]["boiling-gap"], first=sentence(names[0]), first_boiling=shown[0], second=names[1],
+        materials().questions["compute"]["boiling-gap"],
+        first=sentence(names[0]),
+        first_boiling=shown[0],
+        second=names[1],
         second_boiling=shown[1],
-    )  # fmt: skip
+    )
     value = abs(told[0] - told[1])
     formula = f"{max(told):g} °C - {min(told):g} °C"
     sources = source_titles(truth, [fact.evidence["boiling_point"].source for fact in facts])
     ids = {"first": str(facts[0].slots["substance"]), "second": str(facts[1].slots["substance"])}
-    return _item("boiling-gap", stem, value, 0, "K", 1.0, formula, level, asked.topic, asked.words, sources, ids, truth.slugs()[0])
+    return _item(
+        "boiling-gap",
+        stem,
+        value,
+        0,
+        "K",
+        1.0,
+        formula,
+        level,
+        asked.topic,
+        asked.words,
+        sources,
+        ids,
+        truth.slugs()[0],
+    )
 
 
 def ask_yield(table: Table, words: str, level: Level, rng: random.Random) -> Item | None:
-    """Crystals on cooling between two measured points of a solubility curve; None without such a curve of the anhydrous salt."""
+    """Crystals on cooling between two measured points of a solubility curve; None without such a curve."""
     name = table.name(words, "substance")
     if name is None:
         return None
@@ -120,16 +184,33 @@ def ask_yield(table: Table, words: str, level: Level, rng: random.Random) -> Ite
     told = [f"{100 * point[1]:.4g}" for point in (hot, cold)]
     warm, cool = (f"{point[0] - 273.15:.0f} °C" for point in (hot, cold))
     stem = fill(
-        materials().questions["compute"]["yield"], mass=str(mass), substance=substance.name, water=str(water_mass), hot=warm,
-        cold=cool, hot_solubility=told[0], cold_solubility=told[1],
-    )  # fmt: skip
+        materials().questions["compute"]["yield"],
+        mass=str(mass),
+        substance=substance.name,
+        water=str(water_mass),
+        hot=warm,
+        cold=cool,
+        hot_solubility=told[0],
+        cold_solubility=told[1],
+    )
     formula = f"{mass} g - {told[1]} g x {water_mass} / 100"
     assert at_temperature(entry.points, cold[0]) is not None
     title = table.source(entry.source).title if entry.source in table.source_keys() else entry.source
     return _item(
-        "yield", stem, 1000.0 * found.crystals, 1, "g", 0.2, formula, level, "solutions", "", ((entry.source, title),),
-        {"substance": substance.id, "mass": str(mass), "water": str(water_mass), "hot": warm, "cold": cool}, "crystallisation",
-    )  # fmt: skip
+        "yield",
+        stem,
+        1000.0 * found.crystals,
+        1,
+        "g",
+        0.2,
+        formula,
+        level,
+        "solutions",
+        "",
+        ((entry.source, title),),
+        {"substance": substance.id, "mass": str(mass), "water": str(water_mass), "hot": warm, "cold": cool},
+        "crystallisation",
+    )
 
 
 def _ordinary() -> str:

@@ -1,4 +1,4 @@
-"""A quiz as a QTI 3.0 package (1EdTech Question and Test Interoperability): items, a test, and the manifest, in a zip."""
+"""A quiz as a QTI 3.0 package (1EdTech Question and Test Interoperability): items, test and manifest in a zip."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def _declarations(root: ET.Element, item: Item) -> None:
         correct = _add(declared, "qti-correct-response")
         for value in values:
             _value(correct, value)
-    for name, value in (("SCORE", "0"), ("MAXSCORE", str(item.marks))):
+    for name, value in (("SCORE", "0"), ("MAXSCORE", str(_machine_marks(item)))):
         outcome = _add(root, "qti-outcome-declaration", identifier=name, cardinality="single", base_type="float")
         _value(_add(outcome, "qti-default-value"), value)
     if _marked(item):
@@ -69,6 +69,11 @@ def _declarations(root: ET.Element, item: Item) -> None:
 def _marked(item: Item) -> bool:
     """Whether a machine can mark it; an open answer is for the teacher."""
     return bool(item.choices) or item.value is not None
+
+
+def _machine_marks(item: Item) -> int:
+    """The marks a machine can give: of "spot the mistake" only those for the step, not for what is wrong with it."""
+    return item.points[0].marks if item.kind == "mistake" else item.marks
 
 
 def _body(root: ET.Element, item: Item) -> None:
@@ -81,7 +86,14 @@ def _body(root: ET.Element, item: Item) -> None:
     if item.orders:
         asked = _add(body, "qti-order-interaction", response_identifier="RESPONSE", shuffle="false")
     elif item.choices:
-        asked = _add(body, "qti-choice-interaction", response_identifier="RESPONSE", shuffle="false", max_choices="1", min_choices="1")
+        asked = _add(
+            body,
+            "qti-choice-interaction",
+            response_identifier="RESPONSE",
+            shuffle="false",
+            max_choices="1",
+            min_choices="1",
+        )
     elif item.value is not None:
         line = _add(body, "p", item.stem + " ")
         entry = _add(line, "qti-text-entry-interaction", response_identifier="RESPONSE", expected_length="10")
@@ -148,9 +160,14 @@ def _feedback(root: ET.Element, item: Item) -> None:
 def item_xml(item: Item) -> bytes:
     """One item as a qti-assessment-item document."""
     root = _root(
-        "qti-assessment-item", ASI, ASI_SCHEMA, identifier=item.id, title=materials().questions[item.kind]["title"],
-        adaptive="false", time_dependent="false",
-    )  # fmt: skip
+        "qti-assessment-item",
+        ASI,
+        ASI_SCHEMA,
+        identifier=item.id,
+        title=materials().questions[item.kind]["title"],
+        adaptive="false",
+        time_dependent="false",
+    )
     root.set("xml:lang", "en")
     _declarations(root, item)
     _body(root, item)

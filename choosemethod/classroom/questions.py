@@ -13,9 +13,18 @@ from choosemethod.facts import Fact
 from choosemethod.quantity import show
 
 __all__ = [
-    "ask_choose", "ask_first_over", "ask_layer", "ask_mistake", "ask_order", "ask_procedure", "ask_why_not", "listed_mixture",
-    "mistakes_of", "source_titles", "wrong_options",
-]  # fmt: skip
+    "ask_choose",
+    "ask_first_over",
+    "ask_layer",
+    "ask_mistake",
+    "ask_order",
+    "ask_procedure",
+    "ask_why_not",
+    "listed_mixture",
+    "mistakes_of",
+    "source_titles",
+    "wrong_options",
+]
 
 LETTERS = "ABCDEFGHIJ"
 _SHOWN_STEPS = 6  # steps of a procedure shown at a time
@@ -56,7 +65,7 @@ def _lettered(choices: Sequence[Choice]) -> tuple[Choice, ...]:
 
 
 def wrong_options(truth: Truth, level: Level, best: str) -> list[Wrong]:
-    """The wrong techniques to offer beside the right one: those usually taken for it first, then the rest by trade order."""
+    """The wrong techniques to offer: those usually taken for the right one first, then the rest in trade order."""
     wrong = {slug: one for slug, one in truth.wrong().items() if level.allows(one.technique)}
     likely = [slug for slug in materials().confusions.get(best, ()) if slug in wrong]
     others = sorted(set(wrong).difference(likely), key=lambda slug: (wrong[slug].technique.order, slug))
@@ -93,23 +102,38 @@ def ask_choose(truth: Truth, asked: TopicMixture, level: Level, rng: random.Rand
     reason = level.say(truth.reason(best))
     right = Choice("", sentence(level.technique(technique)), True, reason, best.firings[0].rule.id, technique.id)
     options = [right]
-    options += [Choice("", sentence(level.technique(one.technique)), False, level.say(one.reason), one.rule, one.technique.id) for one in taken]
+    options += [
+        Choice("", sentence(level.technique(one.technique)), False, level.say(one.reason), one.rule, one.technique.id)
+        for one in taken
+    ]
     rng.shuffle(options)
     choices = _lettered(options)
     several = len(truth.slugs()) > 1
     primary = f"-{level.name}"
-    keys = (("first-want",) if asked.want else ("first",)) if several else (
-        (f"want{primary}", "want") if asked.want else (level.name or "every", "every")
+    keys = (
+        (("first-want",) if asked.want else ("first",))
+        if several
+        else ((f"want{primary}", "want") if asked.want else (level.name or "every", "every"))
     )
     stem = fill(_wording("choose", *keys), mixture=listed_mixture(asked), want=_wanted(asked))
     rules = truth.book.rules
     keys_of_sources = [rules[choice.rule].source for choice in choices if choice.rule in rules] + [technique.source]
     key = next(choice for choice in choices if choice.right)
     return Item(
-        identifier("choose", stem, *(choice.text for choice in choices)), "choose", stem, f"{key.id}. {key.text}. {reason}",
-        (Point(f"{key.text} ({key.id})"),), level.name, asked.topic, asked.words, asked.want, (), choices,
-        technique=technique.id, sources=source_titles(truth, keys_of_sources),
-    )  # fmt: skip
+        identifier("choose", stem, *(choice.text for choice in choices)),
+        "choose",
+        stem,
+        f"{key.id}. {key.text}. {reason}",
+        (Point(f"{key.text} ({key.id})"),),
+        level.name,
+        asked.topic,
+        asked.words,
+        asked.want,
+        (),
+        choices,
+        technique=technique.id,
+        sources=source_titles(truth, keys_of_sources),
+    )
 
 
 # ---- put in order ----------------------------------------------------------------------------------------------------
@@ -145,15 +169,25 @@ def ask_order(truth: Truth, asked: TopicMixture, level: Level, rng: random.Rando
     reasons = [level.say(line) for step in truth.steps() for line in step.reasons[:1]]
     points = (Point("the steps in an order that works: " + " or ".join(" ".join(order) for order in accepted), 2),)
     return Item(
-        identifier("order", stem, *(choice.text for choice in choices)), "order", stem,
-        f"{' '.join(accepted[0])}: {names}. {' '.join(reasons)}", points, level.name, asked.topic, asked.words, asked.want, (),
-        choices, accepted, technique=own[0],
+        identifier("order", stem, *(choice.text for choice in choices)),
+        "order",
+        stem,
+        f"{' '.join(accepted[0])}: {names}. {' '.join(reasons)}",
+        points,
+        level.name,
+        asked.topic,
+        asked.words,
+        asked.want,
+        (),
+        choices,
+        accepted,
+        technique=own[0],
         sources=source_titles(truth, [truth.book.techniques[slug].source for slug in own]),
-    )  # fmt: skip
+    )
 
 
 def ask_procedure(truth: Truth, asked: TopicMixture, level: Level, rng: random.Random) -> Item | None:
-    """Put steps of the main technique in order; None if there is no such procedure or its steps are not the technique's."""
+    """Put steps of a technique in order; None if there is no such procedure or its steps are not the technique's."""
     for step in truth.steps():
         order = materials().orders.get(step.technique)
         technique = truth.book.techniques[step.technique]
@@ -172,11 +206,21 @@ def ask_procedure(truth: Truth, asked: TopicMixture, level: Level, rng: random.R
         accepted = tuple(LETTERS[mixed.index(place)] for place in range(count))
         stem = fill(_wording("order", "procedure"), technique=level.technique(technique))
         return Item(
-            identifier("order", stem, *(choice.text for choice in choices)), "order", stem,
+            identifier("order", stem, *(choice.text for choice in choices)),
+            "order",
+            stem,
             f"{' '.join(accepted)}. {level.say(order.because)}",
-            (Point(f"the order {' '.join(accepted)}", 2), Point(level.say(order.because), 0)), level.name, asked.topic, asked.words,
-            asked.want, (), choices, (accepted,), technique=technique.id, sources=source_titles(truth, [technique.source]),
-        )  # fmt: skip
+            (Point(f"the order {' '.join(accepted)}", 2), Point(level.say(order.because), 0)),
+            level.name,
+            asked.topic,
+            asked.words,
+            asked.want,
+            (),
+            choices,
+            (accepted,),
+            technique=technique.id,
+            sources=source_titles(truth, [technique.source]),
+        )
     return None
 
 
@@ -209,9 +253,18 @@ def ask_layer(truth: Truth, asked: TopicMixture, level: Level, rng: random.Rando
     text = materials().questions["layer"]
     why = fill(text["why"], lower=names[low], upper=names[up], lower_density=shown[low], upper_density=shown[up])
     relation = "less than" if right == low else "more than"
-    not_other = fill(text["not-other"], other=sentence(names[other]), other_density=shown[other], relation=relation,
-                     right=names[right], right_density=shown[right])  # fmt: skip
-    options = [Choice("", sentence(names[right]), True, sentence(why)), Choice("", sentence(names[other]), False, not_other)]
+    not_other = fill(
+        text["not-other"],
+        other=sentence(names[other]),
+        other_density=shown[other],
+        relation=relation,
+        right=names[right],
+        right_density=shown[right],
+    )
+    options = [
+        Choice("", sentence(names[right]), True, sentence(why)),
+        Choice("", sentence(names[other]), False, not_other),
+    ]
     fillers = [Choice("", text[key], False, text[f"not-{key}"]) for key in ("one", "poured", "amount")]
     options += rng.sample(fillers, level.choices - 2)
     rng.shuffle(options)
@@ -226,11 +279,21 @@ def ask_layer(truth: Truth, asked: TopicMixture, level: Level, rng: random.Rando
             sources.append(fact.evidence["density"].source)
     ids = {end: str(pair.slots[f"{end}_substance"]) for end in names}
     return Item(
-        identifier("layer", stem, *(choice.text for choice in choices)), "layer", stem, f"{key.id}. {key.text}. {sentence(why)}",
-        (Point(f"{key.text} ({key.id})"),), level.name, asked.topic, asked.words, asked.want, (), choices,
-        technique=truth.slugs()[0], sources=source_titles(truth, sources),
+        identifier("layer", stem, *(choice.text for choice in choices)),
+        "layer",
+        stem,
+        f"{key.id}. {key.text}. {sentence(why)}",
+        (Point(f"{key.text} ({key.id})"),),
+        level.name,
+        asked.topic,
+        asked.words,
+        asked.want,
+        (),
+        choices,
+        technique=truth.slugs()[0],
+        sources=source_titles(truth, sources),
         data=(("right", ids[right]), ("other", ids[other]), ("place", place)),
-    )  # fmt: skip
+    )
 
 
 def ask_first_over(truth: Truth, asked: TopicMixture, level: Level, rng: random.Random) -> Item | None:
@@ -246,9 +309,11 @@ def ask_first_over(truth: Truth, asked: TopicMixture, level: Level, rng: random.
     low, high = ("first", "second") if one < two else ("second", "first")
     names = {end: str(pair.slots[f"{end}_name"]) for end in ("first", "second")}
     places = {
-        "low": names[low], "high": names[high], "low_boiling": show(min(one, two), "temperature"),
+        "low": names[low],
+        "high": names[high],
+        "low_boiling": show(min(one, two), "temperature"),
         "high_boiling": show(max(one, two), "temperature"),
-    }  # fmt: skip
+    }
     text = materials().questions["first-over"]
     why = sentence(fill(text["why"], **places))
     options = [
@@ -265,11 +330,21 @@ def ask_first_over(truth: Truth, asked: TopicMixture, level: Level, rng: random.
     key = next(choice for choice in choices if choice.right)
     sources = [fact.evidence["boiling_point"].source for fact in truth.components() if "boiling_point" in fact.evidence]
     return Item(
-        identifier("first-over", stem, *(choice.text for choice in choices)), "first-over", stem,
-        f"{key.id}. {key.text}. {why}", (Point(f"{key.text} ({key.id})"),), level.name, asked.topic, asked.words, asked.want, (),
-        choices, technique=truth.slugs()[0], sources=source_titles(truth, sources),
+        identifier("first-over", stem, *(choice.text for choice in choices)),
+        "first-over",
+        stem,
+        f"{key.id}. {key.text}. {why}",
+        (Point(f"{key.text} ({key.id})"),),
+        level.name,
+        asked.topic,
+        asked.words,
+        asked.want,
+        (),
+        choices,
+        technique=truth.slugs()[0],
+        sources=source_titles(truth, sources),
         data=(("right", str(pair.slots[f"{low}_substance"])), ("other", str(pair.slots[f"{high}_substance"]))),
-    )  # fmt: skip
+    )
 
 
 # ---- spot the mistake ------------------------------------------------------------------------------------------------
@@ -291,7 +366,9 @@ def mistakes_of(truth: Truth, level: Level) -> list[tuple[int, int, Mistake]]:
     return found
 
 
-def ask_mistake(truth: Truth, asked: TopicMixture, level: Level, rng: random.Random, which: tuple[int, int, Mistake]) -> Item:
+def ask_mistake(
+    truth: Truth, asked: TopicMixture, level: Level, rng: random.Random, which: tuple[int, int, Mistake]
+) -> Item:
     """Find the one wrong step among the technique's own. which: one of `mistakes_of`."""
     number, place, mistake = which
     step = truth.steps()[number]
@@ -303,41 +380,65 @@ def ask_mistake(truth: Truth, asked: TopicMixture, level: Level, rng: random.Ran
     right = place - begin
     why = level.say(mistake.why)
     choices = tuple(
-        Choice(LETTERS[index], fill(text["choice"], number=str(index + 1)), index == right, why if index == right else text["other"])
+        Choice(
+            LETTERS[index],
+            fill(text["choice"], number=str(index + 1)),
+            index == right,
+            why if index == right else text["other"],
+        )
         for index in range(count)
     )
     technique = truth.book.techniques[step.technique]
     stem = fill(text["every"], technique=level.technique(technique), mixture=listed_mixture(asked))
     own = level.say(step.steps[place])
     return Item(
-        identifier("mistake", stem, *shown), "mistake", stem, f"Step {right + 1}. {why} Right would be: {own}",
-        (Point(f"step {right + 1}"), Point(why)), level.name, asked.topic, asked.words, asked.want, shown, choices,
-        technique=technique.id, sources=source_titles(truth, [technique.source, mistake.source]),
+        identifier("mistake", stem, *shown),
+        "mistake",
+        stem,
+        f"Step {right + 1}. {why} Right would be: {own}",
+        (Point(f"step {right + 1}"), Point(why)),
+        level.name,
+        asked.topic,
+        asked.words,
+        asked.want,
+        shown,
+        choices,
+        technique=technique.id,
+        sources=source_titles(truth, [technique.source, mistake.source]),
         data=(("right step", own), ("danger", "yes" if mistake.danger else "no")),
-    )  # fmt: skip
+    )
 
 
 # ---- explain why not -------------------------------------------------------------------------------------------------
 
 
 def ask_why_not(truth: Truth, asked: TopicMixture, level: Level, which: Wrong) -> Item | None:
-    """Explain why a technique is wrong; None if the judge does not call it wrong, or the level does not name the right one."""
+    """Explain why a technique is wrong; None if the judge does not agree, or the level does not name the right one."""
     best = truth.first
     if not _named(truth, level) or not truth.judged_wrong(which.technique.id):
         return None
     text = materials().questions["why-not"]
     stem = fill(
-        text["want" if asked.want else "every"], technique=level.technique(which.technique), mixture=listed_mixture(asked),
+        text["want" if asked.want else "every"],
+        technique=level.technique(which.technique),
+        mixture=listed_mixture(asked),
         want=_wanted(asked),
-    )  # fmt: skip
+    )
     reason = level.say(which.reason)
     better = level.say(truth.reason(best))
     names = ", then ".join(level.technique(truth.book.techniques[slug]) for slug in truth.slugs())
     rule = truth.book.rules[which.rule]
     return Item(
-        identifier("why-not", stem), "why-not", stem, f"{reason} Better: {names}. {better}",
-        (Point(fill(text["reason"], reason=reason), 2), Point(fill(text["better"], technique=names, reason=better))), level.name,
-        asked.topic, asked.words, asked.want, technique=which.technique.id,
+        identifier("why-not", stem),
+        "why-not",
+        stem,
+        f"{reason} Better: {names}. {better}",
+        (Point(fill(text["reason"], reason=reason), 2), Point(fill(text["better"], technique=names, reason=better))),
+        level.name,
+        asked.topic,
+        asked.words,
+        asked.want,
+        technique=which.technique.id,
         sources=source_titles(truth, [rule.source, truth.book.rules[best.firings[0].rule.id].source]),
         data=(("rule", which.rule), ("better", best.technique.id)),
-    )  # fmt: skip
+    )

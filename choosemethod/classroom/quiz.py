@@ -40,7 +40,7 @@ class UnknownMixture(ChooseMethodError):
 
 @dataclass(frozen=True, slots=True)
 class QuizRequest:
-    """What is wanted: mixtures in words (or none: those of the topics), topics, techniques by slug, kinds, count, seed."""
+    """What is wanted: mixtures in words (none: those of the topics), topics, techniques by slug, kinds, count, seed."""
 
     mixtures: tuple[str, ...] = ()
     topics: tuple[str, ...] = ()
@@ -82,7 +82,9 @@ def _asked(request: QuizRequest, level: Level) -> list[TopicMixture]:
     for words in request.mixtures:
         truth = truth_of(words)
         if not truth.known:
-            unknown = "; ".join(name + (f" (did you mean {', '.join(near)}?)" if near else "") for name, near in truth.question.unknown)
+            unknown = "; ".join(
+                name + (f" (did you mean {', '.join(near)}?)" if near else "") for name, near in truth.question.unknown
+            )
             raise UnknownMixture(f"{words!r} is not known: {unknown or 'no substance was recognised in it'}")
         if not truth.settled:
             raise UnknownMixture(f"no whole separation of {words!r} is known, so there is nothing to ask about it")
@@ -100,7 +102,7 @@ def _fits(truth: Truth, request: QuizRequest) -> bool:
 
 
 def _makers(kind: str, asked: TopicMixture, level: Level, request: QuizRequest, rng: random.Random) -> Iterator[Maker]:
-    """Ways to ask one kind of question about a mixture, in an order drawn; the mixture is worked out when the first is used."""
+    """Ways to ask one kind of question about a mixture, which is worked out when the first is used."""
     truth = truth_of(asked.words, asked.want)
     if not _fits(truth, request):
         return
@@ -149,7 +151,11 @@ def _drawn_makers(request: QuizRequest, level: Level) -> list[Maker]:
         makers.append(lambda rng: ask_rf(level, rng))
     if asked_at("rcf", level) and wanted("centrifugation") and on("fine-and-colloidal"):
         makers.append(lambda rng: ask_rcf(level, rng))
-    if asked_at("yield", level) and wanted("crystallisation", "recrystallisation", "fractional-crystallisation") and on("solutions"):
+    if (
+        asked_at("yield", level)
+        and wanted("crystallisation", "recrystallisation", "fractional-crystallisation")
+        and on("solutions")
+    ):
         for words in materials().numbers["yield"]["substances"]:
             makers.append(lambda rng, words=words: ask_yield(table, words, level, rng))  # type: ignore[misc]
     return makers
@@ -158,7 +164,9 @@ def _drawn_makers(request: QuizRequest, level: Level) -> list[Maker]:
 class _Source:
     """The questions of one kind, one after the other: each mixture once before any is asked about again."""
 
-    def __init__(self, kind: str, asked: list[TopicMixture], level: Level, request: QuizRequest, rng: random.Random) -> None:
+    def __init__(
+        self, kind: str, asked: list[TopicMixture], level: Level, request: QuizRequest, rng: random.Random
+    ) -> None:
         self.rng = rng
         order = list(asked)
         rng.shuffle(order)
@@ -222,5 +230,7 @@ def make_quiz(request: QuizRequest) -> Quiz:
         items[item.id] = item
         turn.append(kind)
     if not items:
-        raise UsageError("no question can be asked about that at this level; choose other mixtures, topics, techniques or kinds")
+        raise UsageError(
+            "no question can be asked about that at this level; choose other mixtures, topics, techniques or kinds"
+        )
     return Quiz(request.title or _TITLE, level.name, request.seed, request.count, tuple(items.values()))

@@ -15,13 +15,26 @@ FORMATS = ("terminal", "markdown", "html", "csv", "json", "qti")
 def add_arguments(parser: ArgumentParser) -> None:
     """Add the options of `choosemethod quiz`."""
     add = parser.add_argument
-    add("mixtures", nargs="*", metavar="MIXTURE", help='mixtures in plain words, each in quotes; none: those of the topics')
+    add(
+        "mixtures",
+        nargs="*",
+        metavar="MIXTURE",
+        help="mixtures in plain words, each in quotes; none: those of the topics",
+    )
     add("--topic", action="append", default=[], metavar="TOPIC", help="ask about a topic (repeatable; see --list)")
-    add("--technique", action="append", default=[], metavar="NAME", help="ask where this technique is used (repeatable)")
+    add(
+        "--technique", action="append", default=[], metavar="NAME", help="ask where this technique is used (repeatable)"
+    )
     add("--kind", action="append", default=[], metavar="KIND", help="kind of question (repeatable; see --list)")
     add("--level", default="", metavar="LEVEL", help="primary, lower-secondary, upper-secondary or undergraduate")
     add("--count", type=int, default=10, metavar="N", help="number of questions (10)")
-    add("--seed", type=int, default=1, metavar="N", help="another number gives other questions, the same one the same (1)")
+    add(
+        "--seed",
+        type=int,
+        default=1,
+        metavar="N",
+        help="another number gives other questions, the same one the same (1)",
+    )
     add("--title", default="", metavar="WORDS", help="title of the quiz")
     add("--no-key", action="store_true", help="leave the key out (a QTI package always holds it)")
     add("--list", action="store_true", help="list topics, kinds and levels, and stop")
@@ -71,9 +84,15 @@ def run(namespace: Namespace) -> int:
     book = opened()[1]
     quiz = make_quiz(
         QuizRequest(
-            tuple(namespace.mixtures), tuple(namespace.topic), tuple(slug_of(book, name) for name in namespace.technique),
-            tuple(namespace.kind), namespace.level, namespace.count, namespace.seed, namespace.title,
-        )  # fmt: skip
+            tuple(namespace.mixtures),
+            tuple(namespace.topic),
+            tuple(slug_of(book, name) for name in namespace.technique),
+            tuple(namespace.kind),
+            namespace.level,
+            namespace.count,
+            namespace.seed,
+            namespace.title,
+        )
     )
     key = not namespace.no_key
     made: str | bytes
@@ -85,9 +104,11 @@ def run(namespace: Namespace) -> int:
         made = quiz_output.quiz_text(quiz, namespace.width, key)
     else:
         shown = {
-            "markdown": quiz_output.quiz_markdown, "html": quiz_output.quiz_html, "csv": quiz_output.quiz_csv,
+            "markdown": quiz_output.quiz_markdown,
+            "html": quiz_output.quiz_html,
+            "csv": quiz_output.quiz_csv,
             "json": quiz_output.quiz_json,
-        }[namespace.format]  # fmt: skip
+        }[namespace.format]
         made = shown(quiz, key)
     save_or_write(made, namespace.output)
     if len(quiz.items) < quiz.wanted:

@@ -21,6 +21,7 @@ __all__ = ["Said", "TechniqueReader"]
 
 _TOKEN = re.compile(r"[^\W_]+(?:[.'’‘-][^\W_]+)*\.?|[,;:.!?()/+&\n]|[-=]+>|→|⇒|[-–—]")
 _STRONG = ".;!?\n"
+_BREAK = re.compile(r"[ \t]*\r?\n(?!\s*(?:\d+[.)]|[-*•]\s))")  # a line break inside a sentence
 _ARROWS = ("->", "-->", "=>", "→", "⇒", "–", "—", "-", ">", "==>", "--->")
 _SHORTEST_MENDED = 6  # letters
 _LONGEST = 4_000  # characters of an answer that are read
@@ -173,6 +174,7 @@ class TechniqueReader:
 
     def read(self, text: str) -> Said:
         """An answer as understood; an empty `Said` if nothing was."""
+        text = _BREAK.sub(" ", text[:_LONGEST])
         words = self._cut(text)
         words, reason = self._without_reason(words, text)
         mended = self._mend(words)

@@ -40,7 +40,7 @@ class Wrong:
 class Truth:
     """A mixture worked out: its proposals and plans, its rejections, and what a marker would call wrong.
 
-    words: as asked; want: names asked for; settled: there is at least one plan, and none of it leaves anything together.
+    words: as asked; want: names asked for; done: the plans that leave nothing together, best first.
     """
 
     def __init__(self, words: str, want: tuple[str, ...] = (), question: Question | None = None) -> None:
@@ -56,7 +56,7 @@ class Truth:
         self.known = not self.question.unknown and bool(self.question.mixture.components)
         self.look: Look | None = None
         self._judge: Judge | None = None
-        self._verdicts: dict[str, str] = {}
+        self._verdicts: dict[tuple[str, ...], str] = {}
         self._wrong: dict[str, Wrong] | None = None
         self.plans: list[tuple[Proposal, Plan]] = []
         if self.known:
@@ -80,6 +80,11 @@ class Truth:
         """The first step of the best plan; IndexError if there is none."""
         return (self.done or self.plans)[0][0]
 
+    def prefer(self, plan: Plan) -> None:
+        """Take another of the plans as the best from now on."""
+        for listed in (self.done, self.plans):
+            listed.sort(key=lambda item: item[1] is not plan)
+
     def slugs(self, plan: Plan | None = None) -> tuple[str, ...]:
         """The techniques of a plan (the best one), in order."""
         return tuple(step.proposal.technique.id for step in (plan or self.best).steps)
@@ -97,7 +102,9 @@ class Truth:
 
         def weight(firing: Firing) -> tuple[int, int, float]:
             facts = [fact.slots for fact in look.roles(firing).values() if fact.kind == "component"]
-            shares = [share for slots in facts if isinstance(share := slots["share"], float) and slots["form"] != "liquid"]
+            shares = [
+                share for slots in facts if isinstance(share := slots["share"], float) and slots["form"] != "liquid"
+            ]
             return (
                 -any(slots["asked_for"] == "yes" for slots in facts),
                 -any(slots["role"] == "main" for slots in facts),
@@ -123,8 +130,8 @@ class Truth:
     def wrong(self) -> dict[str, Wrong]:
         """Techniques that a marker would call wrong, by slug.
 
-        No rule proposes them at the start or in any plan, nor anything akin to them; a rule rejects them, and not only by
-        degree. Whether the judge agrees is asked for those that are used: see `judged_wrong`.
+        No rule proposes them at the start or in any plan, nor anything akin to them; a rule rejects them, and not only
+        by degree. Whether the judge agrees is asked for those that are used: see `judged_wrong`.
         """
         if self._wrong is None:
             self._wrong = self._find_wrong()
@@ -132,12 +139,14 @@ class Truth:
 
     def judged_wrong(self, slug: str) -> bool:
         """Whether the judge of answers calls the technique, as the whole answer, wrong or unsafe."""
+        return self._judged((slug,)) in ("wrong", "unsafe")
+
+    def _judged(self, slugs: tuple[str, ...]) -> str:
         if self._judge is None:
             self._judge = Judge(self.composer)
-        found = self._verdicts.get(slug)
-        if found is None:
-            found = self._verdicts[slug] = self._judge.judge([slug]).verdict
-        return found in ("wrong", "unsafe")
+        if slugs not in self._verdicts:
+            self._verdicts[slugs] = self._judge.judge(slugs).verdict
+        return self._verdicts[slugs]
 
     def _find_wrong(self) -> dict[str, Wrong]:
         if self.look is None:
@@ -193,12 +202,18 @@ class Truth:
         return False
 
     def orders(self) -> tuple[tuple[str, ...], ...]:
-        """Every order of the best plan's techniques that works, the plan's own first; empty if there are too many steps."""
+        """Every order of the best plan's techniques that works, its own first; empty if that is not sure."""
         own = self.slugs()
         if len(own) > _MOST_ORDERED or len(set(own)) < len(own) or not self.works(own):
             return ()
-        others = [order for order in permutations(own) if order != own and self.works(order)]
-        return (own, *others)
+        found = [order for order in permutations(own) if self.works(order)]
+        if any((order in found) != self._judged_right(order) for order in permutations(own)):
+            return ()  # replaying and judging do not agree: which orders a marker would accept is not sure
+        return (own, *[order for order in found if order != own])
+
+    def _judged_right(self, order: tuple[str, ...]) -> bool:
+        return self._judged(order) in ("right", "acceptable")
+
 
 
 _KEPT: dict[tuple[str, tuple[str, ...]], Truth] = {}

@@ -35,6 +35,7 @@ class Answer:
         self.asked_want = want
         self.asked = asked
         self.unknown: list[tuple[str, tuple[str, ...]]] = []
+        self.set_aside: list[str] = []
 
     def question(self, without: Sequence[str], pressure: float | None, level: str) -> Question:
         self.prune()
@@ -200,6 +201,7 @@ class Answer:
                 wanted, others = self.named_product(term, ids, mixture)
                 want += wanted
                 remove += others
+                form = form or self.as_one(wanted, mixture)
             else:
                 want += ids
             form = form or told
@@ -212,10 +214,19 @@ class Answer:
         for term in draft.remove:
             remove += self.resolve(term, mixture)[0]
         substances = mixture.substances
+        if form == "degassed":  # the liquid is to be rid of its gases, not of what else is in it
+            gone = [part.substance for part in mixture.components if part.form == "dissolved" and self.gaseous(part)]
+            want, remove = ([], gone) if gone else (want, remove)
         want = list(dict.fromkeys(want))
+        lesser = {component.substance for component in mixture.components if component.role == "impurity"}
+        if want and not self.asked_want and mixture.named and lesser.issuperset(want):
+            want, remove = [], [*remove, *want]  # "the hydrogen sulfide out of natural gas": it has to go
         remove = [id for id in dict.fromkeys(remove) if id not in want or not draft.want]
         if remove and not want and len(set(substances) - set(remove)) == 1:
             want = [id for id in substances if id not in remove]
+        together = bool(remove) and len(want) > 1 and not self.asked_want and all(term.origin for term in draft.want)
+        if together:
+            want = []  # "remove X from Y": what stays need not be parted
         impure = [component.substance for component in mixture.components if component.role == "main"]
         if (
             not want
@@ -226,12 +237,20 @@ class Answer:
             and any(entry.role == "impurity" for entry in draft.entries)
         ):
             want = impure
-        if len(substances) > 1 and set(want) >= set(substances):
+        forms = [component.form for component in mixture.components]
+        keeps_liquid = forms.count("liquid") == 1 and "dissolved" in forms  # it must not go off as vapour then
+        if len(substances) > 1 and set(want) >= set(substances) and not keeps_liquid:
             want = []
-        if not want and aim == "separate" and ((not terms and not remove) or draft.remove):
+        if not want and not together and aim == "separate" and ((not terms and not remove) or draft.remove):
             usual, aim = self.usual(mixture, aim)
+            if set(usual) & set(remove):  # it is usual to remove them one by one: nothing more is wanted
+                usual = []
             want = [id for id in usual if id not in remove] if not remove or aim == "separate" else []
+            form = form or self.as_one(want, mixture)
         return Wish(tuple(want), tuple(remove), aim, form, purity, said)
+
+    def gaseous(self, component: Component) -> bool:
+        return self.table.substance(component.substance).phase == "gas"
 
     def dissolved_gases(self, ids: list[str], mixture: Mixture) -> list[str]:
         """The dissolved gases among these ids; none if a solid or an undissolved gas is among them."""
@@ -254,6 +273,9 @@ class Answer:
         assert name is not None
         last = self.table.name(term.slot.names[0].norm.split()[-1])
         whole = set(self.reader.parts(name)) <= set(mixture.substances)
+        others = [id for id in mixture.substances if id not in ids]
+        if whole and others and name.id == mixture.named:
+            return [], others  # "keep the wine": what else is in it has to go
         if not whole and last is not None and last.id in ids:
             return [last.id], []
         usual = [id for id in self.table.mixture(mixture.named).usual_aim if id in ids] if mixture.named else []
@@ -263,9 +285,19 @@ class Answer:
             return chosen, []
         return [], [id for id in mixture.substances if id not in ids]
 
+    @staticmethod
+    def as_one(want: list[str], mixture: Mixture) -> str:
+        """The form word of a product that is a liquid with what is dissolved in it (a drink), else ""."""
+        liquids = {component.substance for component in mixture.components if component.form == "liquid"}
+        return "liquid" if len(want) > 1 and liquids & set(want) else ""
+
+    def parts_of(self, id: str) -> list[str]:
+        return [part.substance for part in self.table.mixture(id).components]
+
     def usual(self, mixture: Mixture, aim: str) -> tuple[list[str], str]:
         """What is usually wanted of a named mixture, if nothing was said."""
-        if not mixture.named or len({entry.id for entry in self.draft.entries}) != 1:
+        others = {entry.id for entry in self.draft.entries} - {mixture.named}
+        if not mixture.named or not others <= set(self.parts_of(mixture.named)):
             return [], aim
         usual = self.table.mixture(mixture.named).usual_aim
         if usual == ("identify",):
@@ -288,7 +320,7 @@ class Answer:
                     ]
                     if unknown:
                         text = " ".join(unknown)
-                        self.unknown.append((text, suggestions(text, self.table)))
+                        self.set_aside.append(text)
         return terms
 
     def resolve(self, term: Term, mixture: Mixture) -> tuple[list[str], str, bool]:
@@ -305,7 +337,7 @@ class Answer:
                 continue
             if name.kind == "mixture":
                 parts = [part.substance for part in self.table.mixture(name.id).components]
-                if name.id != mixture.named:
+                if name.id != mixture.named or (len(parts) > 1 and set(parts) < set(substances)):
                     found += [id for id in parts if id in substances]
                 else:
                     found += [id for id in self.table.mixture(name.id).usual_aim if id in substances]
@@ -329,7 +361,8 @@ class Answer:
                 found += members
         if not found and not groups and slot.pronoun == "main" and substances:
             main = [component.substance for component in mixture.components if component.role == "main"]
-            found = main or [substances[0]]
+            usual = list(self.table.mixture(mixture.named).usual_aim) if mixture.named and not main else []
+            found = main or [id for id in usual if id in substances] or [substances[0]]
         if slot.pronoun == "all" and not groups:
             found = []
         return found, form, identify
@@ -435,6 +468,7 @@ class Answer:
             )
         elif wish.form:
             found.append(f"wanted: {wish.form}")
+        found += [f"not understood and set aside: the wish “{text}”" for text in self.set_aside]
         if wish.purity:
             found.append(f"wanted purity: {show(wish.purity, 'fraction')}")
         if wish.remove:

@@ -74,6 +74,8 @@ class _Builder:
                     return "no", 0.0
             return "unknown", 0.0
         near = [(abs(at - _ROOM), much) for at, much in found.points]
+        if self.strongly_coloured(solute) and (near and min(near)[1] > 0 or found.word in self.language.dilute.get("words", ())):
+            return "yes", min(near)[1] if near else 0.0
         if near:
             much = min(near)[1]
             return ("yes" if much >= self.language.dissolves_from else "no"), much
@@ -82,6 +84,11 @@ class _Builder:
         if found.word in ("disperses", "reacts"):
             return found.word, 0.0
         return ("no" if found.word else "unknown"), 0.0
+
+    def strongly_coloured(self, solute: str) -> bool:
+        """Whether a little of it dissolved counts: a dye, an indicator, iodine."""
+        mine = self.substance(solute)
+        return mine.phase == "solid" and any(name in self.language.dilute.get("classes", ()) for name in mine.classes)
 
     def assumed_liquid(self) -> str:
         name = self.table.name(self.language.assumed_liquid)
@@ -153,6 +160,9 @@ class _Builder:
             if entry.kind != "mixture" or self.whole(entry):
                 explicit.append(entry)
                 continue
+            if self.only_liquid(entry):
+                explicit.append(Entry(self.assumed_liquid(), form="liquid", role="main" if self.dirty(entry) else ""))
+                continue
             mixture = self.table.mixture(entry.id)
             if mixture in self.built.named:
                 continue
@@ -179,11 +189,38 @@ class _Builder:
                 )
         return explicit
 
-    def whole(self, entry: Entry) -> bool:
-        """Whether a gas mixture that is also a substance of the table (air) counts as one: if it holds more."""
-        if not self.table.has(entry.id) or self.phase(entry.id) != "gas":
+    def only_liquid(self, entry: Entry) -> bool:
+        """Whether of a named water only the water counts: something it does not hold is said to be in it."""
+        if entry.id not in self.language.plain.get("mixtures", ()) or not self.assumed_liquid():
             return False
         parts = {part.substance for part in self.table.mixture(entry.id).components}
+        others = [other for other in self.entries if other is not entry and other.kind == "substance"]
+        if not others or any(other.id in parts for other in others) or len(others) + 1 < len(self.entries):
+            return False
+        for other in others:
+            if other.host == entry.id:
+                other.host = self.assumed_liquid()
+            if self.dirty(entry):
+                other.role = other.role or "impurity"
+        return True
+
+    def dirty(self, entry: Entry) -> bool:
+        return entry.id in self.language.plain.get("dirty", ())
+
+    def whole(self, entry: Entry) -> bool:
+        """Whether a gas mixture or an alloy that is also a substance of the table (air, brass) counts as one.
+
+        It does beside something else that is none of its own parts.
+        """
+        if not self.table.has(entry.id):
+            return False
+        mixture = self.table.mixture(entry.id)
+        if mixture.really == "alloy":
+            parts = set(mixture.made_of)
+        elif self.phase(entry.id) == "gas":
+            parts = {part.substance for part in mixture.components}
+        else:
+            return False
         others = {other.id for other in self.entries if other is not entry and other.id != entry.id}
         return bool(others) and not others & parts
 
@@ -211,7 +248,7 @@ class _Builder:
     def fixed_form(self, entry: Entry) -> str:
         """liquid if it is a liquid of the mixture by the words or by nature, else ""."""
         if entry.form in ("liquid",) or (not entry.form and self.phase(entry.id) == "liquid"):
-            return "liquid"
+            return "" if self.embedding(entry) else "liquid"
         if (
             entry.form in ("dissolved", "suspended", "solid")
             and entry.state != "ice"
@@ -219,6 +256,17 @@ class _Builder:
         ):
             return "liquid"
         return ""
+
+    def size(self, entry: Entry) -> tuple[float, float] | None:
+        """Size of the pieces: as said, or by a word of the name that says finer than usual ("marble powder")."""
+        usual = self.substance(entry.id).values.get("particle_size")
+        if entry.size is not None or usual is None or usual.number is None:
+            return entry.size
+        for word in (*entry.words.split()[-1:], *entry.words.split()[:1]):
+            piece = self.language.phrases.get(word, {}).get("piece", "")
+            if piece in self.language.pieces and self.language.pieces[piece][1] < usual.number:
+                return self.language.pieces[piece]
+        return None
 
     def component(self, entry: Entry, liquids: list[str], gases: list[str]) -> Component:
         form, host = self.form(entry, [id for id in liquids if id != entry.id], [id for id in gases if id != entry.id])
@@ -229,7 +277,7 @@ class _Builder:
             mass=entry.mass,
             volume=entry.volume,
             share=entry.share,
-            size=entry.size,
+            size=self.size(entry),
             role=entry.role,
         )
 
@@ -248,11 +296,13 @@ class _Builder:
             if host or soluble in ("yes", "unknown", "reacts") or said == "dissolved":
                 return "dissolved", liquid
             return "gas", ""
+        embedding = self.embedding(entry)
+        if embedding and phase == "liquid":  # the oil of a seed
+            return "embedded", embedding
         if phase == "liquid" or said == "liquid":
             return ("solid", "") if said == "solid" else ("liquid", "")
         if entry.state == "ice":
             return "solid", ""
-        embedding = self.embedding(entry)
         if embedding:
             return "embedded", embedding
         if liquids:
@@ -272,6 +322,8 @@ class _Builder:
         host = self.substance(entry.host)
         classes, kinds = self.language.embedding.get("classes", ()), self.language.embedding.get("kinds", ())
         locks = self.substance(entry.id).kind in self.language.embedding.get("locks", ())
+        if self.phase(entry.id) == "liquid" and "organic" not in self.substance(entry.id).classes:
+            return ""  # water and juices run out by themselves
         locked = entry.wanted and locks and (host.kind in kinds or any(name in classes for name in host.classes))
         return entry.host if locked else ""
 

@@ -17,7 +17,7 @@ _LONGEST_UNIT = 4  # words
 _GRAMMAR = ("join", "from", "in", "with", "into", "to", "want", "separate", "remove", "purify")
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)  # an item is itself; comparing fields would cost a long text minutes
 class Item:
     """One item of a question.
 
@@ -58,12 +58,14 @@ class _Itemiser:
         self.table = table
         self.language = language
         self.longest = table.longest_name()
+        self.start = self.stop = 0  # the run of words last counted
 
     def run(self, start: int) -> int:
         """Number of words from here to the next mark."""
-        end = start
+        end = max(start, self.stop) if start >= self.start else start  # known from an earlier word of the same run
         while end < len(self.words) and self.words[end].kind != "mark":
             end += 1
+        self.start, self.stop = start, end
         return end - start
 
     def phrase(self, start: int, run: int) -> tuple[int, Mapping[str, str]]:
@@ -77,7 +79,7 @@ class _Itemiser:
 
     def unbroken(self, start: int, run: int) -> int:
         """Number of words before the next one that belongs to the grammar (and, from, in, with, a verb)."""
-        for place in range(start + 1, start + run):
+        for place in range(start + 1, start + min(run, self.longest)):
             if not self.words[place].joined:
                 roles = self.language.phrases.get(self.words[place].norm)
                 if roles is not None and any(role in roles for role in _GRAMMAR):
@@ -117,6 +119,11 @@ class _Itemiser:
                 ):
                     return True
         return len(self.words) == 1
+
+    def names_on(self, place: int, run: int, length: int) -> bool:
+        """Whether a longer name begins within a filler phrase: "a mixture of proteins" after "a"."""
+        first = self.language.phrases.get(self.words[place].norm, _NOTHING)
+        return first.get("filler") == "function_words" and self.named(place + 1, run - 1, length)[1] is not None
 
     def other_number(self, key: str, name: Name, last: Word) -> bool:
         """Whether "mixture of sugar (and salt)" was taken for the name "mixture of sugars"."""
@@ -186,6 +193,8 @@ class _Itemiser:
                 continue
             run = self.run(place)
             length, roles = self.phrase(place, run)
+            if length > 1 and "filler" in roles and self.names_on(place, run, length):
+                length, roles = 1, self.language.phrases.get(word.norm, _NOTHING)
             function = roles.get("filler") == "function_words" and length == 1
             number, item = self.number(place, run) if word.kind == "number" else (0, None)
             if word.formula is not None and length < 2 and (not roles or self.listed(place)):

@@ -28,6 +28,9 @@ class Language(NamedTuple):
     insoluble_words: those that gainsay "dissolved in";
     really: class -> why components that are all of this class are no mixture to separate.
     crude: words -> words that call a single substance impure; solid, liquid -> the impurities it then holds.
+    dilute: classes -> classes of solids that count as dissolved however little dissolves; words -> grades from which.
+    plain: mixtures -> named mixtures that stand for the usual liquid where something they do not hold is in them; dirty ->
+    those of them whose other contents are impurities.
     inert: class of a liquid -> classes and kinds of solids that do not dissolve in such a liquid.
     groups: key -> its entry; properties: key of a property reading -> its entry; assumed_liquid: name of
     the usual liquid.
@@ -48,6 +51,8 @@ class Language(NamedTuple):
     insoluble_words: tuple[str, ...]
     really: Mapping[str, str]
     crude: Mapping[str, tuple[str, ...]]
+    dilute: Mapping[str, tuple[str, ...]]
+    plain: Mapping[str, tuple[str, ...]]
     inert: Mapping[str, tuple[str, ...]]
     groups: Mapping[str, Mapping[str, Any]]
     properties: Mapping[str, Mapping[str, str]]

@@ -158,12 +158,18 @@ class _Compiler:
         }
         unclean = self.block("forms", block.get("crude", ""), block.at("crude"))
         crude = {key: tuple(self.texts("forms", node, unclean.at(key))) for key, node in unclean.items()}
+        thin = self.block("forms", block.get("dilute", ""), block.at("dilute"))
+        dilute = {key: tuple(self.texts("forms", node, thin.at(key))) for key, node in thin.items()}
+        stands = self.block("forms", block.get("plain_liquids", ""), block.at("plain_liquids"))
+        plain = {key: tuple(self.texts("forms", node, stands.at(key))) for key, node in stands.items()}
         inert: dict[str, tuple[str, ...]] = {}
         for key, node in self.read("inert").items():
             if key.startswith("in ") and isinstance(node, Block):
                 inert[key[3:]] = tuple(self.texts("inert", node.get("classes", Items()), node.at("classes")))
         return {
             "crude": crude,
+            "dilute": dilute,
+            "plain": plain,
             "inert": inert,
             "pieces": pieces,
             "states": states,

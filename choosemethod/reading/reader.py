@@ -25,6 +25,11 @@ def _read_once(text: str, table: Table) -> Sentence:
     """The reading of a text; names that hold words of the grammar count where the parts alone are not understood."""
     reader = Sentence(text, table, whole_names=False)
     reader.read()
+    whole = _one_name(text, table)
+    if whole is not None and (whole.draft.entries[0].id not in {entry.id for entry in reader.draft.entries}):
+        usual = table.mixture(whole.draft.entries[0].id).usual_aim
+        if usual or not (reader.draft.want or reader.draft.remove):
+            return whole
     if reader.draft.unknown or not reader.draft.entries:
         other = Sentence(text, table, whole_names=True)
         other.read()
@@ -33,6 +38,22 @@ def _read_once(text: str, table: Table) -> Sentence:
         ):
             return other
     return reader
+
+
+def _one_name(text: str, table: Table) -> Sentence | None:
+    """The reading of a text that is one named mixture whose name holds words of the grammar ("red and blue ink")."""
+    whole = Sentence(text, table, whole_names=True)
+    told = [item for item in whole.items if item.kind != "mark"]
+    names = [item for item in told if item.kind == "name"]
+    if len(names) != 1 or names[0].name is None or names[0].name.kind != "mixture" or " " not in names[0].norm:
+        return None
+    others = [item for item in told if item is not names[0]]
+    if any(item.kind != "phrase" or not item.has("filler", "separate", "soft", "tail") for item in others):
+        return None
+    if any(item.has("want", "remove", "join", "from", "in", "with", "into", "to", "condition", "state") for item in others):
+        return None
+    whole.read()
+    return whole if len(whole.draft.entries) == 1 and whole.draft.entries[0].kind == "mixture" else None
 
 
 def _mended(reader: Sentence, text: str) -> tuple[str, tuple[str, str]] | None:
@@ -44,7 +65,11 @@ def _mended(reader: Sentence, text: str) -> tuple[str, tuple[str, str]] | None:
     for run in slots:
         neighbours = _around(reader.items, run)
         runs += unknown_runs(neighbours)
+        if len(runs) >= _TRIES:
+            break
     for item in context:
+        if len(runs) >= _TRIES:
+            break
         if item.kind == "unknown":
             neighbours = _around(reader.items, [item])
             runs += [found for found in unknown_runs(neighbours) if len(found) > 1 and item in found]

@@ -59,8 +59,14 @@ class Sentence(SlotReader):
         def names(piece: list[Item]) -> bool:
             return any(item.kind in ("name", "unknown") for item in piece)
 
+        def states(piece: list[Item]) -> bool:
+            """A piece that only says what is wanted ("I want the salt") does not state the mixture."""
+            named = [item for item in piece if item.kind == "name" and item.name is not None]
+            wish = any(item.kind == "phrase" and item.has("want", "remove") for item in piece)
+            return names(piece) and (not wish or len(named) > 1 or any(item.name.kind == "mixture" for item in named if item.name))
+
         claimed = [piece for piece in pieces if claims(piece)]
-        if any(names(piece) for piece in pieces if piece not in claimed):
+        if any(states(piece) for piece in pieces if piece not in claimed):
             for piece in claimed:
                 for item in piece:
                     if item.kind != "mark":

@@ -299,7 +299,7 @@ class SlotReader:
             for entry in before:
                 entry.role = entry.role or "main"
         for word in slot.holding:
-            found += self.held_in_words(word, found)
+            found += self.held_in_words(word, found or before)
         if found:
             for piece in slot.pieces:
                 main = next((entry for entry in found if entry.kind == "substance"), None)
@@ -336,7 +336,10 @@ class SlotReader:
             return []
         if name.kind == "substance" and self.table.substance(name.id).phase == "liquid":
             gas = bool(found) and found[0].kind == "substance" and self.table.substance(found[0].id).phase == "gas"
-            return [Entry(name.id, form="gas" if gas else "")]
+            fluid = bool(found) and self.phase(Name(found[0].kind, found[0].id, "")) in ("liquid", "gas")
+            usual = self.table.name(self.language.assumed_liquid)
+            role = "impurity" if fluid and usual is not None and usual.id == name.id else ""  # a damp liquid, a moist gas
+            return [Entry(name.id, form="gas" if gas else "", role=role)]
         return [Entry(name.id, name.kind)]
 
     def put_state(self, entry: Entry, state: str) -> None:

@@ -13,6 +13,7 @@ __all__ = ["distance", "mended_name", "mended_word", "recased", "suggestions"]
 _SHORTEST_WORD = 6  # letters of a word of the language that a misspelling may be read as
 _MOST_WORDS = 5
 _LONGEST_FORMULA = 14  # signs of a formula whose case may be mended
+_LONGEST_NAME = 80  # letters
 _LONGEST_TRIED = 8  # letters of a word for which every spelling one letter off is looked up
 
 
@@ -59,8 +60,9 @@ def _errors(written: str, name: str) -> int:
 
 
 def recased(written: str, table: Table) -> str:
-    """The one formula of the table that letters of the wrong case stand for ("kno3": KNO3); "" if none or more than one."""
-    if not 2 <= len(written) <= _LONGEST_FORMULA or not all(sign.isascii() and (sign.isalnum() or sign in "().") for sign in written):
+    """The one formula of the table that letters of the wrong case stand for ("kno3": KNO3); "" if there is not one."""
+    signs = all(sign.isascii() and (sign.isalnum() or sign in "().") for sign in written)
+    if not signs or not 2 <= len(written) <= _LONGEST_FORMULA:
         return ""
     found: dict[str, str] = {}
     for formula in _casings(written.lower()):
@@ -160,7 +162,9 @@ def mended_word(item: Item, language: Language) -> str:
 
 
 def suggestions(words: str, table: Table) -> tuple[str, ...]:
-    """Up to three names that look like words that are not known."""
+    """Up to three names that look like words that are not known; none for what is far longer than a name."""
+    if len(words) > _LONGEST_NAME:
+        return ()
     return tuple(written for written, _, _ in table.suggest(words, 3))
 
 

@@ -18,7 +18,7 @@ __all__ = ["PLACE", "REFUSALS", "STRENGTHS", "SEVERITIES", "load_rule", "read_te
 
 STRENGTHS = ("best", "good", "fair", "possible")
 REFUSALS = ("unsafe", "not-separable", "nothing-to-separate")
-SEVERITIES = ("danger", "care", "note")
+SEVERITIES = ("danger", "care", "note", "waste")
 PLACE = re.compile(r"\{([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)\}")
 _ROLE = re.compile(r"[a-z][a-z0-9_]*\Z")
 _KEYS = (

@@ -15,6 +15,7 @@ from choosemethod.show.trace import trace_blocks
 
 __all__ = ["page"]
 
+_FORETOLD = 5  # sentences of what to expect on the ordinary page
 _MOST = 4  # numbers, sources and like lists on the ordinary page
 _FORMS = {
     "solid": ("solid", "solid"),
@@ -32,7 +33,7 @@ _STRENGTH = {"best": "Best", "good": "Good", "fair": "Workable", "possible": "Po
 _FATE = {
     "product": "product",
     "continues": "goes on",
-    "lost": "driven off, not kept",
+    "lost": "not kept",
     "by-product": "by-product",
     "shown": "only seen, not collected",
     "recovered": "recovered to be used again",
@@ -97,6 +98,7 @@ class _Page:
         self.full = full
         self.keys = keys  # whether the page names sources by their keys and lists them all
         self.out: list[Block] = []
+        self.left_over: set[str] = set()  # what was said of residues in an earlier step
         self.left: dict[str, int] = {}  # what the ordinary page leaves out, and how many of it
         self.names = {one.technique: one.name for one in advice.rejected}
         self.names.update((one.technique, one.name) for one in advice.techniques)
@@ -385,11 +387,17 @@ class _Page:
             self.out.append(Points(tuple(sentence(text) for text in step.steps), numbered=True))
         if step.seen:
             self.out.append(Para(_sentences(self.cut(step.seen, 2 if several else _MOST)), "You will see"))
-        limits = self.cut(step.limits, 2 if several else 6)
+        if step.forecast:
+            shown = step.forecast if self.full else step.forecast[:_FORETOLD]
+            self.out += [Para("", "What to expect"), Points(tuple(sentence(text) for text in shown))]
+            self.more(len(step.forecast) - len(shown), "forecast")
+        limits = self.cut(step.limits, 2 if several else 3)
         if limits:
             self.out.append(Para(_sentences(limits), "Limits"))
-        if step.residues:
-            self.out.append(Para(_sentences(step.residues), "Left over"))
+        residues = [text for text in step.residues if text not in self.left_over]
+        if residues:
+            self.left_over.update(residues)
+            self.out.append(Para(_sentences(residues), "Left over"))
         if several and step.gives:
             self.out.append(Para(self.gives(step), "Gives"))
         if self.full:
@@ -501,7 +509,7 @@ def _short(title: str, most: int = 76) -> str:
 def _product(product: ProductShown) -> str:
     """What a product is: its name and what is in it."""
     holds = " + ".join(product.components)
-    name = product.name.removeprefix("the ")
+    name = product.name.removeprefix("the ").removeprefix("a ")
     if not holds or holds == name:
         return name or holds
     return f"{holds} — {name}" if name else holds

@@ -49,7 +49,7 @@ ORDERS = [
     case("petrol from crude oil", {"petrol": "liquid"}, rest=True, named="crude-oil", want=("petrol",)),
     case("camphor from a camphor-salt mixture", {"camphor": "solid", "sodium-chloride": "solid"}, want=("camphor",)),
     case("salt water: I want the water", SALT_WATER, want=("water",)),
-    case("salt water - I want both the salt and the water", SALT_WATER, want=()),
+    case("salt water - I want both the salt and the water", SALT_WATER, want=("sodium-chloride", "water")),
     case("sand and sugar (I only want the sugar)", {"sand": "solid", "sucrose": "solid"}, want=("sucrose",)),
     case("brass into copper and zinc", {}, rest=True, really="alloy", want=("copper", "zinc")),
     case(

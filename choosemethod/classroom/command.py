@@ -1,0 +1,188 @@
+"""The command that checks a worksheet, for the command line to plug in.
+
+    parser = ArgumentParser(...); add_arguments(parser); code = run(parser.parse_args(words))
+
+`add_arguments(parser)` adds the options, `run(namespace)` does the work and returns the exit code: 0 every answer is
+right or acceptable and no claim is false (or, when comparing, nothing changes), 1 otherwise. What cannot be read raises
+UsageError (exit code 2), a faulty table or rule file DataError (5). Standard output carries the answer; the progress
+bar, and the summary of CSV output, go to standard error.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from choosemethod.classroom.readers import FORMATS as INPUTS
+from choosemethod.classroom.readers import Row, Sheet, open_sheet
+from choosemethod.classroom.writers import FORMATS
+from choosemethod.errors import UsageError
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from choosemethod.classroom.worksheet import Checker, Columns, Summary
+    from choosemethod.classroom.writers import Out
+
+__all__ = ["add_arguments", "run", "run_check"]
+
+_LONG = 200  # rows from which a progress bar is worth showing
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    """Add the options of `check` to a parser."""
+    add = parser.add_argument
+    add("file", metavar="FILE", help="the worksheet: .csv .yaml .json .jsonl .md .xlsx .docx, or - for standard input")
+    add("--format", choices=FORMATS, default="terminal", help="form of the output; csv: the input with added columns")
+    add("--columns", action="append", default=[], metavar="ROLE=HEADING,...",
+        help="which column is which, by heading or number: mixture=Q,answer=A,reason=...,wish=...,constraint=...,level=...,marks=...,claims=...")
+    add("--output", metavar="FILE", help="write to this file instead of standard output")
+    add("--level", default="", metavar="LEVEL", help="level of rows that name none (adds remarks, changes no verdict)")
+    add("--table", action="append", default=[], metavar="FILE", help="a table file of your own substances (repeatable)")
+    add("--compare-table", metavar="FILE", help="show which verdicts change when this table file is added")
+    add("--compare-rules", metavar="FOLDER", help="show which verdicts change with this rules folder")
+    add("--input", choices=INPUTS, default="", dest="kind", help="form of the worksheet, if its name does not tell")
+    add("--no-headings", action="store_true", help="the first row is already an answer; name columns by number")
+    add("--jobs", type=int, default=0, metavar="N", help="processes to use (0: as many as there are cores, at most 4)")
+    add("--color", choices=("auto", "always", "never"), default="auto", help="colours in the terminal (auto honours NO_COLOR)")
+    add("--width", type=int, metavar="N", help="columns of the terminal")
+
+
+def run(options: Namespace) -> int:
+    """Check the worksheet the options name; the exit code (see the head of this module)."""
+    return run_check(
+        options.file, format=options.format, columns=options.columns, output=options.output, level=options.level,
+        table=options.table, compare_table=options.compare_table, compare_rules=options.compare_rules, kind=options.kind,
+        headings=not options.no_headings, jobs=options.jobs, color=options.color, width=options.width,
+    )  # fmt: skip
+
+
+def _named(options: Iterable[str]) -> dict[str, str]:
+    """The columns named by option: "mixture=Q,answer=A"."""
+    out: dict[str, str] = {}
+    for option in options:
+        for part in option.split(","):
+            role, equals, heading = part.partition("=")
+            if not equals or not heading.strip():
+                raise UsageError(f"--columns: {part!r} names no column; write for example mixture=Q,answer=A")
+            out[role.strip().lower()] = heading.strip()
+    return out
+
+
+def run_check(
+    file: str | Path,
+    *,
+    format: str = "terminal",
+    columns: Iterable[str] = (),
+    output: str | Path | None = None,
+    level: str = "",
+    table: Iterable[str | Path] = (),
+    compare_table: str | Path | None = None,
+    compare_rules: str | Path | None = None,
+    kind: str = "",
+    headings: bool = True,
+    jobs: int = 0,
+    color: str = "auto",
+    width: int | None = None,
+) -> int:
+    """Check a worksheet and write what was found; see `add_arguments` for the arguments. Returns the exit code."""
+    from choosemethod.classroom.worksheet import Checker, columns_of, compare
+    from choosemethod.classroom.writers import changes_text
+
+    if output is not None and str(file) != "-" and Path(output).exists() and Path(output).samefile(file):
+        raise UsageError("the output would overwrite the worksheet; write to another file")
+    extra = tuple(Path(name) for name in table)
+    checker = Checker(extra, None, level)
+    named = _named(columns)
+
+    def known(heads: list[str] | tuple[str, ...]) -> int:
+        plain = {heading.strip().lower() for heading in heads}
+        return checker.known(heads) + sum(heading.lower() in plain for heading in named.values())
+
+    with open_sheet(file, known, kind, headings) as sheet:  # type: ignore[arg-type]
+        chosen = columns_of(sheet.headings, checker.rules, named)
+        with _target(output) as out:
+            if compare_table is not None or compare_rules is not None:
+                more = (Path(compare_table),) if compare_table is not None else ()
+                folder = Path(compare_rules) if compare_rules is not None else None
+                other = Checker((*extra, *more), folder, level)
+                with _progress(sheet) as seen:
+                    return 1 if changes_text(compare(seen(sheet.rows), chosen, checker, other), chosen, out) else 0
+            with _progress(sheet) as seen:
+                summary = _written(sheet, seen, chosen, checker, format, out, jobs, color, width, output is None)
+    if format == "csv" and sys.stderr is not None:
+        from choosemethod.show.output import say
+
+        say(summary.text)
+    return 1 if summary.wrong else 0
+
+
+def _written(
+    sheet: Sheet, seen: Seen, columns: Columns, checker: Checker, format: str, out: Out, jobs: int, color: str,
+    width: int | None, on_screen: bool,
+) -> Summary:  # fmt: skip
+    from choosemethod.classroom.workers import check_in_parallel
+    from choosemethod.classroom.writers import write_csv, write_jsonl, write_markdown, write_terminal
+
+    checked = check_in_parallel(seen(sheet.rows), columns, checker, jobs)
+    if format == "csv":
+        return write_csv(checked, sheet, columns, out)
+    if format == "jsonl":
+        return write_jsonl(checked, sheet, columns, out)
+    if format == "markdown":
+        return write_markdown(checked, sheet, columns, out)
+    from choosemethod.show.terminal import open_console
+
+    console = open_console(color if on_screen else "never", width)
+    return write_terminal(checked, sheet, columns, out, console)
+
+
+@contextmanager
+def _target(output: str | Path | None) -> Iterator[Out]:
+    """Where the text goes: a file that is complete or absent, or standard output."""
+    if output is None:
+        from choosemethod.show.output import write
+
+        yield write
+        return
+    path = Path(output)
+    part = path.with_name(f".{path.name}.part")
+    try:
+        with open(part, "w", encoding="utf-8", newline="") as file:
+            yield file.write
+        part.replace(path)
+    except OSError as error:
+        raise UsageError(f"{output} cannot be written ({error.strerror or error})") from None
+    finally:
+        part.unlink(missing_ok=True)
+
+
+class Seen:
+    """Passes rows on and tells the progress bar."""
+
+    def __init__(self, tell: object = None) -> None:
+        self.tell = tell
+
+    def __call__(self, rows: Iterable[Row]) -> Iterator[Row]:
+        for row in rows:
+            if callable(self.tell):
+                self.tell()
+            yield row
+
+
+@contextmanager
+def _progress(sheet: Sheet) -> Iterator[Seen]:
+    """A progress bar on standard error for long worksheets, if somebody can see it."""
+    if sys.stderr is None or not sys.stderr.isatty() or (sheet.count or 0) < _LONG:
+        yield Seen()
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    console = Console(stderr=True)
+    with Progress(TextColumn("checking"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), console=console, transient=True) as bar:
+        task = bar.add_task("rows", total=sheet.count)
+        yield Seen(lambda: bar.advance(task))

@@ -1,0 +1,433 @@
+"""Check a worksheet: each row's answer judged, each claim checked, and what a change of table or rules would change.
+
+Identical questions are planned once; what is kept of them is bounded, so memory does not grow with the rows.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import TypeVar
+
+from choosemethod.advice.compose import Composer
+from choosemethod.advice.judge import Judge, Judgement
+from choosemethod.advice.judging import VERDICTS, Judging, judging
+from choosemethod.classroom.claims import Claim, Claims
+from choosemethod.classroom.readers import Row
+from choosemethod.classroom.techniques_said import Said, TechniqueReader
+from choosemethod.errors import ChooseMethodError, UsageError
+from choosemethod.mixture import Question
+from choosemethod.quantity import QuantityError, parse_number
+from choosemethod.reading import given_substances, level_of, read_words
+from choosemethod.reading.language import without_keys_of
+from choosemethod.rulebook import Rulebook, open_rulebook
+from choosemethod.table import Table, open_table
+from choosemethod.table.names import normalise
+
+__all__ = ["ADDED", "Asked", "Checked", "Checker", "Columns", "Marked", "Summary", "columns_of", "compare"]
+
+ROLES = ("mixture", "answer", "reason", "wish", "constraint", "level", "marks", "front", "spot")
+# The columns a checked worksheet gets, in their order.
+ADDED = ("verdict", "verdict reason", "best answer", "understood", "claims checked", "rule", "source", "place")
+LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
+_KEPT_QUESTIONS = 64
+_KEPT_ROWS = 4096
+_LONGEST_QUESTION = 4_000  # characters
+
+T = TypeVar("T")
+
+
+# ---- columns ---------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Which column holds what: role -> place (0-based), and the columns of claims as (place, kind, about).
+
+    kind "" is a column of free claims; about: what the heading says the claim is about.
+    """
+
+    roles: Mapping[str, int]
+    claims: tuple[tuple[int, str, str], ...] = ()
+
+    def cell(self, cells: Sequence[str], role: str) -> str:
+        """The cell of a role, "" if there is no such column."""
+        place = self.roles.get(role)
+        return cells[place].strip() if place is not None and place < len(cells) else ""
+
+
+def known_headings(headings: Sequence[str], rules: Judging) -> int:
+    """How many of the roles these headings name."""
+    return len(_by_heading(headings, rules))
+
+
+def _by_heading(headings: Sequence[str], rules: Judging) -> dict[str, int]:
+    plain = [normalise(heading) for heading in headings]
+    found: dict[str, int] = {}
+    for role in ROLES:  # a heading that is just the word
+        for phrase in rules.columns.get(role, ()):
+            places = [i for i, heading in enumerate(plain) if heading == normalise(phrase) and i not in found.values()]
+            if places and role not in found:
+                found[role] = places[0]
+    claimed = {place for place, _, _ in _claim_columns(headings, rules, ())}
+    rest: list[tuple[int, int, str, int]] = []
+    for place, heading in enumerate(plain):  # a heading that holds the word, the earliest in it
+        if place in found.values() or place in claimed:
+            continue
+        for role in ROLES:
+            if role in found:
+                continue
+            for phrase in rules.columns.get(role, ()):
+                where = f" {heading} ".find(f" {normalise(phrase)} ")
+                if where >= 0:
+                    rest.append((where, -len(phrase), role, place))
+    for _, _, role, place in sorted(rest):
+        if role not in found and place not in found.values():
+            found[role] = place
+    return found
+
+
+def _claim_columns(headings: Sequence[str], rules: Judging, taken: Iterable[int]) -> tuple[tuple[int, str, str], ...]:
+    out = []
+    used = set(taken)
+    free = {normalise(words) for words in rules.words["claims-heading"]}
+    for place, heading in enumerate(headings):
+        if place in used:
+            continue
+        plain = normalise(heading)
+        if plain in free:
+            out.append((place, "", ""))
+            continue
+        for kind, phrases in rules.claim_columns.items():
+            words = [normalise(phrase) for phrase in phrases]
+            begins = next((w for w in sorted(words, key=len, reverse=True) if plain == w or plain.startswith(f"{w} of ")), None)
+            if begins is not None:
+                out.append((place, kind, plain[len(begins) :].removeprefix(" of ").strip()))
+                break
+    return tuple(out)
+
+
+def columns_of(headings: Sequence[str], rules: Judging, named: Mapping[str, str] | None = None) -> Columns:
+    """The columns by their headings; named: role -> heading or number (1 is the first). UsageError if one is missing."""
+    named = named or {}
+    given: dict[str, int] = {}
+    for role, heading in named.items():
+        if role not in (*ROLES, "claims"):
+            raise UsageError(f"{role!r} is no column this program knows; write one of: {', '.join((*ROLES, 'claims'))}")
+        plain = [normalise(one) for one in headings]
+        if heading in headings:
+            given[role] = list(headings).index(heading)
+        elif normalise(heading) in plain:
+            given[role] = plain.index(normalise(heading))
+        elif heading.isdigit() and 1 <= int(heading) <= len(headings):
+            given[role] = int(heading) - 1
+        else:
+            raise UsageError(f"there is no column {heading!r}; the columns are: {', '.join(headings)}")
+    free = [given.pop("claims")] if "claims" in given else []
+    found = {role: place for role, place in _by_heading(headings, rules).items() if place not in (*given.values(), *free)}
+    roles = {**found, **given}
+    for role in ("mixture", "answer"):
+        if role not in roles:
+            raise UsageError(
+                f"no column of the {role} was recognised among: {', '.join(headings)}; name it: --columns {role}=HEADING"
+            )
+    claims = _claim_columns(headings, rules, (*roles.values(), *free))
+    return Columns(roles, (*((place, "", "") for place in free), *claims))
+
+
+# ---- one row ---------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a row asks, as plain text: the parts of the question, the answer, and its claims as (kind, about, cell)."""
+
+    mixture: str
+    answer: str
+    reason: str = ""
+    wish: str = ""
+    constraint: str = ""
+    level: str = ""
+    marks: str = ""
+    front: str = ""
+    spot: str = ""
+    claims: tuple[tuple[str, str, str], ...] = ()
+
+    @property
+    def question(self) -> tuple[str, str, str]:
+        """What decides the plan: rows with the same are planned once."""
+        return self.mixture, self.wish, self.constraint
+
+
+def asked_of(cells: Sequence[str], columns: Columns) -> Asked:
+    """A row's cells by their columns."""
+    values = {role: columns.cell(cells, role) for role in ROLES}
+    claims = tuple((kind, about, cells[place]) for place, kind, about in columns.claims if cells[place].strip())
+    return Asked(**values, claims=claims)
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """What checking a row found.
+
+    verdict: one of VERDICTS; reason; best: the best answer in words; understood: the answer as read; claims: checked;
+    rule, source: what decides; remark: what the level adds; marks: what the answer earns, None if that is not said.
+    """
+
+    verdict: str
+    reason: str
+    best: str = ""
+    understood: str = ""
+    claims: tuple[Claim, ...] = ()
+    rule: str = ""
+    source: str = ""
+    remark: str = ""
+    marks: float | None = None
+    most: float | None = None
+
+    @property
+    def fine(self) -> bool:
+        """Whether nothing is wrong: the answer is right or acceptable and no claim is false."""
+        return self.verdict in ("right", "acceptable") and not any(claim.verdict == "false" for claim in self.claims)
+
+    def added(self, place: str) -> tuple[str, ...]:
+        """The cells of the columns ADDED."""
+        reason = f"{self.reason} {self.remark}".strip()
+        claims = "; ".join(claim.shown() for claim in self.claims)
+        return self.verdict, reason, self.best, self.understood, claims, self.rule, self.source, place
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A row of the worksheet with what was found; found is None for a blank row."""
+
+    row: Row
+    found: Marked | None
+
+
+@dataclass(slots=True)
+class Summary:
+    """Counts over the rows: by verdict, by truth of the claims, and the marks."""
+
+    verdicts: dict[str, int] = field(default_factory=lambda: dict.fromkeys(VERDICTS, 0))
+    claims: dict[str, int] = field(default_factory=lambda: {"true": 0, "false": 0, "not known": 0})
+    marks: float = 0.0
+    most: float = 0.0
+    rows: int = 0
+    wrong: bool = False
+
+    def add(self, found: Marked) -> None:
+        """Count a row."""
+        self.rows += 1
+        self.verdicts[found.verdict] += 1
+        for claim in found.claims:
+            self.claims[claim.verdict] += 1
+        if found.marks is not None and found.most is not None:
+            self.marks += found.marks
+            self.most += found.most
+        self.wrong = self.wrong or not found.fine
+
+    @property
+    def text(self) -> str:
+        """The summary in one line."""
+        parts = [f"{count} {verdict}" for verdict, count in self.verdicts.items() if count]
+        out = f"{self.rows} {'row' if self.rows == 1 else 'rows'}: {', '.join(parts) or 'no answers'}"
+        if any(self.claims.values()):
+            out += "; claims: " + ", ".join(f"{count} {verdict}" for verdict, count in self.claims.items() if count)
+        if self.most:
+            out += f"; marks: {self.marks:g} of {self.most:g}"
+        return out
+
+
+class _Kept(OrderedDict[object, T]):
+    """A bounded memory: the least recently used goes first."""
+
+    def __init__(self, most: int) -> None:
+        super().__init__()
+        self.most = most
+
+    def find(self, key: object) -> T | None:
+        found = self.get(key)
+        if found is not None:
+            self.move_to_end(key)
+        return found
+
+    def keep(self, key: object, value: T) -> T:
+        self[key] = value
+        if len(self) > self.most:
+            self.popitem(last=False)
+        return value
+
+
+class Checker:
+    """Checks rows with one table and one set of rules."""
+
+    def __init__(self, extra: Sequence[Path] = (), folder: Path | None = None, level: str = "") -> None:
+        """extra: further table files; folder: another rules folder; level: of rows that name none."""
+        self.extra = tuple(extra)
+        self.folder = folder
+        self.level = level_of(level) if level else ""
+        if level and not self.level:
+            raise UsageError(f"{level!r} is no level; write one of: {', '.join(LEVELS)}")
+        self.table: Table = open_table(self.extra)
+        self.book: Rulebook = open_rulebook(self.table, folder)
+        self.rules = judging(folder if folder is not None and (folder / "judging.yaml").is_file() else None)
+        names = {slug: technique.name for slug, technique in self.book.techniques.items()}
+        adding = [t.id for t in self.book.techniques.values() if t.adds or any(kind in ("dryer", "absorbent", "help") for _, kind in t.roles)]
+        self.names = names
+        self.reader = TechniqueReader(self.table, self.rules, adding)
+        self._questions: _Kept[tuple[Judge, Claims]] = _Kept(_KEPT_QUESTIONS)
+        self._found: _Kept[Marked] = _Kept(_KEPT_ROWS)
+
+    def known(self, headings: Sequence[str]) -> int:
+        """How many of these headings are known."""
+        return known_headings(headings, self.rules)
+
+    # ---- the question --------------------------------------------------------------------------------------------
+
+    def _question(self, asked: Asked) -> Question:
+        """The question of a row. A constraint may be a phrase of what is lacking, a pressure or an altitude."""
+        wish = (asked.wish,) if asked.wish else ()
+        if not asked.constraint:
+            return read_words(asked.mixture, self.table, want=wish)
+        if without_keys_of(asked.constraint):
+            question = read_words(asked.mixture, self.table, want=wish, without=(asked.constraint,))
+            if not any(sign.isdigit() for sign in asked.constraint):
+                return question
+        told = read_words(f"{asked.mixture.rstrip(' .')}. {asked.constraint}", self.table, want=wish)
+        plain = read_words(asked.mixture, self.table, want=wish)
+        # a constraint that is not understood must not make the mixture unknown
+        return told if len(told.unknown) <= len(plain.unknown) else plain
+
+    def judge_of(self, asked: Asked) -> tuple[Judge, Claims]:
+        """The judge and the claims checker of a row's question, made once for all rows that ask the same."""
+        known = self._questions.find(asked.question)
+        if known is not None:
+            return known
+        question = self._question(asked)
+        # a level changes wording and remarks, never which answer is right
+        question = replace(question, setting=replace(question.setting, level=""))
+        given = given_substances(question)
+        composer = Composer(self.table.with_given(given) if given else self.table, self.book, question)
+        return self._questions.keep(asked.question, (Judge(composer, self.rules), Claims(composer, self.rules)))
+
+    # ---- a row ---------------------------------------------------------------------------------------------------
+
+    def check(self, asked: Asked) -> Marked:
+        """Check one row; whatever goes wrong in it becomes its verdict."""
+        known = self._found.find(asked)
+        if known is not None:
+            return known
+        try:
+            found = self._check(asked)
+        except ChooseMethodError as error:
+            found = Marked("cannot tell", str(error))
+        except Exception as error:  # one row must never stop the rest
+            found = Marked("cannot tell", f"a fault of the program, please report it ({type(error).__name__}: {error})")
+        return self._found.keep(asked, found)
+
+    def _check(self, asked: Asked) -> Marked:
+        if not asked.mixture:
+            return Marked("cannot tell", "The row names no mixture.")
+        if max(len(asked.mixture), len(asked.wish), len(asked.constraint)) > _LONGEST_QUESTION:
+            return Marked("cannot tell", f"The question is longer than {_LONGEST_QUESTION} characters.")
+        said = self.reader.read(asked.answer)
+        judge, checker = self.judge_of(asked)
+        claims = self._claims(asked, said, checker)
+        if not asked.answer:
+            return self._marked(asked, Judgement("cannot tell", "The row gives no answer."), judge, said, claims)
+        found = self._judged(judge, said)
+        if said.unknown and found.verdict in ("right", "acceptable"):
+            words = ", ".join(repr(words) for words in said.unknown)
+            found = replace(found, verdict="cannot tell", reason=f"Part of the answer was not understood: {words}. The rest: {found.reason}")
+        return self._marked(asked, found, judge, said, claims)
+
+    @staticmethod
+    def _judged(judge: Judge, said: Said) -> Judgement:
+        """The judgement of an answer; of alternatives the worst counts."""
+        if not said.choices:
+            return judge.judge((), said.status, said.ways)
+        order = ("right", "acceptable", "incomplete", "cannot tell", "wrong", "unsafe")
+        return max((judge.judge(steps, "", said.ways) for steps in said.choices), key=lambda found: order.index(found.verdict))
+
+    def _claims(self, asked: Asked, said: Said, checker: Claims) -> tuple[Claim, ...]:
+        front = _length(asked.front)
+        spots = [value for part in asked.spot.replace(";", ",").split(",") if (value := _length(part)) is not None]
+        out: list[Claim] = []
+        for text in (asked.reason, said.reason or asked.answer):
+            if text:
+                out += checker.check(text, front, spots)
+        for kind, about, cell in asked.claims:
+            out += checker.column(kind, about, cell, front, spots) if kind else checker.check(cell, front, spots)
+        return tuple(dict.fromkeys(out))
+
+    def _marked(self, asked: Asked, found: Judgement, judge: Judge, said: Said, claims: tuple[Claim, ...]) -> Marked:
+        most = _number(asked.marks)
+        share = self.rules.marks.get(found.verdict)
+        marks = most * share if most is not None and share is not None else None
+        return Marked(
+            found.verdict, found.reason, judge.best_text(), said.shown(self.names), claims, found.rule, found.source,
+            self._remark(asked, said), marks, most,
+        )  # fmt: skip
+
+    def _remark(self, asked: Asked, said: Said) -> str:
+        """What the level of the row adds: techniques that are usually taught later."""
+        level = (level_of(asked.level) if asked.level else "") or self.level
+        if not level:
+            return ""
+        later = [
+            technique for steps in said.choices for step in steps for slug in step.slugs[:1]
+            if (technique := self.book.techniques.get(slug)) is not None and LEVELS.index(technique.level) > LEVELS.index(level)
+        ]  # fmt: skip
+        parts = [f"{t.name} is usually taught from {t.level.replace('-', ' ')} on" for t in dict.fromkeys(later)]
+        return f"({'; '.join(parts)}.)" if parts else ""
+
+    # ---- rows ----------------------------------------------------------------------------------------------------
+
+    def check_rows(self, rows: Iterable[Row], columns: Columns) -> Iterator[Checked]:
+        """Check rows one after the other, in this process."""
+        for row in rows:
+            yield self.checked(row, columns)
+
+    def checked(self, row: Row, columns: Columns) -> Checked:
+        """One row checked; a blank one is passed on as it is."""
+        if row.fault:
+            return Checked(row, Marked("cannot tell", row.fault))
+        if row.blank:
+            return Checked(row, None)
+        return Checked(row, self.check(asked_of(row.cells, columns)))
+
+
+def _length(text: str) -> float | None:
+    """A distance of a chromatogram in m; a bare number is in mm."""
+    text = text.strip()
+    if not text:
+        return None
+    try:
+        return parse_number(text if not text.replace(".", "", 1).isdigit() else f"{text} mm", "length")
+    except QuantityError:
+        return None
+
+
+def _number(text: str) -> float | None:
+    """Marks as a number; None if the cell holds none."""
+    try:
+        value = float(text.replace(",", "."))
+    except ValueError:
+        return None
+    return value if 0 <= value < 1e6 else None
+
+
+# ---- comparing -------------------------------------------------------------------------------------------------------
+
+
+def compare(rows: Iterable[Row], columns: Columns, before: Checker, after: Checker) -> Iterator[tuple[Row, Marked, Marked]]:
+    """The rows whose verdict, or the truth of a claim, is another with `after` than with `before`, with both findings."""
+    for row in rows:
+        one, other = before.checked(row, columns).found, after.checked(row, columns).found
+        if one is None or other is None:
+            continue
+        if one.verdict != other.verdict or [c.verdict for c in one.claims] != [c.verdict for c in other.claims]:
+            yield row, one, other
