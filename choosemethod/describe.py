@@ -310,6 +310,10 @@ class Bench:
             if all(value is not None and value.number is not None for value in boils):
                 note = "nothing is said about it; two liquids told apart by their boiling points are taken to mix"
                 return "fully", Evidence("taken to mix", "estimated", "given", note)
+            dense = [substance.values.get("density") for substance in (a, b)]
+            if a.given and b.given and boils == [None, None] and all(value is not None for value in dense):
+                note = "nothing is said about it; two liquids told apart by their densities are taken to form layers"
+                return "no", Evidence("taken not to mix", "estimated", "given", note)
         families = self.table.family(a.id), self.table.family(b.id)
         if all(families):
             word = self.table.family_mixes(*families)

@@ -7,7 +7,7 @@ Raoult's law, said so. Liquids that do not mix are refused: they part as layers 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from choosemethod.chemistry.activity import Ideal, Model, VanLaar, fit_to_azeotrope, from_parameters
 from choosemethod.chemistry.amounts import mole_fraction
@@ -33,8 +33,7 @@ class NotKnown(ChooseMethodError):
     exit_code = 3
 
 
-@dataclass(frozen=True, slots=True)
-class Law:
+class Law(NamedTuple):
     """The vapour-pressure law of a substance: how it was obtained and the keys of its sources."""
 
     antoine: Antoine
@@ -42,8 +41,7 @@ class Law:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Equilibrium:
+class Equilibrium(NamedTuple):
     """Boiling equilibrium of two liquids; mole fractions are of `first`, the one that boils lower by itself.
 
     pair: None where only a relative volatility is known. basis: what it rests on, in words. how: computed or estimated.

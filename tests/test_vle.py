@@ -65,6 +65,18 @@ def test_methanol_and_water_as_measured(table: Table) -> None:
         assert curve.vapour(x) == pytest.approx(y, abs=0.015)
 
 
+def test_ethanol_and_water_as_measured(table: Table) -> None:
+    # The same table, from memory: liquid, vapour and °C.
+    found = of(table, "ethanol", "water")
+    assert found.basis.endswith("fitted to the measured vapour compositions and the azeotrope")
+    for x, y, celsius in (
+        (0.0966, 0.4375, 86.7), (0.1661, 0.5089, 84.1), (0.2337, 0.5445, 82.7), (0.3273, 0.5826, 81.5),
+        (0.5079, 0.6564, 79.8), (0.6763, 0.7385, 78.74), (0.8943, 0.8943, 78.15),
+    ):  # fmt: skip
+        assert found.curve.vapour(x) == pytest.approx(y, abs=0.015)
+        assert found.curve.temperature(x) - 273.15 == pytest.approx(celsius, abs=0.3)
+
+
 def test_purity_and_plates_of_seven_pairs(table: Table) -> None:
     """Order of difficulty as every practical text has it; the azeotropes stand in the way of three."""
     plates = {}

@@ -11,7 +11,7 @@ from pathlib import Path
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
 from choosemethod.errors import UsageError
-from choosemethod.mixture import Question
+from choosemethod.mixture import HIGHEST_PRESSURE, LOWEST_PRESSURE, Question
 from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.reading import given_substances, read_words
 from choosemethod.rulebook import Rulebook, open_rulebook
@@ -87,7 +87,7 @@ def ask(
             local = pressure_at_altitude(height or 0.0)
         except ValueError as error:
             raise UsageError(f"altitude: {error}") from None
-    if local is not None and not 100.0 <= local <= 1e7:
+    if local is not None and not LOWEST_PRESSURE <= local <= HIGHEST_PRESSURE:
         raise UsageError("the pressure must lie between 0.1 kPa and 10 MPa, for example 84 kPa")
     wanted, lacking = _many(want), _many(without)
     if level and level not in LEVELS:

@@ -33,6 +33,7 @@ from choosemethod.mixture import Component, Question
 from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
+from choosemethod.rulebook.technique import LEVELS
 from choosemethod.table.table import Table
 
 __all__ = ["Composer"]
@@ -414,12 +415,14 @@ class Composer:
         order = self.book.techniques[best].order
         wide = {slug: len(firings[0].rule.says) for slug, firings in look.rejections.items()}
 
-        def likely(one: Rejected) -> tuple[bool, int, str]:
-            """A reason that is about this technique, not about a whole family of them; then its place in the trade."""
-            return wide.get(one.technique, 0) > _FAMILY, abs(self.book.techniques[one.technique].order - order), one.technique
+        def likely(one: Rejected) -> tuple[bool, int, int, str]:
+            """A reason about this technique, not about a whole family; one taught early; then its place in the trade."""
+            technique = self.book.techniques[one.technique]
+            taught = LEVELS.index(technique.level) if technique.level in LEVELS else len(LEVELS)
+            return wide.get(one.technique, 0) > _FAMILY, taught, abs(technique.order - order), one.technique
 
         near = min(rejected, key=likely, default=None)
-        return f"{sentence(near.name)} would not do: {near.reason}" if near else ""
+        return f"{sentence(near.name)} would not do. {near.reason}" if near else ""
 
     @staticmethod
     def _customary(first: Proposal, other: Proposal) -> str:

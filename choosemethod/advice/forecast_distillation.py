@@ -83,7 +83,7 @@ def _charge(scene: Scene, found: Equilibrium, one: Component, other: Component) 
     masses = scene.mass(first), scene.mass(second)
     weights = [scene.property(c.substance, "molar_mass") for c in (first, second)]
     if weights[0] is None or weights[1] is None:
-        raise NotKnown(f"the molar masses of {found.first.name} and {found.second.name} are needed")
+        return 0.5, scene.laboratory.say("equal-moles")
     if masses[0] is not None and masses[1] is not None:
         amounts = f"{scene.amount(first)} with {scene.amount(second)}"
         kilograms = masses[0], masses[1]
@@ -104,6 +104,14 @@ def _charge(scene: Scene, found: Equilibrium, one: Component, other: Component) 
                 amounts = f"equal masses ({show(scene.value('basis-mass'), 'mass')} of each)"
     moles = kilograms[0] / weights[0], kilograms[1] / weights[1]
     return moles[0] / (moles[0] + moles[1]), amounts
+
+
+def _by_mass(scene: Scene, mole: float, first: Substance, second: Substance) -> str:
+    """A mole fraction as a mass fraction, in words; "" if a molar mass is not known."""
+    weights = scene.property(first.id, "molar_mass"), scene.property(second.id, "molar_mass")
+    if weights[0] is None or weights[1] is None:
+        return ""
+    return scene.laboratory.say("by-mass", mass=percent(mass_fraction(mole, weights[0], weights[1])))
 
 
 def _side(found: Equilibrium, x: float) -> _Side:
@@ -141,7 +149,6 @@ def _two(scene: Scene, one: Component, other: Component) -> None:
     x, amounts = _charge(scene, found, one, other)
     side = _side(found, x)
     target = scene.value("purity")
-    weights = [scene.property(each.id, "molar_mass") or 0.0 for each in (side.rich, side.other)]
     first = rayleigh(side.curve, side.charge, scene.value("first-fraction"))
     later = rayleigh(side.curve, side.charge, scene.value("later-fraction"))
     scene.say(
@@ -158,7 +165,7 @@ def _two(scene: Scene, one: Component, other: Component) -> None:
         rich=side.rich.name,
         tenth=percent(first.distilled),
         purity=mole_percent(first.distillate),
-        mass=percent(mass_fraction(first.distillate, weights[0], weights[1])),
+        mass=_by_mass(scene, first.distillate, side.rich, side.other),
         recovery=percent(first.recovery),
     )
     scene.say(
@@ -258,7 +265,9 @@ def _azeotrope(scene: Scene, found: Equilibrium, side: _Side) -> None:
     azeotrope = found.azeotrope
     assert azeotrope is not None
     first, second = found.first, found.second
-    weights = [scene.property(each.id, "molar_mass") or 0.0 for each in (first, second)]
+    weights = scene.property(first.id, "molar_mass"), scene.property(second.id, "molar_mass")
+    if weights[0] is None or weights[1] is None:
+        return
     row = scene.table.pair("azeotropes", first.id, second.id)
     mole, temperature, how = azeotrope.x, azeotrope.temperature, found.how
     mass = mass_fraction(mole, weights[0], weights[1])
@@ -347,24 +356,26 @@ def _several(scene: Scene, liquids: list[Component]) -> None:
         order=joined(f"{scene.name(known[i][0].substance)} ({show(known[i][1], 'temperature')})" for i in order),
     )
     target, columns = scene.value("purity"), scene.laboratory.columns
+    faults: dict[str, None] = {}
     for cut in cuts:
         low, high = (scene.substance(known[i][0].substance) for i in (cut.before, cut.after))
-        scene.say(
-            "cut",
-            low=low.name,
-            high=high.name,
-            gap=show(cut.gap, "temperature difference"),
-            verdict=_cut(scene, low, high, target),
-        )
+        if "liquid" not in (low.phase, high.phase):
+            continue  # liquefied gases: only their order is known
+        try:
+            verdict = _cut(scene, equilibrium_of(scene.table, low, high, scene.pressure), target)
+        except (OutOfRange, ChooseMethodError) as fault:
+            faults.setdefault(str(fault).rstrip("."))
+            continue
+        gap = show(cut.gap, "temperature difference")
+        scene.say("cut", low=low.name, high=high.name, gap=gap, verdict=verdict)
+    if faults:
+        scene.say("not-worked-out", reason=next(iter(faults)))
     scene.cite(*(column.source for column in columns))
 
 
-def _cut(scene: Scene, low: Substance, high: Substance, target: float) -> str:
+def _cut(scene: Scene, found: Equilibrium, target: float) -> str:
     common = scene.laboratory.columns[0]
-    try:
-        found = equilibrium_of(scene.table, low, high, scene.pressure)
-    except (OutOfRange, ChooseMethodError) as fault:
-        return f"not worked out ({fault})"
+    low, high = found.first, found.second
     scene.cite(*found.sources)
     side = _side(found, 0.5)
     needed = _plates(side.curve, 0.5, target)

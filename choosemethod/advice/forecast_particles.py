@@ -47,6 +47,9 @@ def settling(scene: Scene) -> None:
         if not isinstance(size, float) or not isinstance(density, float) or abs(density - liquid) < 1e-6:
             continue
         grain = show(size, "length")
+        if size < scene.limits["colloid-size"]:
+            scene.say("settling-never", name=name, size=grain)
+            continue
         try:
             fall = settling_velocity(size, density, liquid, viscosity)
         except OutOfRange:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from choosemethod.advice.forecast import Scene
 from choosemethod.advice.forecast_words import grams, percent
@@ -97,8 +98,12 @@ def _crystals(scene: Scene) -> Component | None:
     dissolved.update({c.substance: c for c in scene.during if c.form == "dissolved"})
     for product in scene.products[:1]:
         for component in sorted(product, key=lambda c: (c.role == "impurity", c.substance)):
-            if component.substance in dissolved and not component.added:
+            if component.added:
+                continue
+            if component.substance in dissolved:
                 return dissolved[component.substance]
+            if scene.added:  # it is dissolved in what the step brings in, and comes out of it again
+                return replace(component, form="dissolved", host=scene.added)
     return None
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
+from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
 from choosemethod.advice.judging import Judging, Same, Way, judging
 from choosemethod.advice.nearest import unknown_only
@@ -20,6 +21,12 @@ from choosemethod.mixture import Component
 __all__ = ["Given", "Judge", "Judgement", "Taken", "judge"]
 
 _BRINGS = ("solvent", "extractant", "reagent", "absorbent", "dryer")  # kinds of fact about what a step could bring in
+_DOES = (
+    ("takes", "takes up"),
+    ("dissolves", "dissolves"),
+    ("leaves", "leaves"),
+    ("undecided", "is not decided about"),
+)
 _RIGHT, _ACCEPTABLE, _INCOMPLETE, _WRONG = range(4)
 _NAMED = ("right", "acceptable", "incomplete", "wrong")
 
@@ -82,7 +89,7 @@ def _place(components: Components) -> tuple[tuple[str, ...], ...]:
 
 @dataclass(frozen=True, slots=True)
 class _State:
-    """Where a replay stands: products still to be worked on and finished ones, what the steps scored and were taken as."""
+    """Where a replay stands: products to be worked on and finished ones, what the steps scored and were taken as."""
 
     open: tuple[Components, ...]
     done: tuple[Components, ...] = ()
@@ -122,12 +129,11 @@ class Judge:
         self.rules = rules or judging()
         self.planner = composer.planner
         self.book = composer.book
-        self.advice = composer.answer()
-        self.stands = self._stands()
+        self.advice: Advice = composer.answer()
         self.start: Components = self.planner.start()
-        plans = self.planner.plans() if self.stands == "answered" else []
-        done = [plan for _, plan in plans if not plan.together] or [plan for _, plan in plans]
-        self.plan: Plan | None = done[0] if done else None
+        self.stands = self._stands()
+        plans = [plan for _, plan in self.planner.plans()] if self.stands == "answered" else []
+        self.plan: Plan | None = next(iter([plan for plan in plans if not plan.together] or plans), None)
         self._same: dict[str, list[Same]] = {}
         for same in self.rules.same:
             self._same.setdefault(same.said, []).append(same)
@@ -156,12 +162,13 @@ class Judge:
         """The best answer in words: the best plan, or how the question stands."""
         if self.best:
             return self.names(self.best)
-        reasons = self.advice.refusal.reasons if self.advice.refusal is not None else ()
-        said = {
-            "unsafe": "not safe to separate", "not-separable": "cannot be separated", "nothing-to-separate": "nothing to separate",
-            "blocked": "not with what is available", "ask": "more information is needed", "unknown": "not known here",
-        }.get(self.stands, "")  # fmt: skip
-        return f"{said}: {reasons[0]}" if reasons else said
+        return {
+            "unsafe": "not safe to separate",
+            "not-separable": "cannot be separated",
+            "nothing-to-separate": "nothing to separate",
+            "blocked": "not with what is available",
+            "ask": "more information is needed",
+        }.get(self.stands, "")
 
     # ---- the verdict ---------------------------------------------------------------------------------------------
 
@@ -176,17 +183,19 @@ class Judge:
         return replace(found, best=self.best, stands=self.stands)
 
     def _judge(self, given: Sequence[Given], status: str, ways: Sequence[str]) -> Judgement:
-        refusal = self.advice.refusal
-        reasons = " ".join(refusal.reasons[:2]) if refusal is not None else ""
-        deciding = next((entry for entry in self.advice.trace if entry.stage == "rejection"), None)
-        rule, source = (deciding.rule, deciding.source) if deciding is not None else ("", "")
+        reasons = rule = source = ""
+        if self.plan is None:
+            refusal = self.advice.refusal
+            reasons = " ".join(refusal.reasons[:2]) if refusal is not None else ""
+            deciding = next((entry for entry in self.advice.trace if entry.stage == "rejection"), None)
+            rule, source = (deciding.rule, deciding.source) if deciding is not None else ("", "")
         if not given:
             return self._judge_status(status, reasons, rule, source)
         if self.stands == "unknown":
             return Judgement("cannot tell", self._not_known())
         if self.stands == "unsafe":
             return Judgement("unsafe", reasons, rule, source)
-        if self.stands == "nothing-to-separate" or (self.stands == "not-separable" and deciding is not None):
+        if self.stands == "nothing-to-separate" or (self.stands == "not-separable" and rule):
             return Judgement("wrong", reasons or "There is nothing to separate.", rule, source)
         replay = self._replay(given)
         way = self._way(replay, given, ways)
@@ -215,9 +224,11 @@ class Judge:
         if stands == "unknown":
             return Judgement(verdict, self._not_known())
         if stands in ("answered", "described"):
-            text = f"{self._begin(self.plan)} It can be done: {self.names(self.best)}." if verdict == "wrong" else (
-                f"More could be asked about what is only described; with what is said: {self.names(self.best)}."
-            )  # fmt: skip
+            text = (
+                f"{self._begin(self.plan)} It can be done: {self.names(self.best)}."
+                if verdict == "wrong"
+                else (f"More could be asked about what is only described; with what is said: {self.names(self.best)}.")
+            )
             return Judgement(verdict, text.strip())
         if stands == "ask":
             return Judgement(verdict, "More would have to be known: " + self._missing_text(), missing=self._missing())
@@ -250,7 +261,13 @@ class Judge:
         """Go on with the answer's step at `place`; ends and failures are kept in the replay."""
         if replay.tries <= 0 or any(end.rank == _RIGHT for end in replay.ends):
             return
-        key = (place, tuple(_place(c) for c in state.open), tuple(t.technique for t in state.taken), state.named, state.extra)
+        key = (
+            place,
+            tuple(_place(c) for c in state.open),
+            tuple(t.technique for t in state.taken),
+            state.named,
+            state.extra,
+        )
         if key in replay.seen:
             return
         replay.seen.add(key)
@@ -298,7 +315,9 @@ class Judge:
                 taken = Taken(step.slugs[0], proposal.technique.id, how, proposal.firings[0].rule.id)
                 yield self._after(state, look, components, proposal, taken, named)
 
-    def _after(self, state: _State, look: Look, acted_on: Components, proposal: Proposal, taken: Taken, named: bool) -> _State:
+    def _after(
+        self, state: _State, look: Look, acted_on: Components, proposal: Proposal, taken: Taken, named: bool
+    ) -> _State:
         outcome = proposal.outcome
         fresh = [p.components for p in outcome.products if not (p.part.lost or p.part.done or p.part.shown)]
         if not outcome.products:
@@ -310,11 +329,15 @@ class Judge:
         return _State(
             tuple(sorted([*remaining, *still], key=_place)),
             tuple(sorted([*(c for c in state.done if c != acted_on), *finished], key=_place)),
-            state.score + proposal.score, (*state.taken, taken), (*state.acted, (look, proposal)), state.extra, state.named and named,
-        )  # fmt: skip
+            state.score + proposal.score,
+            (*state.taken, taken),
+            (*state.acted, (look, proposal)),
+            state.extra,
+            state.named and named,
+        )
 
     def _after_unsaid(self, state: _State, step: Given, alone: bool, depth: int = 2) -> Iterator[_State]:
-        """The step carried out after one or two that common practice leaves unsaid. alone: the answer says nothing else."""
+        """The step carried out after one or two that common practice leaves unsaid. alone: nothing else is said."""
         for implied in self.rules.implied:
             if alone > implied.alone or not any(said in implied.before for said in step.slugs):
                 continue
@@ -341,8 +364,16 @@ class Judge:
         for slug, named in [*((s, True) for s in step.slugs), *((s, False) for s in step.kinds)]:
             meant = [(p, "") for p in look.proposals if p.technique.id == slug]
             for same in self._same.get(slug, ()):
-                if (same.alone or not alone) and (same.despite or slug not in look.rejections) and not self._blocked(slug):
-                    meant += [(p, same.adds) for p in look.proposals if p.technique.id in same.others]
+                if (
+                    (same.alone or not alone)
+                    and (same.despite or slug not in look.rejections)
+                    and not self._blocked(slug)
+                ):
+                    meant += [
+                        (p, same.adds)
+                        for p in look.proposals
+                        if p.technique.id in same.others and self._fits(same, look, p)
+                    ]
             for proposal, adds in meant:
                 if adds and not self._is_sort(proposal.outcome.added, adds):
                     continue
@@ -353,6 +384,23 @@ class Judge:
                     known.add(effect)
                     out.append((proposal, slug, named))
         return out[: int(self.rules.margins["choice"]) * max(1, len(step.slugs))]
+
+    def _fits(self, same: Same, look: Look, proposal: Proposal) -> bool:
+        """Whether the conditions of an equivalence hold for a proposal."""
+        if same.boils_from:
+            points = [
+                fact.slots.get("boiling_point") for fact in look.facts["component"] if fact.slots["form"] == "liquid"
+            ]
+            if not any(isinstance(point, float) and point >= same.boils_from for point in points):
+                return False
+        if same.gives_off:
+            off, *rest = [product.components for product in proposal.outcome.products] or [()]
+            wanted = self.composer.question.wish.want
+            if len({c.substance for components in rest for c in components if not c.added and not c.trace}) != 1:
+                return False
+            if not off or any(c.substance in wanted or not self._is_sort(c.substance, same.gives_off) for c in off):
+                return False
+        return True
 
     def _blocked(self, slug: str) -> str:
         """Why a technique is not available here; "" if it is."""
@@ -372,7 +420,9 @@ class Judge:
         classes = slots["classes"] if isinstance(slots["classes"], tuple) else ()
         ordinary = slots["ordinary"] == "yes"
         organic = "organic" in classes and slots["phase"] == "liquid"
-        return {"ordinary": ordinary, "organic": organic, "reagent": not ordinary and not organic}.get(sort, sort in classes)
+        return {"ordinary": ordinary, "organic": organic, "reagent": not ordinary and not organic}.get(
+            sort, sort in classes
+        )
 
     def _brings(self, look: Look, proposal: Proposal, adds: Sequence[str]) -> bool:
         """Whether a proposal brings in one of what the answer names; yes if nothing is known of what it brings in."""
@@ -382,7 +432,8 @@ class Judge:
                 brought |= {str(fact.slots["with"])} if fact.slots.get("with") else set()
                 brought |= {str(fact.slots["id"])} if fact.kind in _BRINGS else set()
         return not brought or any(
-            add in brought or (add.startswith("*") and any(self._is_sort(one, add[1:]) for one in brought)) for add in adds
+            add in brought or (add.startswith("*") and any(self._is_sort(one, add[1:]) for one in brought))
+            for add in adds
         )
 
     def _free(self, given: Sequence[Given], place: int, state: _State) -> str:
@@ -392,7 +443,11 @@ class Judge:
         if any(slug in rules.anywhere for slug in step.slugs) and len(given) > 1:
             return "helper step"
         for slug in step.slugs:
-            if any(slug in rules.includes.get(earlier, ()) for taken in state.taken for earlier in (taken.said, taken.technique)):
+            if any(
+                slug in rules.includes.get(earlier, ())
+                for taken in state.taken
+                for earlier in (taken.said, taken.technique)
+            ):
                 return "helper step"
             following = given[place + 1 :]
             ready = rules.before.get(slug, ())
@@ -473,7 +528,7 @@ class Judge:
         if end.rank == _INCOMPLETE:
             first = end.left[0][1].steps[0]
             why = next(iter(self.composer.reasons(first.look, first.proposal.firings[:1])), "")
-            text = f"A right beginning, but not the whole answer: {together}. Still to be done: {self.names(needed)}. {why}"
+            text = f"A right beginning, but not the whole answer: {together}. Still to do: {self.names(needed)}. {why}"
             firing = first.proposal.firings[0]
             return Judgement(verdict, text.strip(), firing.rule.id, firing.rule.source, steps=steps, left=needed)
         said = self.names([step.slugs[0] for step in given])
@@ -484,7 +539,7 @@ class Judge:
     def _deciding(self, state: _State) -> tuple[Look, Proposal] | None:
         """The step that first parts something, else the first."""
         parting = [one for one in state.acted if one[1].outcome.products]
-        return (parting or list(state.acted) or [None])[0]
+        return next(iter(parting or state.acted), None)
 
     def _together(self, end: _End) -> str:
         """What an answer leaves mixed, in words."""
@@ -520,7 +575,9 @@ class Judge:
         looks = [self.planner.look(c) for c in sorted(products, key=lambda c: (-len(c), _place(c)))]
         common = {"steps": state.taken, "rejects": slug}
 
-        def found(verdict: str, reason: str, rule: str = "", source: str = "", missing: tuple[str, ...] = ()) -> Judgement:
+        def found(
+            verdict: str, reason: str, rule: str = "", source: str = "", missing: tuple[str, ...] = ()
+        ) -> Judgement:
             return Judgement(verdict, f"{lead}{sentence(reason)}", rule, source, missing=missing, **common)  # type: ignore[arg-type]
 
         for look in looks:
@@ -535,15 +592,18 @@ class Judge:
         for look in looks:
             for proposal in look.blocked:
                 if proposal.technique.id in step.slugs:
-                    return found("wrong", f"It is not available here: {proposal.blocked}.", proposal.firings[0].rule.id)
+                    rule = proposal.firings[0].rule
+                    return found("wrong", f"It is not available here: {proposal.blocked}.", rule.id, rule.source)
         if self.stands == "ask" and self._nothing_said():
-            return found("wrong", f"No technique can be named: it is not known what is there ({self._missing_text()[:-1]}).",
-                         missing=self._missing())  # fmt: skip
+            text = f"No technique can be named: it is not known what is there ({self._missing_text()[:-1]})."
+            return found("wrong", text, missing=self._missing())
         for look in looks:
             text = self._unsuited(look, step)
             if text:
                 return found("wrong", text)
-        rules = [rule for s in (*step.slugs, *step.kinds) for rule in self.book.stage("selection") if rule.says[0] == s]
+        counting = [other for s in step.slugs for same in self._same.get(s, ()) for other in same.others]
+        meant = {*step.slugs, *step.kinds, *counting}
+        rules = [rule for rule in self.book.stage("selection") if rule.says[0] in meant]
         for look in looks:
             missing = self._missing_for(rules, look)
             if missing:
@@ -557,8 +617,10 @@ class Judge:
         for miss in unknown_only(rules, look):  # type: ignore[arg-type]
             for _, fact, test in miss.failed:
                 if fact is not None and test is not None and fact.kind in ("component", "pair"):
-                    about = fact.slots.get("name") if fact.kind == "component" else joined(
-                        self.composer.name(str(fact.slots[end])) for end in ("first", "second")
+                    about = (
+                        fact.slots.get("name")
+                        if fact.kind == "component"
+                        else joined(self.composer.name(str(fact.slots[end])) for end in ("first", "second"))
                     )
                     out.setdefault(f"the {slot_label(test.slot)} of {about}")
         return tuple(out)
@@ -603,8 +665,8 @@ class Judge:
             liquid = table.substance(add)
             solids = [c for c in look.components if c.form == "solid" and not c.trace]
             if liquid.phase == "liquid" and solids:
-                said = [f"{self.composer.name(c.substance)} is {bench.grade(table.substance(c.substance), liquid)[0]}" for c in solids]
-                return f"In {liquid.name} {joined(said)}."
+                grades = [(c.substance, bench.grade(table.substance(c.substance), liquid)[0]) for c in solids]
+                return f"In {liquid.name} {joined(f'{self.composer.name(one)} is {grade}' for one, grade in grades)}."
         return ""
 
     def _described(self, fact: Fact, add: str) -> str:
@@ -614,7 +676,7 @@ class Judge:
         if isinstance(because, str) and because:
             return f"{name}: {because}."
         parts = []
-        for slot, words in (("takes", "takes up"), ("dissolves", "dissolves"), ("leaves", "leaves"), ("undecided", "is not decided about")):
+        for slot, words in _DOES:
             shown = shown_slot(fact, slot, self.composer.name) if slot in fact.slots else None
             if shown:
                 parts.append(f"{words} {shown}")
@@ -642,7 +704,9 @@ class Judge:
                         break
         for way, name in sorted(found, key=lambda item: item[0].verdict != "unsafe"):
             text = way.because.replace("{name}", name)
-            return Judgement(way.verdict, sentence(text), "", self.rules.source, steps=state.taken if state is not None else ())
+            return Judgement(
+                way.verdict, sentence(text), "", self.rules.source, steps=state.taken if state is not None else ()
+            )
         return None
 
     def _met(self, slots: Sequence[tuple[str, str]], facts: Sequence[Fact]) -> str | None:

@@ -14,7 +14,19 @@ from choosemethod.places import rules_folder
 from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.yamltext import Block, Items, Node, read_mapping
 
-__all__ = ["ADDS", "STANDS", "STATUSES", "VERDICTS", "General", "Implied", "Judging", "Same", "Way", "judging", "read_judging"]
+__all__ = [
+    "ADDS",
+    "STANDS",
+    "STATUSES",
+    "VERDICTS",
+    "General",
+    "Implied",
+    "Judging",
+    "Same",
+    "Way",
+    "judging",
+    "read_judging",
+]
 
 VERDICTS = ("right", "acceptable", "incomplete", "wrong", "unsafe", "cannot tell")
 STATUSES = ("unsafe", "not-separable", "nothing-to-separate", "ask")  # what an answer may say instead of a technique
@@ -28,11 +40,46 @@ _TOLERANCES = {
     "retention": "pure number",
     "gap": "temperature difference",
 }
-_WORDS = ("helpers", "not", "reason", "or", "after", "before-words", "plain", "added-after", "added-skip", "both", "claims-heading")
+_WORDS = (
+    "helpers",
+    "not",
+    "reason",
+    "or",
+    "after",
+    "before-words",
+    "plain",
+    "added-after",
+    "added-skip",
+    "both",
+    "claim-lead",
+    "no-name",
+    "claims-heading",
+)
 _KEYS = (
-    "source", "margins", "marks", "danger", "same", "includes", "before", "anywhere", "repeated", "spelled-out", "implied", "drives-off",
-    "ways", "techniques", "general", "statuses", "status-verdicts", "added", "tolerances", "claims", "claim-columns", "columns", *_WORDS,
-)  # fmt: skip
+    "source",
+    "margins",
+    "marks",
+    "danger",
+    "same",
+    "includes",
+    "before",
+    "anywhere",
+    "repeated",
+    "spelled-out",
+    "implied",
+    "drives-off",
+    "ways",
+    "techniques",
+    "general",
+    "statuses",
+    "status-verdicts",
+    "added",
+    "tolerances",
+    "claims",
+    "claim-columns",
+    "columns",
+    *_WORDS,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +87,9 @@ class Same:
     """A technique that counts as others.
 
     adds: "" or the sort of what the other must bring in (see ADDS); alone: whether it may be all that is said;
-    despite: whether it counts even where the technique said is rejected as such.
+    despite: whether it counts even where the technique said is rejected as such; gives_off: "ordinary" if what comes
+    off must be the ordinary solvent, not be wanted, and leave one substance; boils_from: boiling point (K) that some
+    liquid of the mixture must reach.
     """
 
     said: str
@@ -48,11 +97,13 @@ class Same:
     adds: str = ""
     alone: bool = True
     despite: bool = False
+    gives_off: str = ""
+    boils_from: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Implied:
-    """A step left unsaid before others. alone: even where such a one is all that is said; after: said before it (any)."""
+    """A step left unsaid before others. alone: even where such a one is all that is said; after: said before it."""
 
     step: str
     before: tuple[str, ...]
@@ -198,7 +249,9 @@ class _File:
             if adds not in ADDS:
                 raise self.fault(line, f"{adds!r} is no sort of what is added", "adds: " + " or ".join(ADDS[1:]))
             self.known((said,), line)
-            out.append((said, others, adds, block.get("alone") != "no", block.get("despite") == "yes"))
+            high = self.number(block, "boils-from", "temperature") if "boils-from" in block else 0.0
+            alone, despite = block.get("alone") != "no", block.get("despite") == "yes"
+            out.append((said, others, adds, alone, despite, str(block.get("gives-off", "")), high))
         return tuple(out)
 
     def implied(self) -> tuple[tuple[Any, ...], ...]:
@@ -232,11 +285,16 @@ class _File:
             verdict = self.text(entry.get("verdict"), entry.line, "verdict")
             if verdict not in ("unsafe", "wrong"):
                 raise self.fault(entry.at("verdict"), f"{verdict!r} is no verdict of a way", "verdict: unsafe or wrong")
-            out.append((
-                key, self.words(entry.get("words"), entry.line, "words"), self.words(entry.get("traits"), entry.line, "traits"),
-                tuple((slot, str(value)) for slot, value in slots.items()), verdict,
-                self.text(entry.get("because"), entry.line, "because"),
-            ))  # fmt: skip
+            out.append(
+                (
+                    key,
+                    self.words(entry.get("words"), entry.line, "words"),
+                    self.words(entry.get("traits"), entry.line, "traits"),
+                    tuple((slot, str(value)) for slot, value in slots.items()),
+                    verdict,
+                    self.text(entry.get("because"), entry.line, "because"),
+                )
+            )
         return tuple(out)
 
     def general(self) -> tuple[tuple[Any, ...], ...]:
@@ -298,7 +356,7 @@ class _File:
             "claim_columns": self.lists("claim-columns"),
             "columns": self.lists("columns"),
             "words": {key: self.words(self.root.get(key), self.root.at(key), key) for key in _WORDS},
-        }  # fmt: skip
+        }
 
 
 def read_judging(path: Path, slugs: Collection[str], shown: str = "") -> Judging:

@@ -7,7 +7,7 @@ from itertools import islice, permutations, product
 
 from choosemethod.advice.plan import Look
 from choosemethod.advice.wording import shown_slot, slot_label
-from choosemethod.facts import UNKNOWN, Fact
+from choosemethod.facts import KINDS, UNKNOWN, Fact
 from choosemethod.rulebook.language import Pattern, Rule, Test
 
 __all__ = ["Miss", "nearest_miss", "unknown_only"]
@@ -33,7 +33,14 @@ class Miss:
             about = names(str(fact.slots.get("id", ""))) if fact.kind == "component" else fact.kind
             if fact.kind == "pair":
                 about = f"{names(str(fact.slots['first']))} and {names(str(fact.slots['second']))}"
-            out.append((f"{slot_label(test.slot)} of {about}: {test.text}", found if found is not None else "not known"))
+            described = KINDS[fact.kind].get(test.slot)
+            label = f"{slot_label(test.slot)} of {about}"
+            if described is not None and fact.kind == "mixture":
+                label = described.meaning
+            elif described is not None and "yes" in described.words:
+                label = f"{about} ({described.meaning})"
+            wanted = test.text.replace(", ", " and ", 1) if test.text.startswith("between ") else test.text
+            out.append((f"{label}: {wanted}", "not known" if found is None else found or "none"))
         return tuple(dict.fromkeys(out))
 
 

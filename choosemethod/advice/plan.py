@@ -346,7 +346,8 @@ class Planner:
         if len(asked) > 1:
             score = self.book.ranking.left_together * (len(asked) - 1)
             return Plan(score, together=[self.look(components)])
-        return Plan(self.book.ranking.left_together / 8)
+        # one thing by itself in what was added: a salt or a gas held by a reagent counts less than one never taken out
+        return Plan(self.book.ranking.left_together / (8 if any(c.reacted for c in components) else 4))
 
     def start(self) -> tuple[Component, ...]:
         """The question's components in an order that does not depend on how they were named."""

@@ -16,6 +16,8 @@ _LABELS = {
     "decomposes_at": "decomposition temperature",
     "size_low": "smallest usual particle size",
     "size_high": "largest usual particle size",
+    "magnetic": "answer to a magnet",
+    "in_water": "solubility in water",
     "hot_solubility": "solubility when hot",
     "solubility_rise": "hot over cold solubility",
     "solubility_ratio": "hot over cold solubility, compared,",

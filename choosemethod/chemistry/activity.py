@@ -11,9 +11,8 @@ where its constants were determined.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import exp, log
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 
@@ -46,17 +45,17 @@ def _check(x: float, temperature: float) -> None:
         raise OutOfRange(f"temperature {temperature:g} K: it must be above zero")
 
 
-@dataclass(frozen=True, slots=True)
 class Ideal:
     """Raoult's law: both activity coefficients are 1."""
+
+    __slots__ = ()
 
     def ln_gammas(self, x: float, temperature: float) -> tuple[float, float]:
         _check(x, temperature)
         return 0.0, 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class NRTL:
+class NRTL(NamedTuple):
     """NRTL: tau12 = a12/T, tau21 = a21/T (a in K), G = exp(-alpha tau)."""
 
     a12: float
@@ -74,8 +73,7 @@ class NRTL:
         return first, second
 
 
-@dataclass(frozen=True, slots=True)
-class Wilson:
+class Wilson(NamedTuple):
     """Wilson: ln L12 = c12 + a12/T, ln L21 = c21 + a21/T (a in K). It cannot describe two liquid layers."""
 
     c12: float
@@ -92,16 +90,16 @@ class Wilson:
         return -log(d1) + z * shared, -log(d2) - x * shared
 
 
-@dataclass(frozen=True, slots=True)
 class VanLaar:
     """Van Laar: ln gamma1 = a / (1 + a x1 / (b x2))^2, ln gamma2 = b / (1 + b x2 / (a x1))^2; a and b of one sign."""
 
-    a: float
-    b: float
+    __slots__ = ("a", "b")
 
-    def __post_init__(self) -> None:
-        if self.a * self.b <= 0:
+    def __init__(self, a: float, b: float) -> None:
+        if a * b <= 0:
             raise OutOfRange("both van Laar constants must have the same sign and differ from zero")
+        self.a = a
+        self.b = b
 
     def ln_gammas(self, x: float, temperature: float) -> tuple[float, float]:
         _check(x, temperature)
@@ -110,8 +108,7 @@ class VanLaar:
         return self.a * (self.b * z / whole) ** 2, self.b * (self.a * x / whole) ** 2
 
 
-@dataclass(frozen=True, slots=True)
-class Margules:
+class Margules(NamedTuple):
     """Two-constant Margules: ln gamma1 = x2^2 (a + 2 (b - a) x1), ln gamma2 = x1^2 (b + 2 (a - b) x2)."""
 
     a: float

@@ -7,7 +7,7 @@ thirds full with both liquids in it). Masses in kg, volumes in m3, densities in 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 
@@ -17,8 +17,7 @@ FULLEST = 2.0 / 3.0
 EMPTIEST = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class Vessel:
+class Vessel(NamedTuple):
     """volume: of the vessel (m3); portions: in how many batches; filled: fraction of it filled per batch (0 to 2/3);
     roomy: less than half full (the next smaller one would be too full, or there is none)."""
 

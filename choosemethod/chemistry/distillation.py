@@ -8,9 +8,9 @@ theoretical plates of the column, "stages" count the boiling flask too.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil, exp, log
+from typing import NamedTuple
 
 from choosemethod.chemistry.equilibrium import Curve
 from choosemethod.chemistry.vapour_pressure import OutOfRange
@@ -39,8 +39,7 @@ _STEPS = 60
 _MOST_STAGES = 200
 
 
-@dataclass(frozen=True, slots=True)
-class Fraction:
+class Fraction(NamedTuple):
     """What a still gives after distilling part of its charge, per mole charged.
 
     distilled: moles; distillate, residue: mole fractions of the first; recovery: share of the first that came over.
@@ -52,8 +51,7 @@ class Fraction:
     recovery: float
 
 
-@dataclass(frozen=True, slots=True)
-class McCabeThiele:
+class McCabeThiele(NamedTuple):
     """stages: with the boiling flask, the last one in part; feed_stage: counted from the top; minimum_reflux."""
 
     stages: float
@@ -61,8 +59,7 @@ class McCabeThiele:
     minimum_reflux: float
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
+class Cut(NamedTuple):
     """One cut of a distillation: index of the liquid that comes before and after it, and the gap (K) between them."""
 
     before: int

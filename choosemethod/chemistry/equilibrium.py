@@ -11,9 +11,9 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import cos, exp, inf, log, pi
+from typing import NamedTuple
 
 from choosemethod.chemistry.activity import Model
 from choosemethod.chemistry.vapour_pressure import Antoine, OutOfRange, antoine_boiling_point, antoine_pressure
@@ -41,7 +41,6 @@ _SCAN = tuple(1.0 / (1.0 + exp(-step / 5.0)) for step in range(-70, 71))
 _NODES = 40
 
 
-@dataclass(frozen=True, slots=True)
 class Pair:
     """Two liquids at a pressure (Pa): their vapour-pressure laws and their activity model.
 
@@ -49,20 +48,28 @@ class Pair:
     one_layer: the liquids are known to be one layer when they boil, whatever the model makes of it.
     """
 
-    first: Antoine
-    second: Antoine
-    model: Model
-    pressure: float
-    reach: float = 60.0
-    one_layer: bool = False
+    __slots__ = ("first", "model", "one_layer", "pressure", "reach", "second")
 
-    def __post_init__(self) -> None:
-        if self.pressure <= 0:
+    def __init__(
+        self,
+        first: Antoine,
+        second: Antoine,
+        model: Model,
+        pressure: float,
+        reach: float = 60.0,
+        one_layer: bool = False,
+    ) -> None:
+        if pressure <= 0:
             raise OutOfRange("the pressure must be above zero")
+        self.first = first
+        self.second = second
+        self.model = model
+        self.pressure = pressure
+        self.reach = reach
+        self.one_layer = one_layer
 
 
-@dataclass(frozen=True, slots=True)
-class Boiling:
+class Boiling(NamedTuple):
     """A boiling liquid: its mole fraction x, the vapour's y, temperature and extrapolation (K), relative volatility."""
 
     x: float
@@ -72,8 +79,7 @@ class Boiling:
     beyond: float
 
 
-@dataclass(frozen=True, slots=True)
-class TwoLayers:
+class TwoLayers(NamedTuple):
     """Two layers boiling together: temperature (K), their mole fractions (low < high), and the vapour's y."""
 
     temperature: float
@@ -82,8 +88,7 @@ class TwoLayers:
     y: float
 
 
-@dataclass(frozen=True, slots=True)
-class Azeotrope:
+class Azeotrope(NamedTuple):
     """kind: minimum, maximum or heterogeneous; x: mole fraction of the first in the vapour; temperature in K."""
 
     kind: str

@@ -8,8 +8,8 @@ Two solutes are taken not to influence each other's solubility (no common ion, n
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 
@@ -50,8 +50,7 @@ def at_temperature(points: Points, temperature: float) -> float | None:
     return points[-1][1]
 
 
-@dataclass(frozen=True, slots=True)
-class Crystals:
+class Crystals(NamedTuple):
     """What cooling gives (kg): crystals; dissolved: solute left in solution; undissolved: solute that had not dissolved
     hot; recovery: crystals over the solute that had dissolved (0 to 1)."""
 
@@ -61,8 +60,7 @@ class Crystals:
     recovery: float
 
 
-@dataclass(frozen=True, slots=True)
-class FirstCrystals:
+class FirstCrystals(NamedTuple):
     """Which of two solutes crystallises first (0 or 1), and how far it does so alone.
 
     begins, ends: where the first and the second become saturated (kg of solvent left on evaporation, or K on cooling;

@@ -5,7 +5,6 @@ Source of the equation: C. Antoine, Comptes Rendus 107 (1888) 681; the form log1
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import isfinite, log, log10
 
 __all__ = [
@@ -61,25 +60,22 @@ def _celsius(temperature: float) -> str:
     return f"{temperature - 273.15:.1f} °C"
 
 
-@dataclass(frozen=True, slots=True)
 class Antoine:
     """A vapour-pressure law: log10(p/Pa) = a - b / (T/K + c), valid from `low` to `high` (K).
 
     estimated: made from the boiling point alone (`law_by_trouton`), not from measured vapour pressures.
     """
 
-    a: float
-    b: float
-    c: float
-    low: float
-    high: float
-    estimated: bool = False
+    __slots__ = ("a", "b", "c", "estimated", "high", "low")
 
-    def __post_init__(self) -> None:
-        if not all(map(isfinite, (self.a, self.b, self.c, self.low, self.high))) or self.b <= 0:
+    def __init__(self, a: float, b: float, c: float, low: float, high: float, estimated: bool = False) -> None:
+        if not all(map(isfinite, (a, b, c, low, high))) or b <= 0:
             raise OutOfRange("a vapour-pressure law needs finite constants with b above zero")
-        if not 0 < self.low < self.high or self.low + self.c <= 0:
+        if not 0 < low < high or low + c <= 0:
             raise OutOfRange("the range of a vapour-pressure law must be above zero and lie where it is defined")
+        self.a, self.b, self.c = a, b, c
+        self.low, self.high = low, high
+        self.estimated = estimated
 
     def beyond(self, temperature: float) -> float:
         """How far (K) a temperature (K) lies outside the range; 0 inside it."""

@@ -24,19 +24,26 @@ __all__ = ["Claim", "Claims"]
 NUMBER_KINDS = {"boiling_point": "temperature", "melting_point": "temperature", "density": "density"}
 _GAPS = ("gap-less", "gap-more")
 _FLAGS = ("magnetic", "sublimes", "flammable", "toxic", "corrosive")
-_UNIT = r"(?:°\s?[CFK]|º\s?C|℃|deg(?:rees?)?\.?\s?(?:C|celsius|centigrade)?|celsius|K|C|g\s?/\s?cm\^?[3³]|g\s?/\s?mL|g\s?/\s?ml|kg\s?/\s?m\^?[3³]|g\s?cm-3)"
-_NUMBER = rf"(?:about|approximately|around|roughly|approx\.?|c\.|ca\.?|~|≈)?\s*(?P<number>[-−]?\d+(?:[.,]\d+)?)\s*(?P<unit>{_UNIT}(?!\w))?"
+_UNIT = (
+    r"(?:°\s?[CFK]|º\s?C|℃|deg(?:rees?)?\.?\s?(?:C|celsius|centigrade)?|celsius|K|C"
+    r"|g\s?/\s?cm\^?[3³]|g\s?/\s?m[Ll]|kg\s?/\s?m\^?[3³]|g\s?cm-3)"
+)
+_ABOUT = r"(?:about|approximately|around|roughly|approx\.?|c\.|ca\.?|~|≈)?\s*"
+_NUMBER = rf"{_ABOUT}(?P<number>[-−]?\d+(?:[.,]\d+)?)\s*(?P<unit>{_UNIT}(?!\w))?"
 _NAME = r"[^,;:!?=]{1,70}?"
-_RF = re.compile(r"\br\.?f\.?\b\s*(?:value)?\s*(?:of [^=;,]{1,40}?)?\s*(?:=|is|:|of|was)?\s*(?P<value>[01]?[.,]\d+|[01])(?![\d.])", re.IGNORECASE)
-_DISTANCES = re.compile(
-    r"(?P<spot>\d+(?:\.\d+)?)\s*(?P<a>mm|cm)?\s*(?:/|÷|divided by|out of|and the (?:solvent )?front(?: moved| travelled)?)\s*(?P<front>\d+(?:\.\d+)?)\s*(?P<b>mm|cm)",
+_RF = re.compile(
+    r"\br\.?f\.?\b\s*(?:value)?\s*(?:of [^=;,]{1,40}?)?\s*(?:=|is|:|of|was)?\s*(?P<value>[01]?[.,]\d+|[01])(?![\d.])",
     re.IGNORECASE,
 )
-_ALSO_AT = re.compile(rf"\s*(?:,|and|but|while|whereas|;)+\s*(?:and |but )?(?P<x>[^,;:!?=\d]{{1,60}}?)\s+at\s+{_NUMBER}", re.IGNORECASE)
+_OVER = r"(?:/|÷|divided by|out of|and the (?:solvent )?front(?: moved| travelled)?)"
+_DISTANCES = re.compile(
+    rf"(?P<spot>\d+(?:\.\d+)?)\s*(?P<a>mm|cm)?\s*{_OVER}\s*(?P<front>\d+(?:\.\d+)?)\s*(?P<b>mm|cm)", re.IGNORECASE
+)
+_ALSO_AT = re.compile(
+    rf"\s*(?:,|and|but|while|whereas|;)+\s*(?:and |but )?(?P<x>[^,;:!?=\d]{{1,60}}?)\s+at\s+{_NUMBER}", re.IGNORECASE
+)
 _CLAUSE = re.compile(r"[;!?\n]|\.(?!\d)(?=\s|$)|\b(?:but|while|whereas|because|since|so that|so)\b", re.IGNORECASE)
 _ABBREVIATIONS = ((re.compile(r"\bb\.\s?p\.", re.IGNORECASE), "bp"), (re.compile(r"\bm\.\s?p\.", re.IGNORECASE), "mp"))
-_LEAD = frozenset(("the", "a", "an", "as", "that", "pure", "and", "both", "liquid", "solid", "powdered", "some", "only", "since", "because", "if", "when", "in", "cold", "hot", "its"))
-_NOT_A_NAME = frozenset(("they", "this", "that", "which", "neither", "none", "nothing", "nor"))
 _LONGEST = 4_000  # characters of a text that are searched for claims
 _MOST = 20  # claims of one row
 
@@ -115,6 +122,7 @@ class Claims:
         self._facts: list[Fact] | None = None
         self._last = ""  # the substance "it" stands for
         self._known: dict[str, str] = {}
+        self._lead, self._no_name = frozenset(rules.words["claim-lead"]), frozenset(rules.words["no-name"])
 
     # ---- finding claims ------------------------------------------------------------------------------------------
 
@@ -131,7 +139,9 @@ class Claims:
             out += self._clause(clause)
         return tuple(dict.fromkeys(out))[:_MOST]
 
-    def column(self, kind: str, about: str, cell: str, front: float | None = None, spots: Sequence[float] = ()) -> tuple[Claim, ...]:
+    def column(
+        self, kind: str, about: str, cell: str, front: float | None = None, spots: Sequence[float] = ()
+    ) -> tuple[Claim, ...]:
         """The claims of a cell in a column that claims one thing. about: what the heading says it is about, or ""."""
         cell = cell.strip()
         if not cell:
@@ -166,9 +176,13 @@ class Claims:
                     begin = core - len(names[template.lead])
                 if any(core < end and start < match.end() for start, end in taken):
                     continue
-                if any(words.lower().split()[:1] and words.lower().split()[0] in _NOT_A_NAME for words in names.values()):
+                if any(
+                    words.lower().split()[:1] and words.lower().split()[0] in self._no_name for words in names.values()
+                ):
                     continue
-                claim = self._evaluate(template.kind, names["x"], names["y"], match, _trimmed(clause[begin : match.end()]))
+                claim = self._evaluate(
+                    template.kind, names["x"], names["y"], match, _trimmed(clause[begin : match.end()])
+                )
                 if claim is None:
                     continue
                 taken.append((core, match.end()))
@@ -180,7 +194,13 @@ class Claims:
     def _also(self, kind: str, clause: str, place: int) -> Iterator[Claim]:
         """ "... boils at 56 °C and water at 100 °C"."""
         while (match := _ALSO_AT.match(clause, place)) is not None:
-            claim = self._number(kind, self._who(match["x"]), match["x"], match, f"{match['x'].strip()} at {match['number']} {match['unit'] or ''}".strip())
+            claim = self._number(
+                kind,
+                self._who(match["x"]),
+                match["x"],
+                match,
+                f"{match['x'].strip()} at {match['number']} {match['unit'] or ''}".strip(),
+            )
             if claim is not None:
                 yield claim
             place = match.end()
@@ -190,7 +210,7 @@ class Claims:
         parts = list(re.finditer(r"\S+", words))
         for count in range(min(6, len(parts)), 0, -1):
             piece = words[parts[-count].start() :]
-            if self._exact(piece) and piece.split()[0].lower() not in _LEAD:
+            if self._exact(piece) and piece.split()[0].lower() not in self._lead:
                 return piece
         return words[parts[-min(2, len(parts))].start() :] if parts else words
 
@@ -229,7 +249,7 @@ class Claims:
                 if found:
                     self._last = found
                     return found
-            if parts[0].lower() not in _LEAD:
+            if parts[0].lower() not in self._lead:
                 return ""
             parts = parts[1:]
         return ""
@@ -254,7 +274,11 @@ class Claims:
         first = self._who(x)
         one = self._substance(first)
         if one is None:
-            return Claim(text, kind, "not known", f"{x.strip()!r} is not known here") if len(x.split()) < 4 and x.strip() else None
+            return (
+                Claim(text, kind, "not known", f"{x.strip()!r} is not known here")
+                if len(x.split()) < 4 and x.strip()
+                else None
+            )
         if bare in _FLAGS:
             return self._flag(kind, bare, denied, one, text)
         if kind in ("upper", "lower"):
@@ -309,7 +333,7 @@ class Claims:
         return Claim(text, kind, "false", f"{label} of {substance.name}: {found}", source, shown)
 
     def _values(self, kind: str, substance: Substance) -> Iterator[tuple[float, float, str, str]]:
-        """What is known of a property: (low, high, shown, source); a boiling point at the local and the normal pressure."""
+        """What is known of a property: (low, high, shown, source); a boiling point here and at the normal pressure."""
         if kind == "boiling_point" and abs(self.bench.pressure - STANDARD_PRESSURE) > 1.0:
             local = self.bench.boiling_point(substance)
             if local is not None:
@@ -325,9 +349,15 @@ class Claims:
         claimed = self._claimed(match, kind)
         if claimed is None:
             return None
-        found = [self._substance(self._who(words)) for words in (x, y)] if x and y else [
-            self._substance(c.substance) for c in self.components if c.form in ("liquid", "gas", "emulsified", "dissolved")
-        ]
+        found = (
+            [self._substance(self._who(words)) for words in (x, y)]
+            if x and y
+            else [
+                self._substance(c.substance)
+                for c in self.components
+                if c.form in ("liquid", "gas", "emulsified", "dissolved")
+            ]
+        )
         pair = [one for one in found if one is not None]
         points = [(one, point) for one in pair if (point := self.bench.boiling_point(one)) is not None]
         if len(points) != 2 or len(pair) != 2:
@@ -335,22 +365,47 @@ class Claims:
         (one, (a, first)), (two, (b, second)) = points
         gap = abs(a - b)
         words = f"{one.name} {show(a, 'temperature')}, {two.name} {show(b, 'temperature')}: {gap:.0f} K apart"
-        source = joined(dict.fromkeys(e.source for e in (first, second) if e.source)) if first.source != second.source else first.source
+        source = (
+            joined(dict.fromkeys(e.source for e in (first, second) if e.source))
+            if first.source != second.source
+            else first.source
+        )
         allowed = self.rules.tolerances["gap"]
         if abs(gap - claimed) <= allowed:
-            return Claim(text, kind, "not known", f"{words}, too near the limit to say", source, show(allowed, "temperature difference"))
+            return Claim(
+                text,
+                kind,
+                "not known",
+                f"{words}, too near the limit to say",
+                source,
+                show(allowed, "temperature difference"),
+            )
         return Claim(text, kind, _verdict((gap < claimed) == (kind == "gap-less")), words, source)
 
     def _flag(self, kind: str, slot: str, denied: bool, one: Substance, text: str) -> Claim:
         slots, evidence = self.bench.pure(one.id)
         value = str(slots.get(slot, UNKNOWN))
         hazards = one.values.get("hazards")
-        source = evidence[slot].source if slot in evidence else hazards.source if hazards is not None and slot not in ("magnetic", "sublimes") else ""
-        label = {"magnetic": "magnetic", "sublimes": "known to sublime on the bench"}.get(slot, f"{slot} by its hazard statements")
+        source = (
+            evidence[slot].source
+            if slot in evidence
+            else hazards.source
+            if hazards is not None and slot not in ("magnetic", "sublimes")
+            else ""
+        )
+        label = {"magnetic": "magnetic", "sublimes": "known to sublime on the bench"}.get(
+            slot, f"{slot} by its hazard statements"
+        )
         if value == UNKNOWN:
             return Claim(text, kind, "not known", f"whether {one.name} is {label} is not known here")
         if value == "weakly":
-            return Claim(text, kind, "not known", f"{one.name} is only weakly magnetic: a bar magnet does not pick it up, a strong electromagnet does", source)
+            return Claim(
+                text,
+                kind,
+                "not known",
+                f"{one.name} is only weakly magnetic: a bar magnet does not pick it up, a strong electromagnet does",
+                source,
+            )
         yes = value in ("yes", "strongly")
         return Claim(text, kind, _verdict(yes != denied), f"{one.name} is {'' if yes else 'not '}{label}", source)
 
@@ -361,7 +416,11 @@ class Claims:
         return self._facts
 
     def _layer(self, kind: str, one: Substance, text: str) -> Claim:
-        mine = {fact.slots["substance"]: fact.slots.get("layer") for fact in self._component_facts() if fact.slots["form"] == "liquid"}
+        mine = {
+            fact.slots["substance"]: fact.slots.get("layer")
+            for fact in self._component_facts()
+            if fact.slots["form"] == "liquid"
+        }
         if one.id not in mine:
             return Claim(text, kind, "not known", f"{one.name} is not one of the liquids of this mixture")
         layers = sorted({layer for layer in mine.values() if isinstance(layer, float)})
@@ -372,7 +431,9 @@ class Claims:
         wanted = layers[-1] if kind == "upper" else layers[0]
         densities = [self._density_text(str(ident)) for ident in mine]
         sources = dict.fromkeys(source for _, source in densities if source)
-        return Claim(text, kind, _verdict(mine[one.id] == wanted), joined(words for words, _ in densities), joined(sources))
+        return Claim(
+            text, kind, _verdict(mine[one.id] == wanted), joined(words for words, _ in densities), joined(sources)
+        )
 
     def _density_text(self, ident: str) -> tuple[str, str]:
         substance = self.table.substance(ident)
@@ -407,7 +468,13 @@ class Claims:
         if word == UNKNOWN:
             return Claim(text, kind, "not known", f"whether {one.name} and {two.name} mix is not known here")
         words = {"fully": "mix completely", "partly": "mix only partly and form two layers", "no": "do not mix"}[word]
-        return Claim(text, kind, _verdict((word == "fully") == (kind == "miscible")), f"{one.name} and {two.name} {words}", _source(evidence))
+        return Claim(
+            text,
+            kind,
+            _verdict((word == "fully") == (kind == "miscible")),
+            f"{one.name} and {two.name} {words}",
+            _source(evidence),
+        )
 
     def _compared(self, kind: str, one: Substance, two: Substance, text: str) -> Claim:
         a, b = self.bench.boiling_point(one), self.bench.boiling_point(two)
@@ -426,7 +493,9 @@ class Claims:
         if one.id not in points or len(points) < len(liquids) or len(points) < 2:
             return Claim(text, kind, "not known", "the boiling points of the liquids are not all known here")
         wanted = (min if kind == "comes-over-first" else max)(points, key=lambda ident: points[ident][0])
-        words = joined(f"{self.table.substance(ident).name} {show(points[ident][0], 'temperature')}" for ident in points)
+        words = joined(
+            f"{self.table.substance(ident).name} {show(points[ident][0], 'temperature')}" for ident in points
+        )
         source = joined(dict.fromkeys(e.source for _, e in points.values() if e.source))
         return Claim(text, kind, _verdict(wanted == one.id), f"boiling points: {words}", source)
 
@@ -447,16 +516,22 @@ class Claims:
             pairs = [(spot, end) for spot, end in distances if end > 0]
             written = match[0].strip()
             if not pairs:
-                yield Claim(written, "rf", "not known", "the distances of the spot and of the solvent front are not given")
+                yield Claim(
+                    written, "rf", "not known", "the distances of the spot and of the solvent front are not given"
+                )
                 continue
             allowed = self.rules.tolerances["retention"]
             near = min(pairs, key=lambda pair: abs(pair[0] / pair[1] - claimed))
             value = near[0] / near[1]
             words = f"{show(near[0], 'length')} / {show(near[1], 'length')} = {value:.2f}"
             if near[0] > near[1]:
-                yield Claim(written, "rf", "false", f"{words}: a spot cannot be farther from the start than the solvent front")
+                yield Claim(
+                    written, "rf", "false", f"{words}: a spot cannot be farther from the start than the solvent front"
+                )
                 continue
-            yield Claim(written, "rf", _verdict(abs(value - claimed) <= allowed + 1e-9), words, "given", f"{allowed:.2f}")
+            yield Claim(
+                written, "rf", _verdict(abs(value - claimed) <= allowed + 1e-9), words, "given", f"{allowed:.2f}"
+            )
 
 
 _SCALE: Mapping[str, float] = {"mm": 1e-3, "cm": 1e-2}

@@ -37,8 +37,14 @@ def add_arguments(parser: ArgumentParser) -> None:
     add = parser.add_argument
     add("file", metavar="FILE", help="the worksheet: .csv .yaml .json .jsonl .md .xlsx .docx, or - for standard input")
     add("--format", choices=FORMATS, default="terminal", help="form of the output; csv: the input with added columns")
-    add("--columns", action="append", default=[], metavar="ROLE=HEADING,...",
-        help="which column is which, by heading or number: mixture=Q,answer=A,reason=...,wish=...,constraint=...,level=...,marks=...,claims=...")
+    add(
+        "--columns",
+        action="append",
+        default=[],
+        metavar="ROLE=HEADING,...",
+        help="which column is which, by heading or number: mixture=Q,answer=A (also reason, wish, constraint, level, "
+        "marks, front, spot, claims)",
+    )
     add("--output", metavar="FILE", help="write to this file instead of standard output")
     add("--level", default="", metavar="LEVEL", help="level of rows that name none (adds remarks, changes no verdict)")
     add("--table", action="append", default=[], metavar="FILE", help="a table file of your own substances (repeatable)")
@@ -47,17 +53,32 @@ def add_arguments(parser: ArgumentParser) -> None:
     add("--input", choices=INPUTS, default="", dest="kind", help="form of the worksheet, if its name does not tell")
     add("--no-headings", action="store_true", help="the first row is already an answer; name columns by number")
     add("--jobs", type=int, default=0, metavar="N", help="processes to use (0: as many as there are cores, at most 4)")
-    add("--color", choices=("auto", "always", "never"), default="auto", help="colours in the terminal (auto honours NO_COLOR)")
+    add(
+        "--color",
+        choices=("auto", "always", "never"),
+        default="auto",
+        help="colours in the terminal (auto honours NO_COLOR)",
+    )
     add("--width", type=int, metavar="N", help="columns of the terminal")
 
 
 def run(options: Namespace) -> int:
     """Check the worksheet the options name; the exit code (see the head of this module)."""
     return run_check(
-        options.file, format=options.format, columns=options.columns, output=options.output, level=options.level,
-        table=options.table, compare_table=options.compare_table, compare_rules=options.compare_rules, kind=options.kind,
-        headings=not options.no_headings, jobs=options.jobs, color=options.color, width=options.width,
-    )  # fmt: skip
+        options.file,
+        format=options.format,
+        columns=options.columns,
+        output=options.output,
+        level=options.level,
+        table=options.table,
+        compare_table=options.compare_table,
+        compare_rules=options.compare_rules,
+        kind=options.kind,
+        headings=not options.no_headings,
+        jobs=options.jobs,
+        color=options.color,
+        width=options.width,
+    )
 
 
 def _named(options: Iterable[str]) -> dict[str, str]:
@@ -121,9 +142,17 @@ def run_check(
 
 
 def _written(
-    sheet: Sheet, seen: Seen, columns: Columns, checker: Checker, format: str, out: Out, jobs: int, color: str,
-    width: int | None, on_screen: bool,
-) -> Summary:  # fmt: skip
+    sheet: Sheet,
+    seen: Seen,
+    columns: Columns,
+    checker: Checker,
+    format: str,
+    out: Out,
+    jobs: int,
+    color: str,
+    width: int | None,
+    on_screen: bool,
+) -> Summary:
     from choosemethod.classroom.workers import check_in_parallel
     from choosemethod.classroom.writers import write_csv, write_jsonl, write_markdown, write_terminal
 
@@ -183,6 +212,13 @@ def _progress(sheet: Sheet) -> Iterator[Seen]:
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
     console = Console(stderr=True)
-    with Progress(TextColumn("checking"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), console=console, transient=True) as bar:
+    with Progress(
+        TextColumn("checking"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeRemainingColumn(),
+        console=console,
+        transient=True,
+    ) as bar:
         task = bar.add_task("rows", total=sheet.count)
         yield Seen(lambda: bar.advance(task))

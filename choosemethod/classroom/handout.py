@@ -163,8 +163,10 @@ def make_handout(
     """
     at = level_of(level)
     table = opened()[0]
-    read = read_file if isinstance(words, Path) else read_words
-    question = read(words, table, want=want, without=without, level=at.name)  # type: ignore[operator]
+    if isinstance(words, Path):
+        question = read_file(words, table, want=want, without=without, level=at.name)
+    else:
+        question = read_words(words, table, want=want, without=without, level=at.name)
     truth = Truth(str(words), want, question)
     if not truth.known:
         unknown = "; ".join(
@@ -199,6 +201,10 @@ def make_handout(
     ]
     if above:
         notes.append(fill(phrases["above"], techniques=joined(above)))
+    for word in ("teacher only", "not in schools"):
+        held = [str(fact.slots["name"]) for fact in truth.components() if fact.slots["school_use"] == word]
+        if held and at.name != "undergraduate":
+            notes.append(fill(phrases[word.replace(" ", "-")], names=joined(held)))
     if plan.together:
         left = [
             joined(str(fact.slots["name"]) for fact in look.facts["component"] if fact.slots["added"] == "no")

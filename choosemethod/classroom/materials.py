@@ -96,6 +96,8 @@ class Materials:
     confusions: Mapping[str, tuple[str, ...]]
     kin: tuple[tuple[str, ...], ...]
     degree: frozenset[str]
+    companions: Mapping[str, tuple[str, ...]]
+    disputed: Mapping[str, tuple[str, ...]]
     questions: Mapping[str, Mapping[str, str]]
     numbers: Mapping[str, Mapping[str, Any]]
     sheets: Mapping[str, Sheet]
@@ -278,7 +280,7 @@ def _pictures(file: _Reader) -> dict[str, Picture]:
                     item.line, "at and to are two numbers each", "{at: [10, 20], to: [30, 40], text: flask}"
                 )
             labels.append((*at, *to, file.text(item, "text"), int(file.text(item, "product", "0"))))
-        picture = Picture(file.text(block, "title"), tuple(shapes), tuple(labels), file.text(block, "text"))  # type: ignore[arg-type]
+        picture = Picture(file.text(block, "title"), tuple(shapes), tuple(labels), file.text(block, "text"))
         out[technique] = picture
     return out
 
@@ -301,6 +303,11 @@ def _numbers(file: _Reader) -> dict[str, dict[str, Any]]:
     return out
 
 
+def _lists(file: _Reader, key: str) -> dict[str, tuple[str, ...]]:
+    block = file.mapping(file.block, key)
+    return {name: file.texts(block, name) for name in block}
+
+
 def read_materials(folder: Path) -> Materials:
     """Read and check a folder of the form of rules/classroom; DataError names file, line, fault and mend."""
     files = {name: _Reader(folder, name) for name in FILES}
@@ -319,6 +326,8 @@ def read_materials(folder: Path) -> Materials:
         {key: confusions.texts(confusions.block, key) for key in confusions.block if not key.startswith("_")},
         groups,
         frozenset(confusions.texts(confusions.block, "_degree")),
+        _lists(confusions, "_companions"),
+        _lists(confusions, "_disputed"),
         {kind: {key: str(value) for key, value in block.items()} for kind, block in files["questions"].all()},
         _numbers(files["numbers"]),
         {

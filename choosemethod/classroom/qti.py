@@ -81,8 +81,8 @@ def _body(root: ET.Element, item: Item) -> None:
     if item.lines:
         _add(body, "p", item.stem)
         listed = _add(body, "ol")
-        for line in item.lines:
-            _add(listed, "li", line)
+        for shown in item.lines:
+            _add(listed, "li", shown)
     if item.orders:
         asked = _add(body, "qti-order-interaction", response_identifier="RESPONSE", shuffle="false")
     elif item.choices:

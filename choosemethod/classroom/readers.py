@@ -14,7 +14,7 @@ import sys
 import tempfile
 import zipfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any
@@ -28,9 +28,20 @@ __all__ = ["FORMATS", "Row", "Sheet", "open_sheet"]
 
 FORMATS = ("csv", "yaml", "json", "jsonl", "markdown", "xlsx", "docx")
 _SUFFIXES = {
-    ".csv": "csv", ".tsv": "csv", ".txt": "csv", ".yaml": "yaml", ".yml": "yaml", ".json": "json", ".jsonl": "jsonl",
-    ".ndjson": "jsonl", ".md": "markdown", ".markdown": "markdown", ".xlsx": "xlsx", ".xlsm": "xlsx", ".docx": "docx",
-}  # fmt: skip
+    ".csv": "csv",
+    ".tsv": "csv",
+    ".txt": "csv",
+    ".yaml": "yaml",
+    ".yml": "yaml",
+    ".json": "json",
+    ".jsonl": "jsonl",
+    ".ndjson": "jsonl",
+    ".md": "markdown",
+    ".markdown": "markdown",
+    ".xlsx": "xlsx",
+    ".xlsm": "xlsx",
+    ".docx": "docx",
+}
 LONGEST_CELL = 100_000  # characters
 MOST_COLUMNS = 200
 LARGEST_INPUT = 500_000_000  # bytes of standard input
@@ -47,7 +58,7 @@ Known = Callable[[Sequence[str]], int]  # how many of these headings are known
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row. number: 1 for the first below the headings; place: where it is in the file; cells: as many as headings.
+    """One row. number: 1 for the first below the headings; place: where it is in the file; cells: one a heading.
 
     fault: why the row could not be read, "" if it could; blank: nothing is in it.
     """
@@ -65,7 +76,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A worksheet. rows: read while they are walked, once; count: their number if it is known; delimiter, bom: of a CSV."""
+    """A worksheet. rows: read while they are walked, once; count: their number, if known; delimiter, bom: of a CSV."""
 
     kind: str
     headings: tuple[str, ...]
@@ -136,7 +147,9 @@ def _opened(path: str | Path) -> Iterator[IO[bytes]]:
         return
     if sys.stdin is None:
         raise UsageError("there is no standard input to read")
-    with _spooled(getattr(sys.stdin, "buffer", None) or io.BytesIO(sys.stdin.read().encode("utf-8", "replace"))) as spooled:
+    with _spooled(
+        getattr(sys.stdin, "buffer", None) or io.BytesIO(sys.stdin.read().encode("utf-8", "replace"))
+    ) as spooled:
         yield spooled
 
 
@@ -151,7 +164,7 @@ def _spooled(stream: IO[bytes]) -> Iterator[IO[bytes]]:
                 raise UsageError(f"the input is larger than {LARGEST_INPUT // 1_000_000} MB; check it in parts")
             spooled.write(chunk)
         spooled.seek(0)
-        yield spooled  # type: ignore[misc]
+        yield spooled
 
 
 def _guess(file: IO[bytes]) -> str:
@@ -189,7 +202,7 @@ def _whole(cell: str, source: _Source, place: str) -> str:
 
 
 def _encoding(source: _Source) -> tuple[str, bool]:
-    """The encoding of a text file and whether it begins with a byte order mark. UTF-8, UTF-16 with a mark, else Latin-1."""
+    """The encoding of a text (UTF-8, UTF-16 with a mark, else Latin-1), and whether it begins with a UTF-8 mark."""
     import codecs
 
     file = source.file
@@ -235,17 +248,15 @@ def _decodes(file: IO[bytes], encoding: str) -> bool:
 def _text(source: _Source, encoding: str, newline: str | None = None) -> io.TextIOWrapper:
     """The file as text from its beginning; closing it is left to whoever opened the file."""
     source.file.seek(0)
-    return _Text(source.file, encoding=encoding, newline=newline)  # type: ignore[arg-type]
+    return _Text(source.file, encoding=encoding, newline=newline)
 
 
 class _Text(io.TextIOWrapper):
     """A text view that leaves the file open when it is thrown away."""
 
     def __del__(self) -> None:
-        try:
+        with suppress(ValueError):
             self.detach()
-        except ValueError:
-            pass
 
 
 def _read_text(source: _Source, most: int) -> str:
@@ -418,7 +429,9 @@ def _json(source: _Source) -> Sheet:
     except ValueError as error:
         raise source.fault(f"it is no JSON ({error})") from None
     if not isinstance(found, list):
-        raise source.fault('a list of objects is wanted: [{"mixture": "salt and sand", "answer": "dissolve and filter"}]')
+        raise source.fault(
+            'a list of objects is wanted: [{"mixture": "salt and sand", "answer": "dissolve and filter"}]'
+        )
     return _of_mappings(source, "json", ((f"item {number}", item) for number, item in enumerate(found, 1)))
 
 
@@ -452,7 +465,9 @@ def _jsonl(source: _Source) -> Sheet:
             for value in item.values():
                 _whole(_plain(value), source, f"line {line}")
     if not headings:
-        raise source.fault('an object on each line is wanted: {"mixture": "salt and sand", "answer": "dissolve and filter"}')
+        raise source.fault(
+            'an object on each line is wanted: {"mixture": "salt and sand", "answer": "dissolve and filter"}'
+        )
     if len(headings) > MOST_COLUMNS:
         raise source.fault(f"its rows have more than {MOST_COLUMNS} different keys")
 
@@ -509,7 +524,10 @@ def _markdown(source: _Source) -> Sheet:
 
 
 def _of_tables(
-    source: _Source, kind: str, tables: Callable[[], Iterator[tuple[int, int, list[str]]]], place: Callable[[int, int], str]
+    source: _Source,
+    kind: str,
+    tables: Callable[[], Iterator[tuple[int, int, list[str]]]],
+    place: Callable[[int, int], str],
 ) -> Sheet:
     """A worksheet of one or more tables of a text: the first with known headings, and those with the same headings."""
     heads: dict[int, list[str]] = {}
@@ -555,7 +573,9 @@ class _RootSeen(Exception):
 def _check_package(source: _Source) -> None:
     """Refuse a package that would unpack to too much, that is locked, or whose parts bring document types with them."""
     if source.file.read(8).startswith(b"\xd0\xcf\x11\xe0"):
-        raise source.fault("it is in the old binary format or locked with a password; save it as .xlsx or .docx without one")
+        raise source.fault(
+            "it is in the old binary format or locked with a password; save it as .xlsx or .docx without one"
+        )
     source.file.seek(0)
     too_much = f"it unpacks to more than {LARGEST_UNPACKED // 1_000_000} MB"
     try:
@@ -714,5 +734,11 @@ def _docx(source: _Source) -> Sheet:
 
 
 _READERS: dict[str, Callable[[_Source], Sheet]] = {
-    "csv": _csv, "yaml": _yaml, "json": _json, "jsonl": _jsonl, "markdown": _markdown, "xlsx": _xlsx, "docx": _docx,
-}  # fmt: skip
+    "csv": _csv,
+    "yaml": _yaml,
+    "json": _json,
+    "jsonl": _jsonl,
+    "markdown": _markdown,
+    "xlsx": _xlsx,
+    "docx": _docx,
+}

@@ -1,7 +1,7 @@
 """Free-text answers read as techniques in order: "use a sep. funnel", "filter, then evaporate", "distil it".
 
-The words are those of rules/reading/technique-names.yaml and of rules/judging.yaml. What is read is shown; a word in the
-place of a step that is not known is said, and never guessed at unless one spelling is near.
+The words are those of rules/reading/technique-names.yaml and of rules/judging.yaml. What is read is shown; a word that
+stands in the place of a step and is not known is said so, and never guessed at unless one spelling is near.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ class _Word:
 
 @dataclass(slots=True)
 class _Hit:
-    """A phrase found: kind (technique, general, helper, status, way, plain), its value, and its place among the words."""
+    """A phrase found: kind (technique, general, helper, status, way, plain), its value, its place among the words."""
 
     kind: str
     value: str
@@ -72,7 +72,8 @@ class Said:
         """What was understood, in one line; `name` turns a slug into a name."""
         sequences = [
             ", then ".join(
-                name.get(step.slugs[0], step.slugs[0]) if len(step.slugs) == 1 and not step.kinds else step.words for step in steps
+                name.get(step.slugs[0], step.slugs[0]) if len(step.slugs) == 1 and not step.kinds else step.words
+                for step in steps
             )
             for steps in self.choices
         ]
@@ -97,12 +98,12 @@ class TechniqueReader:
         for phrase, roles in language().phrases.items():
             if "technique" in roles:
                 self.phrases[phrase] = ("technique", roles["technique"].split()[0])
-        for slug, words in rules.techniques.items():
-            self._add("technique", slug, words)
+        for slug, phrases in rules.techniques.items():
+            self._add("technique", slug, phrases)
         for number, general in enumerate(rules.general):
             self._add("general", str(number), general.words)
-        for status, words in rules.statuses.items():
-            self._add("status", status, words)
+        for status, phrases in rules.statuses.items():
+            self._add("status", status, phrases)
         self._add("helper", "", rules.words["helpers"])
         self._add("plain", "", rules.words["plain"])
         self.ways: dict[str, list[str]] = {}
@@ -116,11 +117,16 @@ class TechniqueReader:
         self.reason_words = self._phrase_set("reason")
         self.added_after = self._phrase_set("added-after")
         self.skipped = self._phrase_set("added-skip")
-        self.longest = max(phrase.count(" ") + 1 for phrase in (*self.phrases, *self.ways, *self.reason_words, *self.not_words))
-        self.mendable = sorted({
-            phrase for phrase, (kind, _) in self.phrases.items()
-            if kind in ("technique", "general") and " " not in phrase and len(phrase) >= _SHORTEST_MENDED
-        })  # fmt: skip
+        self.longest = max(
+            phrase.count(" ") + 1 for phrase in (*self.phrases, *self.ways, *self.reason_words, *self.not_words)
+        )
+        self.mendable = sorted(
+            {
+                phrase
+                for phrase, (kind, _) in self.phrases.items()
+                if kind in ("technique", "general") and " " not in phrase and len(phrase) >= _SHORTEST_MENDED
+            }
+        )
         known = language().phrases
         self.known_words = {word for phrase in (*known, *self.phrases, *self.ways) for word in phrase.split()}
         for key in ("not", "or", "after", "before-words", "reason", "added-after", "added-skip"):
@@ -146,7 +152,7 @@ class TechniqueReader:
                 if stop and self._ends_sentence(text, match.end(), core):
                     words.append(_Word("", ".", match.end() - 1, match.end(), "."))
             else:
-                mark = ">" if raw in _ARROWS and len(raw) > 1 or raw in "→⇒" else raw
+                mark = ">" if (raw in _ARROWS and len(raw) > 1) or raw in "→⇒" else raw
                 if raw in "-–—" and not (match.start() and text[match.start() - 1].isspace()):
                     continue  # a hyphen that joins
                 words.append(_Word("", raw, match.start(), match.end(), mark))
@@ -203,12 +209,21 @@ class TechniqueReader:
         """Misspelt techniques, mended in place where one reading is near and no other."""
         out = []
         for word in words:
-            if word.mark or len(word.norm) < _SHORTEST_MENDED or not word.norm.isalpha() or word.norm in self.known_words:
+            if (
+                word.mark
+                or len(word.norm) < _SHORTEST_MENDED
+                or not word.norm.isalpha()
+                or word.norm in self.known_words
+            ):
                 continue
             if self.table.name(word.norm) is not None:
                 continue
             most = 1 if len(word.norm) < 8 else 2
-            near = [(distance(word.norm, other), other) for other in self.mendable if abs(len(other) - len(word.norm)) <= most]
+            near = [
+                (distance(word.norm, other), other)
+                for other in self.mendable
+                if abs(len(other) - len(word.norm)) <= most
+            ]
             near = sorted(one for one in near if one[0] <= most)
             meant = {self.phrases[other] for wrong, other in near if wrong == near[0][0]}
             if len(meant) == 1:
@@ -254,7 +269,7 @@ class TechniqueReader:
         return False
 
     def _added(self, words: Sequence[_Word], hit: _Hit) -> list[str]:
-        """What a step brings in by its words: "dissolve in water" (also "add water" and "bubble through lime water")."""
+        """What a step brings in by its words: "dissolve in water", "add water", "bubble through lime water"."""
         if hit.kind == "technique" and hit.value not in self.adding:
             return []
         if hit.kind == "general" and not self.rules.general[int(hit.value)].added:
@@ -268,8 +283,9 @@ class TechniqueReader:
         if inside[-1] in self.added_after:
             place -= 1
         while place < len(words) and not words[place].mark:
-            if self._find(words, place, self.phrases) and words[place].norm not in self.added_after:
-                kind, _ = self.phrases[" ".join(w.norm for w in words[place : place + self._find(words, place, self.phrases)])]
+            length = self._find(words, place, self.phrases)
+            if length and words[place].norm not in self.added_after:
+                kind, _ = self.phrases[" ".join(w.norm for w in words[place : place + length])]
                 if kind in ("technique", "general"):
                     break
             if words[place].norm in self.added_after:
@@ -398,7 +414,7 @@ class TechniqueReader:
         taken = {place for hit in hits for place in range(hit.first, hit.last + 1)}
         pieces: list[list[int]] = [[]]
         for place, word in enumerate(words):
-            if word.mark and word.mark in ",;.\n>+/" or word.norm in ("then", "and"):
+            if (word.mark and word.mark in ",;.\n>+/") or word.norm in ("then", "and"):
                 pieces.append([])
             elif not word.mark:
                 pieces[-1].append(place)

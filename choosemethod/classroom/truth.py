@@ -10,7 +10,7 @@ from itertools import permutations
 from choosemethod.advice.answer import PlanStep
 from choosemethod.advice.ask import opened
 from choosemethod.advice.compose import Composer
-from choosemethod.advice.judge import Judge
+from choosemethod.advice.judge import Judge, Judgement
 from choosemethod.advice.plan import Look, Plan, Proposal
 from choosemethod.classroom.materials import materials
 from choosemethod.facts import Fact
@@ -56,7 +56,7 @@ class Truth:
         self.known = not self.question.unknown and bool(self.question.mixture.components)
         self.look: Look | None = None
         self._judge: Judge | None = None
-        self._verdicts: dict[tuple[str, ...], str] = {}
+        self._judgements: dict[tuple[str, ...], Judgement] = {}
         self._wrong: dict[str, Wrong] | None = None
         self.plans: list[tuple[Proposal, Plan]] = []
         if self.known:
@@ -139,34 +139,47 @@ class Truth:
 
     def judged_wrong(self, slug: str) -> bool:
         """Whether the judge of answers calls the technique, as the whole answer, wrong or unsafe."""
-        return self._judged((slug,)) in ("wrong", "unsafe")
+        return self._judgement((slug,)).verdict in ("wrong", "unsafe")
 
-    def _judged(self, slugs: tuple[str, ...]) -> str:
+    def _judgement(self, slugs: tuple[str, ...]) -> Judgement:
         if self._judge is None:
             self._judge = Judge(self.composer)
-        if slugs not in self._verdicts:
-            self._verdicts[slugs] = self._judge.judge(slugs).verdict
-        return self._verdicts[slugs]
+        found = self._judgements.get(slugs)
+        if found is None:
+            found = self._judgements[slugs] = self._judge.judge(slugs)
+        return found
 
     def _find_wrong(self) -> dict[str, Wrong]:
         if self.look is None:
             return {}
-        degree = materials().degree
-        serving = self.serving()
-        akin = set(serving)
-        for group in materials().kin:
-            if serving.intersection(group):
-                akin.update(group)
+        loose = materials().degree
+        spared = self._spared()
         found = {}
         for slug, firings in sorted(self.look.rejections.items()):
-            if slug in akin or slug not in self.book.techniques:
+            if slug in spared or slug not in self.book.techniques:
                 continue
-            sharp = [firing for firing in firings if firing.rule.id not in degree]
+            sharp = [firing for firing in firings if firing.rule.id not in loose]
             if sharp:
                 rule = sharp[0].rule
                 told = self._told([firing for firing in sharp if firing.rule.id == rule.id])
                 found[slug] = Wrong(self.book.techniques[slug], told, rule.id, rule.source)
         return found
+
+    def _spared(self) -> set[str]:
+        """What is never called wrong: what serves, what is akin to it or goes with it, and what is disputed."""
+        assert self.look is not None
+        data = materials()
+        serving = self.serving()
+        spared = set(serving)
+        for group in data.kin:
+            if serving.intersection(group):
+                spared.update(group)
+        fits = {p.technique.id for p in self.look.proposals if p.firings[0].rule.strength in ("best", "good")}
+        for slug in sorted(fits.union(self.slugs() if self.plans else ())):
+            spared.update(data.companions.get(slug, ()))
+        for fact in self.components():
+            spared.update(data.disputed.get(str(fact.slots["substance"]), ()))
+        return spared
 
     def components(self) -> list[Fact]:
         """The component facts of the mixture, traces left out."""
@@ -212,8 +225,10 @@ class Truth:
         return (own, *[order for order in found if order != own])
 
     def _judged_right(self, order: tuple[str, ...]) -> bool:
-        return self._judged(order) in ("right", "acceptable")
-
+        """Whether the judge lets the order pass with every step taken for what it is, and none added or left over."""
+        found = self._judgement(order)
+        loose = any(taken.note in ("left unsaid", "not needed", "counts as") for taken in found.steps)
+        return found.verdict in ("right", "acceptable") and not loose
 
 
 _KEPT: dict[tuple[str, tuple[str, ...]], Truth] = {}

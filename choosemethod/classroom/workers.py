@@ -55,7 +55,9 @@ def check_in_parallel(rows: Iterable[Row], columns: Columns, checker: Checker, j
             pool.shutdown(wait=False, cancel_futures=True)
 
 
-def _block(block: Sequence[Row], columns: Columns, checker: Checker, pools: Sequence[ProcessPoolExecutor]) -> list[Checked]:
+def _block(
+    block: Sequence[Row], columns: Columns, checker: Checker, pools: Sequence[ProcessPoolExecutor]
+) -> list[Checked]:
     work: list[dict[Asked, None]] = [{} for _ in pools]
     asked: list[Asked | None] = []
     for row in block:

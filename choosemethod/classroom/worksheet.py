@@ -32,6 +32,7 @@ ROLES = ("mixture", "answer", "reason", "wish", "constraint", "level", "marks", 
 # The columns a checked worksheet gets, in their order.
 ADDED = ("verdict", "verdict reason", "best answer", "understood", "claims checked", "rule", "source", "place")
 LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
+_ADDING = ("dryer", "absorbent", "help")  # kinds of fact about what a technique adds
 _KEPT_QUESTIONS = 64
 _KEPT_ROWS = 4096
 _LONGEST_QUESTION = 4_000  # characters
@@ -102,7 +103,8 @@ def _claim_columns(headings: Sequence[str], rules: Judging, taken: Iterable[int]
             continue
         for kind, phrases in rules.claim_columns.items():
             words = [normalise(phrase) for phrase in phrases]
-            begins = next((w for w in sorted(words, key=len, reverse=True) if plain == w or plain.startswith(f"{w} of ")), None)
+            words.sort(key=len, reverse=True)
+            begins = next((word for word in words if plain == word or plain.startswith(f"{word} of ")), None)
             if begins is not None:
                 out.append((place, kind, plain[len(begins) :].removeprefix(" of ").strip()))
                 break
@@ -110,7 +112,7 @@ def _claim_columns(headings: Sequence[str], rules: Judging, taken: Iterable[int]
 
 
 def columns_of(headings: Sequence[str], rules: Judging, named: Mapping[str, str] | None = None) -> Columns:
-    """The columns by their headings; named: role -> heading or number (1 is the first). UsageError if one is missing."""
+    """The columns by their headings; named: role -> heading or number (from 1). UsageError if one is missing."""
     named = named or {}
     given: dict[str, int] = {}
     for role, heading in named.items():
@@ -126,12 +128,15 @@ def columns_of(headings: Sequence[str], rules: Judging, named: Mapping[str, str]
         else:
             raise UsageError(f"there is no column {heading!r}; the columns are: {', '.join(headings)}")
     free = [given.pop("claims")] if "claims" in given else []
-    found = {role: place for role, place in _by_heading(headings, rules).items() if place not in (*given.values(), *free)}
+    found = {
+        role: place for role, place in _by_heading(headings, rules).items() if place not in (*given.values(), *free)
+    }
     roles = {**found, **given}
     for role in ("mixture", "answer"):
         if role not in roles:
+            listed = ", ".join(headings)
             raise UsageError(
-                f"no column of the {role} was recognised among: {', '.join(headings)}; name it: --columns {role}=HEADING"
+                f"no column of the {role} was recognised among: {listed}; name it: --columns {role}=HEADING"
             )
     claims = _claim_columns(headings, rules, (*roles.values(), *free))
     return Columns(roles, (*((place, "", "") for place in free), *claims))
@@ -275,7 +280,7 @@ class Checker:
         self.book: Rulebook = open_rulebook(self.table, folder)
         self.rules = judging(folder if folder is not None and (folder / "judging.yaml").is_file() else None)
         names = {slug: technique.name for slug, technique in self.book.techniques.items()}
-        adding = [t.id for t in self.book.techniques.values() if t.adds or any(kind in ("dryer", "absorbent", "help") for _, kind in t.roles)]
+        adding = [t.id for t in self.book.techniques.values() if t.adds or any(kind in _ADDING for _, kind in t.roles)]
         self.names = names
         self.reader = TechniqueReader(self.table, self.rules, adding)
         self._questions: _Kept[tuple[Judge, Claims]] = _Kept(_KEPT_QUESTIONS)
@@ -341,7 +346,8 @@ class Checker:
         found = self._judged(judge, said)
         if said.unknown and found.verdict in ("right", "acceptable"):
             words = ", ".join(repr(words) for words in said.unknown)
-            found = replace(found, verdict="cannot tell", reason=f"Part of the answer was not understood: {words}. The rest: {found.reason}")
+            reason = f"Part of the answer was not understood: {words}. The rest: {found.reason}"
+            found = replace(found, verdict="cannot tell", reason=reason)
         return self._marked(asked, found, judge, said, claims)
 
     @staticmethod
@@ -350,7 +356,9 @@ class Checker:
         if not said.choices:
             return judge.judge((), said.status, said.ways)
         order = ("right", "acceptable", "incomplete", "cannot tell", "wrong", "unsafe")
-        return max((judge.judge(steps, "", said.ways) for steps in said.choices), key=lambda found: order.index(found.verdict))
+        return max(
+            (judge.judge(steps, "", said.ways) for steps in said.choices), key=lambda found: order.index(found.verdict)
+        )
 
     def _claims(self, asked: Asked, said: Said, checker: Claims) -> tuple[Claim, ...]:
         front = _length(asked.front)
@@ -368,9 +376,17 @@ class Checker:
         share = self.rules.marks.get(found.verdict)
         marks = most * share if most is not None and share is not None else None
         return Marked(
-            found.verdict, found.reason, judge.best_text(), said.shown(self.names), claims, found.rule, found.source,
-            self._remark(asked, said), marks, most,
-        )  # fmt: skip
+            found.verdict,
+            found.reason,
+            judge.best_text(),
+            said.shown(self.names),
+            claims,
+            found.rule,
+            found.source,
+            self._remark(asked, said),
+            marks,
+            most,
+        )
 
     def _remark(self, asked: Asked, said: Said) -> str:
         """What the level of the row adds: techniques that are usually taught later."""
@@ -378,9 +394,13 @@ class Checker:
         if not level:
             return ""
         later = [
-            technique for steps in said.choices for step in steps for slug in step.slugs[:1]
-            if (technique := self.book.techniques.get(slug)) is not None and LEVELS.index(technique.level) > LEVELS.index(level)
-        ]  # fmt: skip
+            technique
+            for steps in said.choices
+            for step in steps
+            for slug in step.slugs[:1]
+            if (technique := self.book.techniques.get(slug)) is not None
+            and LEVELS.index(technique.level) > LEVELS.index(level)
+        ]
         parts = [f"{t.name} is usually taught from {t.level.replace('-', ' ')} on" for t in dict.fromkeys(later)]
         return f"({'; '.join(parts)}.)" if parts else ""
 
@@ -423,8 +443,10 @@ def _number(text: str) -> float | None:
 # ---- comparing -------------------------------------------------------------------------------------------------------
 
 
-def compare(rows: Iterable[Row], columns: Columns, before: Checker, after: Checker) -> Iterator[tuple[Row, Marked, Marked]]:
-    """The rows whose verdict, or the truth of a claim, is another with `after` than with `before`, with both findings."""
+def compare(
+    rows: Iterable[Row], columns: Columns, before: Checker, after: Checker
+) -> Iterator[tuple[Row, Marked, Marked]]:
+    """The rows whose verdict, or the truth of a claim, is another with `after` than with `before`; both findings."""
     for row in rows:
         one, other = before.checked(row, columns).found, after.checked(row, columns).found
         if one is None or other is None:

@@ -15,13 +15,21 @@ from choosemethod.classroom.readers import Row, Sheet
 from choosemethod.classroom.worksheet import ADDED, Checked, Columns, Marked, Summary
 
 if TYPE_CHECKING:
+    from rich.box import Box
     from rich.console import Console
 
 __all__ = ["FORMATS", "changes_text", "neutral", "write_csv", "write_jsonl", "write_markdown", "write_terminal"]
 
 FORMATS = ("terminal", "markdown", "csv", "jsonl")
 _AT_ONCE = 200  # rows of one piece of the terminal table
-_STYLES = {"right": "green", "acceptable": "green", "incomplete": "yellow", "wrong": "red", "unsafe": "bold red", "cannot tell": "bold"}
+_STYLES = {
+    "right": "green",
+    "acceptable": "green",
+    "incomplete": "yellow",
+    "wrong": "red",
+    "unsafe": "bold red",
+    "cannot tell": "bold",
+}
 
 Out = Callable[[str], object]
 
@@ -104,14 +112,25 @@ def write_jsonl(checked: Iterable[Checked], sheet: Sheet, columns: Columns, out:
         found = asdict(one.found)
         claims = [asdict(claim) for claim in one.found.claims]
         whole = {
-            "schema_version": SCHEMA_VERSION, "kind": "row", "row": one.row.number, "place": one.row.place,
-            "input": dict(zip(sheet.headings, one.row.cells, strict=False)), **found, "claims": claims,
-        }  # fmt: skip
+            "schema_version": SCHEMA_VERSION,
+            "kind": "row",
+            "row": one.row.number,
+            "place": one.row.place,
+            "input": dict(zip(sheet.headings, one.row.cells, strict=False)),
+            **found,
+            "claims": claims,
+        }
         out(json.dumps(whole, ensure_ascii=False) + "\n")
     last = {
-        "schema_version": SCHEMA_VERSION, "kind": "summary", "rows": summary.rows, "verdicts": summary.verdicts,
-        "claims": summary.claims, "marks": summary.marks, "most": summary.most, "right": not summary.wrong,
-    }  # fmt: skip
+        "schema_version": SCHEMA_VERSION,
+        "kind": "summary",
+        "rows": summary.rows,
+        "verdicts": summary.verdicts,
+        "claims": summary.claims,
+        "marks": summary.marks,
+        "most": summary.most,
+        "right": not summary.wrong,
+    }
     out(json.dumps(last, ensure_ascii=False) + "\n")
     return summary
 
@@ -120,7 +139,8 @@ def write_jsonl(checked: Iterable[Checked], sheet: Sheet, columns: Columns, out:
 
 
 def _cell(text: str) -> str:
-    return text.replace("\\", "\\\\").replace("|", "\\|").replace("<", "&lt;").replace("\r", "").strip().replace("\n", "<br>")
+    text = text.replace("\\", "\\\\").replace("|", "\\|").replace("<", "&lt;")
+    return text.replace("\r", "").strip().replace("\n", "<br>")
 
 
 def write_markdown(checked: Iterable[Checked], sheet: Sheet, columns: Columns, out: Out) -> Summary:
@@ -134,10 +154,17 @@ def write_markdown(checked: Iterable[Checked], sheet: Sheet, columns: Columns, o
             continue
         found = one.found
         cells = [
-            one.row.place, columns.cell(one.row.cells, "mixture"), columns.cell(one.row.cells, "answer"), found.verdict,
-            f"{found.reason} {found.remark}", found.best, "\n".join(claim.shown() for claim in found.claims), found.rule,
-            found.source, *([f"{_marks(found)} of {found.most:g}" if found.most is not None else ""] if earned else []),
-        ]  # fmt: skip
+            one.row.place,
+            columns.cell(one.row.cells, "mixture"),
+            columns.cell(one.row.cells, "answer"),
+            found.verdict,
+            f"{found.reason} {found.remark}",
+            found.best,
+            "\n".join(claim.shown() for claim in found.claims),
+            found.rule,
+            found.source,
+            *([f"{_marks(found)} of {found.most:g}" if found.most is not None else ""] if earned else []),
+        ]
         out("| " + " | ".join(_cell(cell) for cell in cells) + " |\n")
     out(f"\n{summary.text}\n")
     return summary
@@ -154,14 +181,13 @@ def write_terminal(checked: Iterable[Checked], sheet: Sheet, columns: Columns, o
     summary = Summary()
     source = _counted(checked, summary)
     width = console.width
-    place = 10 if width >= 70 else 8
-    verdict = 11
-    rest = max(width - place - verdict - 13, 24)
-    shares = (rest * 2 // 7, rest * 2 // 7, rest - 2 * (rest * 2 // 7))
+    first_width = 12
+    rest = max(width - first_width - 8, 24)
+    shares = (rest // 4, rest // 4, rest - 2 * (rest // 4))
     first = True
     while block := list(islice(source, _AT_ONCE)):
         table = Table(show_header=first, width=width, pad_edge=False, show_lines=True, box=_box(console))
-        for name, size in zip(("place", "mixture", "answer", "verdict", "why"), (place, *shares[:2], verdict, shares[2]), strict=True):
+        for name, size in zip(("verdict", "mixture", "answer", "why"), (first_width, *shares), strict=True):
             table.add_column(Text(name), width=size, overflow="fold")
         for one in block:
             found = one.found
@@ -170,25 +196,28 @@ def write_terminal(checked: Iterable[Checked], sheet: Sheet, columns: Columns, o
             why = Text(found.reason)
             if found.remark:
                 why.append(f" {found.remark}")
-            if found.verdict not in ("right",) and found.best:
+            if found.verdict != "right" and found.best:
                 why.append(f"\nBest: {found.best}")
             for claim in found.claims:
                 why.append(f"\nClaim: {claim.shown()}")
+            if found.rule or found.source:
+                why.append(f"\n({', '.join(part for part in (found.rule, found.source) if part)})", style="dim")
             cells = columns.cell(one.row.cells, "mixture"), columns.cell(one.row.cells, "answer")
-            said = f"\n({found.understood})" if found.understood and found.understood != cells[1] else ""
-            word = Text(found.verdict, style=_STYLES[found.verdict])
+            if found.understood and found.understood.lower() != cells[1].lower():
+                why.append(f"\nRead as: {found.understood}", style="dim")
+            word = Text.assemble((found.verdict, _STYLES[found.verdict]), f"\n{one.row.place}")
             if found.most is not None and found.marks is not None:
                 word.append(f"\n{_marks(found)} of {found.most:g}")
-            table.add_row(Text(one.row.place), Text(cells[0]), Text(cells[1] + said), word, why)
+            table.add_row(word, Text(cells[0]), Text(cells[1]), why)
         with console.capture() as captured:
             console.print(table)
-        out(captured.get())
+        out("".join(f"{line.rstrip()}\n" for line in captured.get().splitlines()))
         first = False
     out(summary.text + "\n")
     return summary
 
 
-def _box(console: Console) -> object:
+def _box(console: Console) -> Box:
     from rich import box
 
     return box.ASCII if console.options.ascii_only else box.SIMPLE
@@ -202,7 +231,8 @@ def changes_text(changed: Iterable[tuple[Row, Marked, Marked]], columns: Columns
     numbers = []
     for row, before, after in changed:
         numbers.append(str(row.number))
-        out(f"row {row.number} ({row.place}): {columns.cell(row.cells, 'mixture')} - {columns.cell(row.cells, 'answer')}\n")
+        asked = " - ".join(columns.cell(row.cells, role) for role in ("mixture", "answer"))
+        out(f"row {row.number} ({row.place}): {asked}\n")
         if before.verdict != after.verdict:
             out(f"  {before.verdict} -> {after.verdict}\n  before: {before.reason}\n  after:  {after.reason}\n")
         old = {claim.text: claim for claim in before.claims}

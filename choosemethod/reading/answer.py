@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from choosemethod.mixture import STANDARD_PRESSURE, Component, Mixture, Question, Setting, Wish
+from choosemethod.errors import UsageError
+from choosemethod.mixture import (
+    HIGHEST_PRESSURE, LOWEST_PRESSURE, STANDARD_PRESSURE, Component, Mixture, Question, Setting, Wish,
+)  # fmt: skip
 from choosemethod.quantity import show
 from choosemethod.reading.draft import Term, elements
 from choosemethod.reading.forms import Built, Entry, build
@@ -16,7 +19,7 @@ from choosemethod.reading.sentence import Sentence
 from choosemethod.reading.setting import pressure_at
 from choosemethod.reading.spelling import suggestions
 from choosemethod.reading.words import cut
-from choosemethod.table import NamedMixture, normalise
+from choosemethod.table import Name, NamedMixture, normalise
 
 __all__ = ["Answer"]
 
@@ -81,6 +84,10 @@ class Answer:
             return ""
         only = built.components[0]
         said = f" {normalise(self.asked)} "
+        if self.lone_ore(only):
+            built.components[0] = replace(only, role="main")
+            built.components += [Component(found.id, "solid", role="impurity") for found in self.named_in("ore")]
+            return only.substance
         if not self.draft.purify and not any(f" {normalise(word)} " in said for word in crude.get("words", ())):
             return ""
         phase = self.table.substance(only.substance).phase
@@ -93,6 +100,17 @@ class Answer:
                 form, host = ("dissolved", only.substance) if phase == "liquid" else ("solid", "")
                 built.components.append(Component(found.id, form, host, role="impurity"))
         return only.substance
+
+    def lone_ore(self, only: Component) -> bool:
+        """Whether it is an ore mineral alone: as mined it sits in rock."""
+        classes = self.language.crude.get("ore_classes", ())
+        mine = self.table.substance(only.substance).classes
+        return only.form == "solid" and not self.draft.into and any(name in classes for name in mine)
+
+    def named_in(self, key: str) -> list[Name]:
+        """The substances the language lists under a key of what crude things hold."""
+        found = [self.table.name(name) for name in self.language.crude.get(key, ())]
+        return [name for name in found if name is not None and name.kind == "substance"]
 
     def partners(self) -> None:
         """A described substance alone, compared with a liquid, is to be separated from that liquid."""
@@ -224,9 +242,6 @@ class Answer:
         remove = [id for id in dict.fromkeys(remove) if id not in want or not draft.want]
         if remove and not want and len(set(substances) - set(remove)) == 1:
             want = [id for id in substances if id not in remove]
-        together = bool(remove) and len(want) > 1 and not self.asked_want and all(term.origin for term in draft.want)
-        if together:
-            want = []  # "remove X from Y": what stays need not be parted
         impure = [component.substance for component in mixture.components if component.role == "main"]
         if (
             not want
@@ -241,11 +256,13 @@ class Answer:
         keeps_liquid = forms.count("liquid") == 1 and "dissolved" in forms  # it must not go off as vapour then
         if len(substances) > 1 and set(want) >= set(substances) and not keeps_liquid:
             want = []
-        if not want and not together and aim == "separate" and ((not terms and not remove) or draft.remove):
+        if not want and aim == "separate" and ((not terms and not remove) or draft.remove):
             usual, aim = self.usual(mixture, aim)
             if set(usual) & set(remove):  # it is usual to remove them one by one: nothing more is wanted
                 usual = []
             want = [id for id in usual if id not in remove] if not remove or aim == "separate" else []
+            if remove and len(want) > 1:
+                want = []  # "remove X from Y": what stays need not be parted
             form = form or self.as_one(want, mixture)
         return Wish(tuple(want), tuple(remove), aim, form, purity, said)
 
@@ -406,7 +423,12 @@ class Answer:
         if pressure is None:
             pressure = said.pressure
             if pressure is None and said.altitude is not None:
-                pressure = pressure_at(said.altitude)
+                try:
+                    pressure = pressure_at(said.altitude)
+                except ValueError as error:
+                    raise UsageError(f"the altitude in the question: {error}") from None
+            if pressure is not None and not LOWEST_PRESSURE <= pressure <= HIGHEST_PRESSURE:
+                raise UsageError("the pressure in the question must lie between 0.1 kPa and 10 MPa, for example 84 kPa")
         amounts = [(entry.volume, entry.mass) for entry in self.draft.entries]
         measured = [
             value <= limit for pair in amounts for value, limit in zip(pair, _LITTLE, strict=True) if value is not None

@@ -7,8 +7,8 @@ from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
-from choosemethod.errors import DataError
-from choosemethod.mixture import FORMS, Question, Wish
+from choosemethod.errors import DataError, UsageError
+from choosemethod.mixture import FORMS, HIGHEST_PRESSURE, LOWEST_PRESSURE, Question, Wish
 from choosemethod.places import substances_folder
 from choosemethod.quantity import Quantity, QuantityError, parse_number, parse_range
 from choosemethod.reading.describing import SOLUBILITY, substances_of
@@ -265,6 +265,8 @@ class _File:
                 )
         if pressure is None:
             pressure = self.number(block, "pressure", "pressure", "84 kPa")
+            if pressure is not None and not LOWEST_PRESSURE <= pressure <= HIGHEST_PRESSURE:
+                raise self.fault(block.at("pressure"), "the pressure must lie between 0.1 kPa and 10 MPa", "pressure: 84 kPa")
             altitude = self.number(block, "altitude", "length", "1600 m")
             if altitude is not None:
                 if pressure is not None:
@@ -279,7 +281,10 @@ class _File:
             words = self.text(block, "mixture", "sand and salt")
             if not words:
                 raise self.fault(block.at("mixture"), "mixture says nothing", "mixture: sand and salt")
-            question = read_words(words, self.table, want, limits, pressure, level)
+            try:
+                question = read_words(words, self.table, want, limits, pressure, level)
+            except UsageError as error:
+                raise self.fault(block.at("mixture"), str(error), "mixture: sand and salt") from None
         else:
             entries = self.components()
             question = question_of(entries, self.given, self.amounts, self.table, want, limits, pressure, level)

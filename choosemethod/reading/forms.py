@@ -195,7 +195,8 @@ class _Builder:
             return False
         parts = {part.substance for part in self.table.mixture(entry.id).components}
         others = [other for other in self.entries if other is not entry and other.kind == "substance"]
-        if not others or any(other.id in parts for other in others) or len(others) + 1 < len(self.entries):
+        gases = [other for other in others if other.id in parts and self.phase(other.id) == "gas"]
+        if not others or gases or len(others) + 1 < len(self.entries):
             return False
         for other in others:
             if other.host == entry.id:
@@ -217,8 +218,10 @@ class _Builder:
         mixture = self.table.mixture(entry.id)
         if mixture.really == "alloy":
             parts = set(mixture.made_of)
-        elif self.phase(entry.id) == "gas":
+        elif self.phase(entry.id) in ("gas", "liquid"):
             parts = {part.substance for part in mixture.components}
+            if self.assumed_liquid() in parts:
+                return False  # a solution
         else:
             return False
         others = {other.id for other in self.entries if other is not entry and other.id != entry.id}
@@ -228,7 +231,7 @@ class _Builder:
         """A solution or suspension needs a liquid: the usual one, unless another is named."""
         adding = [entry for entry in explicit if "adds" in self.language.states.get(entry.state, {})]
         wet = any(entry.wet for entry in explicit)
-        if not adding and not wet:
+        if not adding and not wet and not self.sol(explicit):
             return
         if any(component.form == "liquid" for component in self.built.components):
             return
@@ -241,6 +244,17 @@ class _Builder:
         gas = all(self.gaseous(entry) for entry in explicit)
         explicit.append(Entry(liquid, form="gas" if gas else "liquid", role="impurity" if wet else ""))
         self.entries.append(explicit[-1])
+
+    def sol(self, explicit: list[Entry]) -> bool:
+        """Whether the solids named are a protein and what dissolves with it: nobody has these as dry powders."""
+        liquid = self.assumed_liquid()
+        if len(explicit) < 2 or not liquid or self.built.components or any(entry.form or entry.kind != "substance" for entry in explicit):
+            return False
+        known = self.language.dilute.get("in_water", ())
+        kept = [entry for entry in explicit if any(name in known for name in self.substance(entry.id).classes)]
+        return bool(kept) and all(
+            self.phase(entry.id) == "solid" and self.solubility(entry.id, liquid)[0] in ("yes", "disperses") for entry in explicit
+        )
 
     def gaseous(self, entry: Entry) -> bool:
         return entry.form == "gas" or (not entry.form and self.phase(entry.id) == "gas")
@@ -264,7 +278,7 @@ class _Builder:
             return entry.size
         for word in (*entry.words.split()[-1:], *entry.words.split()[:1]):
             piece = self.language.phrases.get(word, {}).get("piece", "")
-            if piece in self.language.pieces and self.language.pieces[piece][1] < usual.number:
+            if piece in self.language.pieces and self.language.pieces[piece][1] < (usual.high or usual.number):
                 return self.language.pieces[piece]
         return None
 
@@ -351,11 +365,18 @@ class _Builder:
             known = substance.solubility.get(first)
             if known is not None and known.word in self.language.insoluble_words and not substance.given:
                 liquid = self.substance(first).name
+                if any(name in self.language.dilute.get("colloids", ()) for name in substance.classes):
+                    self.built.notes.append(f"{substance.name}: no true solution in {liquid}, so taken as colloidal in it")
+                    return "colloidal", first
                 self.built.notes.append(f"{substance.name}: not soluble in {liquid}, so taken as suspended in it")
                 return "suspended", first
             return "dissolved", first
         if entry.form == "suspended":
             return "suspended", first
+        if any(name in self.language.dilute.get("colloids", ()) for name in substance.classes) and any(
+            other.state == "solution" for other in self.entries
+        ):
+            return "colloidal", first  # "starch and glucose solution"
         dispersed = [liquid for liquid, word in words.items() if word == "disperses"]
         if dispersed:
             return "colloidal", dispersed[0]

@@ -13,6 +13,7 @@ from choosemethod.table import Name, Table
 __all__ = ["Item", "itemise"]
 
 _NOTHING: Mapping[str, str] = {}
+_NO_NUMBER: tuple[int, Item | None] = (0, None)
 _LONGEST_UNIT = 4  # words
 _GRAMMAR = ("join", "from", "in", "with", "into", "to", "want", "separate", "remove", "purify")
 
@@ -132,7 +133,7 @@ class _Itemiser:
             "filler" in begins and key.split()[1:2] == ["of"] and name.written.endswith("s") != last.raw.endswith("s")
         )
 
-    def number(self, start: int, run: int) -> tuple[int, Item | None]:
+    def number(self, start: int, run: int) -> tuple[int, Item]:
         """A number or range with its unit."""
         word = self.words[start]
         value = high = float(word.norm)
@@ -178,10 +179,29 @@ class _Itemiser:
             )
         return 1, Item("number", word.raw, word.norm, number=value, high=value, start=word.start, end=word.end)
 
+    def negative(self, place: int, before: list[Item]) -> tuple[int, Item] | None:
+        """A number with a minus sign. Between a name and an amount the sign is a dash: "salt -5 g, sand -10 g"."""
+        sign, after = self.words[place], place + 1
+        if sign.raw != "-" or after == len(self.words) or self.words[after].kind != "number" or sign.end != self.words[after].start:
+            return None
+        length, item = self.number(after, self.run(after))
+        listed = bool(before) and before[-1].kind in ("name", "unknown") and item.dimension not in ("temperature", "pressure")
+        if not item.dimension or item.high != item.number or listed:
+            return None
+        item.number = item.high = 2 * UNITS[item.unit][2] - item.number
+        item.start, item.text = sign.start, self.text[sign.start : item.end]
+        return length + 1, item
+
     def items(self) -> list[Item]:
         words, found, place = self.words, list[Item](), 0
         while place < len(words):
             word = words[place]
+            below = self.negative(place, found)
+            if below is not None:
+                size, item = below
+                found.append(item)
+                place += size
+                continue
             if word.kind == "mark":
                 found.append(Item("mark", word.raw, mark=word.mark, start=word.start, end=word.end))
                 place += 1
@@ -196,7 +216,7 @@ class _Itemiser:
             if length > 1 and "filler" in roles and self.names_on(place, run, length):
                 length, roles = 1, self.language.phrases.get(word.norm, _NOTHING)
             function = roles.get("filler") == "function_words" and length == 1
-            number, item = self.number(place, run) if word.kind == "number" else (0, None)
+            number, item = self.number(place, run) if word.kind == "number" else _NO_NUMBER
             if word.formula is not None and length < 2 and (not roles or self.listed(place)):
                 part = Item(
                     "name",

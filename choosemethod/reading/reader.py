@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from choosemethod.errors import UsageError
 from choosemethod.mixture import Question
 from choosemethod.quantity import Quantity
 from choosemethod.reading.answer import Answer
@@ -15,8 +16,10 @@ from choosemethod.reading.sentence import Sentence
 from choosemethod.reading.spelling import mended_name, mended_word, recased, unknown_runs
 from choosemethod.table import Table, normalise
 
-__all__ = ["question_of", "read_words"]
+__all__ = ["MOST_WORDS", "question_of", "read_words"]
 
+MOST_WORDS = 2000  # of a question; more is no question about a mixture, and would take long to read
+MOST_LETTERS = 20_000
 _ROUNDS = 6  # readings of one question, each with one more spelling mended
 _TRIES = 8  # stretches of words looked up for a misspelling in one reading
 
@@ -25,8 +28,11 @@ def _read_once(text: str, table: Table) -> Sentence:
     """The reading of a text; names that hold words of the grammar count where the parts alone are not understood."""
     reader = Sentence(text, table, whole_names=False)
     reader.read()
+    ids = {entry.id for entry in reader.draft.entries}
     whole = _one_name(text, table)
-    if whole is not None and (whole.draft.entries[0].id not in {entry.id for entry in reader.draft.entries}):
+    if whole is not None and len(reader.draft.entries) > 1 and " from " not in whole.draft.entries[0].words:
+        whole = None  # understood as well from its parts
+    if whole is not None and whole.draft.entries[0].id not in ids:
         usual = table.mixture(whole.draft.entries[0].id).usual_aim
         if usual or not (reader.draft.want or reader.draft.remove):
             return whole
@@ -125,8 +131,14 @@ def read_words(
     want: names or words of what is wanted, which go before a wish in the text; without: words for what is
     missing on the bench ("no fume cupboard"), added to those in the text; pressure: local pressure in Pa; level:
     primary, lower-secondary, upper-secondary or undergraduate. What is not understood is in the question's `unknown`
-    and `missing`; a question without components was not understood at all. Raises nothing for any text.
+    and `missing`; a question without components was not understood at all. Raises
+    UsageError for a text of more than MOST_WORDS words or MOST_LETTERS letters, and for amounts, pressures and altitudes
+    that cannot be.
     """
+    if len(text) > MOST_LETTERS or len(text.split()) > MOST_WORDS:
+        raise UsageError(
+            f"the question has more than {MOST_WORDS} words or {MOST_LETTERS} letters; name the mixture in a sentence or two"
+        )
     corrections: list[tuple[str, str]] = []
     current = text
     reader = _read_once(current, table)

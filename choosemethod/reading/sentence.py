@@ -294,6 +294,12 @@ class Sentence(SlotReader):
             for slot in source:
                 for state in slot.states:
                     self.spread_back(got, state)
+        for entry in got:  # "blue ink from water", "bauxite from iron oxide": the source is but a part of what is named first
+            if entry.kind == "mixture" and held and all(other.kind == "substance" for other in held):
+                parts = self.parts(Name("mixture", entry.id, ""))
+                if len(parts) > len(held) and all(other.id in parts for other in held):
+                    held = [entry]
+                    break
         first = next((entry for entry in held), None)
         for entry in got:
             if first is not None and not entry.host and not entry.form and entry.kind == "substance":

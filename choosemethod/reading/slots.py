@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from choosemethod.errors import UsageError
 from choosemethod.mixture import Component
 from choosemethod.quantity import Quantity
 from choosemethod.reading.draft import Draft
@@ -392,11 +393,13 @@ class SlotReader:
     def amounts(self, slot: Slot, entry: Entry) -> None:
         for item in slot.amounts:
             quantity = Quantity(item.number, item.dimension, "given", "given")
+            if item.dimension in ("mass", "volume", "fraction") and item.number <= 0 or item.dimension == "fraction" and item.number > 1:
+                raise UsageError(f"{item.text}: an amount is above 0, and a share at most 100 %")
             if item.dimension == "mass":
                 entry.mass = item.number
             elif item.dimension == "volume":
                 entry.volume = item.number
-            elif item.dimension == "fraction" and 0 < item.number <= 1:
+            elif item.dimension == "fraction":
                 entry.share = item.number
                 self.draft.share_by = self.draft.share_by or item.state
             else:

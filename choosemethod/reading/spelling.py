@@ -87,7 +87,7 @@ def _casings(letters: str) -> list[str]:
 def mended_name(words: str, table: Table) -> str:
     """The one name that misspelt words can be read as, as the table writes it; "" if none or more than one is near."""
     normal = normalise(words)
-    if len(normal) < 4 or len(normal.split()) > _MOST_WORDS:
+    if not 4 <= len(normal) <= _LONGEST_NAME or len(normal.split()) > _MOST_WORDS:
         return ""
     if " " not in normal and len(normal) <= _LONGEST_TRIED:
         found = _one_letter_off(normal, table)

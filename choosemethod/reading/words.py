@@ -45,6 +45,8 @@ _TOKEN = re.compile(
 )
 _STATE = re.compile(r"\((aq|s|l|g)\)\Z")
 _BREAKS = ".?!"
+_RANGE = re.compile(r"(?<=\d)-(?=\d+(?:\.\d+)?(?![\d.-]))")  # 40-60 °C, but not 1-4-dioxane
+_PICTURES = "\U0001f000"  # from here on: emoji, which stand for something nobody can be sure of
 
 
 @dataclass(slots=True)
@@ -134,6 +136,8 @@ def _scan(text: str, start: int, end: int, formula: Callable[[str], Name | None]
     while place < end:
         match = _TOKEN.match(text, place)
         if match is None:
+            if text[place] >= _PICTURES:
+                found.append(Word(text[place], _code(text[place]), "word", place, place + 1))
             place += 1
             continue
         kind = str(match.lastgroup)
@@ -144,7 +148,7 @@ def _scan(text: str, start: int, end: int, formula: Callable[[str], Name | None]
         elif kind == "mark":
             mark = raw
             if raw == "-":  # a hyphen that joins nothing
-                mark = "-" if first == 0 or text[first - 1].isspace() else ""
+                mark = "-" if first == 0 or text[first - 1].isspace() or _RANGE.match(text, first) else ""
             elif raw == "\n" or raw == "…":
                 mark = "."
             elif raw == "[":
@@ -164,6 +168,11 @@ def _scan(text: str, start: int, end: int, formula: Callable[[str], Name | None]
     return max(place, end) if place > end else place
 
 
+def _code(raw: str) -> str:
+    """Normal form of what has none (another script, a picture), so that it is not known rather than passed over."""
+    return "u" + "".join([f"{ord(sign):x}" for sign in raw])
+
+
 def _word(text: str, first: int, place: int, raw: str, formula: Callable[[str], Name | None], found: list[Word]) -> int:
     known = formula(raw) if len(raw) > 1 and _formula_like(raw) else None
     if known is None and len(raw) == 1 and raw.isupper():
@@ -175,7 +184,7 @@ def _word(text: str, first: int, place: int, raw: str, formula: Callable[[str], 
             state, place = follows[1], follows.end()
         found.append(Word(raw, normalise(raw), "word", first, place, formula=known, state=state))
         return place
-    parts = normalise(raw).split()
+    parts = normalise(raw).split() or [_code(raw)]
     for index, part in enumerate(parts):
         found.append(Word(raw, part, "word", first, place, joined=index > 0))
     return place

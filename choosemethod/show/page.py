@@ -15,7 +15,12 @@ from choosemethod.show.trace import trace_blocks
 
 __all__ = ["page"]
 
-_FORETOLD = 5  # sentences of what to expect on the ordinary page
+_FORETOLD = 3  # sentences of what to expect on the ordinary page
+_WRITE_NAMES = (
+    "the usual or systematic name of each substance, such as “sand and common salt” or “propanone and water”; or what is "
+    "known of it, such as “liquid A (boiling point 60 °C) and water, which mix”."
+)
+_WRITE_FACTS = "what is known, with the question, such as “powder A dissolves in water, powder B does not”."
 _MOST = 4  # numbers, sources and like lists on the ordinary page
 _FORMS = {
     "solid": ("solid", "solid"),
@@ -210,9 +215,11 @@ class _Page:
             self.unknown()
             if not advice.unknown and not advice.missing:
                 self.out.append(Para("No substance or mixture was recognised in the question."))
+            self.out.append(Para(_WRITE_NAMES, "What to write"))
         elif advice.status == "needs-information":
             self.out.append(Para("Too little is known to decide.", mark="verdict"))
             self.missing_points()
+            self.out.append(Para(_WRITE_FACTS, "What to write"))
         if advice.plan:
             self.verdict()
         elif advice.techniques and advice.refusal is None:
@@ -260,7 +267,7 @@ class _Page:
         self.more(len(reasons) - len(shown), "reason")
 
     def numbers(self, numbers: Sequence[NumberShown]) -> None:
-        shown = numbers if self.full or len(numbers) == _MOST + 1 else numbers[:_MOST]
+        shown = numbers if self.full else numbers[:_MOST]
         if shown:
             self.out.append(Pairs(tuple((one.name, self.number(one)) for one in shown)))
             self.more(len(numbers) - len(shown), "number")
@@ -386,18 +393,18 @@ class _Page:
         if step.steps:
             self.out.append(Points(tuple(sentence(text) for text in step.steps), numbered=True))
         if step.seen:
-            self.out.append(Para(_sentences(self.cut(step.seen, 2 if several else _MOST)), "You will see"))
+            self.out.append(Para(_sentences(self.cut(step.seen, 2)), "You will see"))
         if step.forecast:
             shown = step.forecast if self.full else step.forecast[:_FORETOLD]
             self.out += [Para("", "What to expect"), Points(tuple(sentence(text) for text in shown))]
             self.more(len(step.forecast) - len(shown), "forecast")
-        limits = self.cut(step.limits, 2 if several else 3)
+        limits = self.cut(step.limits, 2)
         if limits:
             self.out.append(Para(_sentences(limits), "Limits"))
         residues = [text for text in step.residues if text not in self.left_over]
         if residues:
             self.left_over.update(residues)
-            self.out.append(Para(_sentences(residues), "Left over"))
+            self.out.append(Para(_sentences(self.cut(residues, 2)), "Left over"))
         if several and step.gives:
             self.out.append(Para(self.gives(step), "Gives"))
         if self.full:
@@ -435,6 +442,10 @@ class _Page:
                 said.append(f"{_product(product)} ({'; '.join(words)})" if words else _product(product))
             self.out.append(Points(tuple(said)))
 
+    def told(self, slug: str) -> bool:
+        """Whether the contrast has already said all that is said of a technique."""
+        return self.advice.contrast.lower().startswith(self.names.get(slug, slug).lower() + " ")
+
     def named(self, slugs: Iterable[str]) -> str:
         return ", then ".join(self.names.get(slug, slug.replace("-", " ")) for slug in slugs)
 
@@ -444,6 +455,7 @@ class _Page:
         items = [
             f"{self.named(other.techniques)}: {other.costs}" if other.costs else self.named(other.techniques)
             for other in advice.alternatives
+            if self.full or not (len(other.techniques) == 1 and self.told(other.techniques[0]))
         ]
         begun = {other.techniques[0] for other in advice.alternatives if other.techniques}
         for one in advice.techniques:

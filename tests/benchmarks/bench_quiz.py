@@ -15,12 +15,12 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "classroom"))
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent.parent))
 
-from qti_structure import ASI, ITEM, check  # noqa: E402
-from quiz_rerun import check_item  # noqa: E402
+from qti_structure import ASI, ITEM, check
+from quiz_rerun import check_item
 
-from choosemethod.classroom.qti import qti_package  # noqa: E402
-from choosemethod.classroom.quiz import QuizRequest, make_quiz  # noqa: E402
-from choosemethod.classroom.quiz_output import quiz_json  # noqa: E402
+from choosemethod.classroom.qti import qti_package
+from choosemethod.classroom.quiz import QuizRequest, make_quiz
+from choosemethod.classroom.quiz_output import quiz_json
 
 
 def main(count: int) -> int:

@@ -16,11 +16,40 @@ CP = "http://www.imsglobal.org/xsd/qti/qtiv3p0/imscp_v1p1"
 XSI = "{http://www.w3.org/2001/XMLSchema-instance}"
 XML = "{http://www.w3.org/XML/1998/namespace}"
 NCNAME = re.compile(r"[A-Za-z_][\w.\-]*\Z")
-BASE_TYPES = {"boolean", "directedPair", "duration", "file", "float", "identifier", "integer", "pair", "point", "string", "uri"}
+BASE_TYPES = {
+    "boolean",
+    "directedPair",
+    "duration",
+    "file",
+    "float",
+    "identifier",
+    "integer",
+    "pair",
+    "point",
+    "string",
+    "uri",
+}
 CARDINALITIES = {"multiple", "ordered", "record", "single"}
-BLOCKS = ("p", "ol", "ul", "qti-choice-interaction", "qti-order-interaction", "qti-extended-text-interaction", "qti-rubric-block")
-EXPRESSIONS = ("qti-match", "qti-equal", "qti-or", "qti-variable", "qti-correct", "qti-base-value", "qti-ordered", "qti-sum",
-               "qti-test-variables")  # fmt: skip
+BLOCKS = (
+    "p",
+    "ol",
+    "ul",
+    "qti-choice-interaction",
+    "qti-order-interaction",
+    "qti-extended-text-interaction",
+    "qti-rubric-block",
+)
+EXPRESSIONS = (
+    "qti-match",
+    "qti-equal",
+    "qti-or",
+    "qti-variable",
+    "qti-correct",
+    "qti-base-value",
+    "qti-ordered",
+    "qti-sum",
+    "qti-test-variables",
+)
 
 
 @dataclass(frozen=True)
@@ -37,18 +66,31 @@ ITEM: dict[str, Element] = {
         ("identifier", "title", "time-dependent"),
         ("adaptive", "label", "tool-name", "tool-version", XML + "lang", XSI + "schemaLocation"),
         (
-            "qti-context-declaration", "qti-response-declaration", "qti-outcome-declaration", "qti-template-declaration",
-            "qti-template-processing", "qti-assessment-stimulus-ref", "qti-companion-materials-info", "qti-stylesheet",
-            "qti-item-body", "qti-catalog-info", "qti-response-processing", "qti-modal-feedback",
+            "qti-context-declaration",
+            "qti-response-declaration",
+            "qti-outcome-declaration",
+            "qti-template-declaration",
+            "qti-template-processing",
+            "qti-assessment-stimulus-ref",
+            "qti-companion-materials-info",
+            "qti-stylesheet",
+            "qti-item-body",
+            "qti-catalog-info",
+            "qti-response-processing",
+            "qti-modal-feedback",
         ),
         True,
     ),
     "qti-response-declaration": Element(
-        ("identifier", "cardinality"), ("base-type",),
-        ("qti-default-value", "qti-correct-response", "qti-mapping", "qti-area-mapping"), True,
+        ("identifier", "cardinality"),
+        ("base-type",),
+        ("qti-default-value", "qti-correct-response", "qti-mapping", "qti-area-mapping"),
+        True,
     ),
     "qti-outcome-declaration": Element(
-        ("identifier", "cardinality"), ("base-type", "view", "normal-maximum", "normal-minimum"), ("qti-default-value",),
+        ("identifier", "cardinality"),
+        ("base-type", "view", "normal-maximum", "normal-minimum"),
+        ("qti-default-value",),
     ),
     "qti-correct-response": Element((), ("interpretation",), ("qti-value",)),
     "qti-default-value": Element((), ("interpretation",), ("qti-value",)),
@@ -59,20 +101,34 @@ ITEM: dict[str, Element] = {
     "ul": Element((), ("id", "class"), ("li",)),
     "li": Element((), ("id", "class"), (), text=True),
     "qti-choice-interaction": Element(
-        ("response-identifier",), ("shuffle", "max-choices", "min-choices", "orientation"),
-        ("qti-prompt", "qti-simple-choice"), True,
+        ("response-identifier",),
+        ("shuffle", "max-choices", "min-choices", "orientation"),
+        ("qti-prompt", "qti-simple-choice"),
+        True,
     ),
     "qti-order-interaction": Element(
-        ("response-identifier",), ("shuffle", "max-choices", "min-choices", "orientation"),
-        ("qti-prompt", "qti-simple-choice"), True,
+        ("response-identifier",),
+        ("shuffle", "max-choices", "min-choices", "orientation"),
+        ("qti-prompt", "qti-simple-choice"),
+        True,
     ),
     "qti-text-entry-interaction": Element(
-        ("response-identifier",), ("base", "string-identifier", "expected-length", "pattern-mask", "placeholder-text", "format"),
+        ("response-identifier",),
+        ("base", "string-identifier", "expected-length", "pattern-mask", "placeholder-text", "format"),
     ),
     "qti-extended-text-interaction": Element(
         ("response-identifier",),
-        ("base", "string-identifier", "expected-length", "expected-lines", "pattern-mask", "placeholder-text", "format",
-         "max-strings", "min-strings"),
+        (
+            "base",
+            "string-identifier",
+            "expected-length",
+            "expected-lines",
+            "pattern-mask",
+            "placeholder-text",
+            "format",
+            "max-strings",
+            "min-strings",
+        ),
         ("qti-prompt",),
     ),
     "qti-prompt": Element((), ("id", "class"), (), text=True),
@@ -94,26 +150,43 @@ ITEM: dict[str, Element] = {
     "qti-base-value": Element(("base-type",), (), (), text=True),
     "qti-modal-feedback": Element(("outcome-identifier", "identifier", "show-hide"), ("title",), ("qti-content-body",)),
     "qti-test-variables": Element(("variable-identifier",), ("base-type", "section-identifier", "weight-identifier")),
-}  # fmt: skip
+}
 TEST: dict[str, Element] = {
     "qti-assessment-test": Element(
-        ("identifier", "title"), ("tool-name", "tool-version", XML + "lang", XSI + "schemaLocation"),
-        ("qti-context-declaration", "qti-outcome-declaration", "qti-time-limits", "qti-stylesheet", "qti-rubric-block",
-         "qti-test-part", "qti-outcome-processing", "qti-test-feedback"), True,
+        ("identifier", "title"),
+        ("tool-name", "tool-version", XML + "lang", XSI + "schemaLocation"),
+        (
+            "qti-context-declaration",
+            "qti-outcome-declaration",
+            "qti-time-limits",
+            "qti-stylesheet",
+            "qti-rubric-block",
+            "qti-test-part",
+            "qti-outcome-processing",
+            "qti-test-feedback",
+        ),
+        True,
     ),
     "qti-test-part": Element(
-        ("identifier", "navigation-mode", "submission-mode"), ("title",), ("qti-assessment-section",),
+        ("identifier", "navigation-mode", "submission-mode"),
+        ("title",),
+        ("qti-assessment-section",),
     ),
     "qti-assessment-section": Element(
-        ("identifier", "title", "visible"), ("required", "fixed", "keep-together"), ("qti-assessment-item-ref",),
+        ("identifier", "title", "visible"),
+        ("required", "fixed", "keep-together"),
+        ("qti-assessment-item-ref",),
     ),
     "qti-assessment-item-ref": Element(("identifier", "href"), ("required", "fixed", "category")),
     "qti-outcome-processing": Element((), (), ("qti-set-outcome-value",)),
     **ITEM,
-}  # fmt: skip
+}
 MANIFEST: dict[str, Element] = {
     "manifest": Element(
-        ("identifier",), (XSI + "schemaLocation",), ("metadata", "organizations", "resources"), True,
+        ("identifier",),
+        (XSI + "schemaLocation",),
+        ("metadata", "organizations", "resources"),
+        True,
     ),
     "metadata": Element((), (), ("schema", "schemaversion"), True),
     "schema": Element(text=True),
@@ -123,7 +196,7 @@ MANIFEST: dict[str, Element] = {
     "resource": Element(("identifier", "type"), ("href",), ("metadata", "file", "dependency"), True),
     "file": Element(("href",)),
     "dependency": Element(("identifierref",)),
-}  # fmt: skip
+}
 
 
 def check(raw: bytes, namespace: str, known: dict[str, Element], root: str) -> ET.Element:
@@ -139,7 +212,13 @@ def check(raw: bytes, namespace: str, known: dict[str, Element], root: str) -> E
             assert attribute in element.attrib, f"{name} lacks {attribute}"
         for attribute in element.attrib:
             assert attribute in (*rule.required, *rule.allowed), f"{name} cannot have {attribute}"
-        for attribute in ("identifier", "response-identifier", "outcome-identifier", "identifierref", "variable-identifier"):
+        for attribute in (
+            "identifier",
+            "response-identifier",
+            "outcome-identifier",
+            "identifierref",
+            "variable-identifier",
+        ):
             if attribute in element.attrib:
                 assert NCNAME.match(element.attrib[attribute]), element.attrib[attribute]
         for attribute in ("shuffle", "adaptive", "time-dependent", "visible"):

@@ -100,7 +100,9 @@ def test_same_seed_same_sheet() -> None:
 
 
 def test_level_changes_words_and_not_the_method() -> None:
-    techniques = {level: [part.technique for part in make_handout("sand and water", level=level).parts] for level in LEVELS}
+    techniques = {
+        level: [part.technique for part in make_handout("sand and water", level=level).parts] for level in LEVELS
+    }
     assert all(slugs == ["filtration"] for slugs in techniques.values())
     primary = handout_markdown(make_handout("sand and water", level="primary"))
     upper = handout_markdown(make_handout("sand and water", level="upper-secondary"))
@@ -115,6 +117,12 @@ def test_what_is_above_the_level_is_said_and_not_hidden() -> None:
     assert "teacher" in sheet.notes[0]
     assert sheet.parts[0].technique == "simple-distillation"
     assert not make_handout("acetone and water", level="upper-secondary").notes
+
+
+def test_what_schools_do_not_handle_is_said_first() -> None:
+    # Benzene causes cancer (H350, Regulation (EC) No 1272/2008, Annex VI): schools do not use it.
+    notes = make_handout("benzene and toluene", level="upper-secondary").notes
+    assert any("benzene" in note and "do not usually handle" in note for note in notes)
 
 
 def test_amounts_of_the_question_are_kept() -> None:
@@ -165,7 +173,10 @@ def _run(*words: str) -> int:
 
 def test_command_writes_a_file(tmp_path: Path) -> None:
     file = tmp_path / "sheet.html"
-    assert _run("salt water", "--want", "water", "--level", "lower-secondary", "--format", "html", "--output", str(file)) == 0
+    assert (
+        _run("salt water", "--want", "water", "--level", "lower-secondary", "--format", "html", "--output", str(file))
+        == 0
+    )
     page = file.read_text(encoding="utf-8")
     assert page.startswith("<!DOCTYPE html>")
     assert "distillation" in page

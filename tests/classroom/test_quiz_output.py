@@ -105,7 +105,9 @@ def test_json_holds_every_field_and_can_leave_the_key_out(quiz: Quiz) -> None:
 
 def test_hostile_words_are_only_words() -> None:
     said = '<script>alert("x")</script> & =cmd | *bold*'
-    item = Item("choose-0", "choose", said, said, (Point(said),), choices=(Choice("A", said, True), Choice("B", "other")))
+    item = Item(
+        "choose-0", "choose", said, said, (Point(said),), choices=(Choice("A", said, True), Choice("B", "other"))
+    )
     quiz = Quiz(said, "", 1, 1, (item,))
     page = quiz_html(quiz)
     assert "<script" not in page
@@ -124,7 +126,21 @@ def _run(*words: str) -> int:
 def test_command_writes_the_same_bytes_for_the_same_seed(form: str, tmp_path: Path) -> None:
     files = [tmp_path / name for name in ("one", "two")]
     for file in files:
-        assert _run("sand and water", "acetone and water", "--count", "5", "--seed", "9", "--format", form, "--output", str(file)) == 0
+        assert (
+            _run(
+                "sand and water",
+                "acetone and water",
+                "--count",
+                "5",
+                "--seed",
+                "9",
+                "--format",
+                form,
+                "--output",
+                str(file),
+            )
+            == 0
+        )
     assert files[0].read_bytes() == files[1].read_bytes()
     assert files[0].stat().st_size > 300
 

@@ -1,7 +1,7 @@
-"""QTI 3.0 packages: built as the standard says, responses fit their interactions, and the key is that of the quiz.
+"""QTI 3.0 packages: built as the standard says, responses fit their interactions, the key is that of the quiz.
 
-With the environment variable CHOOSEMETHOD_QTI_SCHEMA naming 1EdTech's imsqti_asiv3p0_v1p0.xsd (and lxml installed) every
-item and test is also validated against that published schema.
+With the variable CHOOSEMETHOD_QTI_SCHEMA naming 1EdTech's imsqti_asiv3p0_v1p0.xsd, and lxml installed, every item and
+the test are also validated against that published schema.
 """
 
 from __future__ import annotations
@@ -36,7 +36,10 @@ def test_package_holds_manifest_test_and_every_item(quiz: Quiz, package: dict[st
     manifest = check(package["imsmanifest.xml"], CP, MANIFEST, "manifest")
     test = check(package["test.xml"], ASI, TEST, "qti-assessment-test")
     resources = tags(manifest, "resource")
-    assert [one.attrib["type"] for one in resources] == ["imsqti_test_xmlv3p0", *["imsqti_item_xmlv3p0"] * len(quiz.items)]
+    assert [one.attrib["type"] for one in resources] == [
+        "imsqti_test_xmlv3p0",
+        *["imsqti_item_xmlv3p0"] * len(quiz.items),
+    ]
     assert {one.attrib["href"] for one in resources} == set(package) - {"imsmanifest.xml"}
     assert [one.attrib["href"] for one in tags(manifest, "file")] == [one.attrib["href"] for one in resources]
     named = [one.attrib["identifier"] for one in resources]

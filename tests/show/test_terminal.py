@@ -140,7 +140,7 @@ def test_a_plan_of_four_steps_at_80_columns() -> None:
   ▼ common salt + water — filtrate
   │ 4 evaporation
   ├─► common salt — crystals (product)
-  └─► water — steam (driven off, not kept)"""
+  └─► water — steam (not kept)"""
     )
 
 
@@ -162,8 +162,7 @@ def test_the_same_plan_at_40_columns_keeps_its_lines_together() -> None:
   ▼ common salt + water — filtrate
   │ 4 evaporation
   ├─► common salt — crystals (product)
-  └─► water — steam (driven off, not
-      kept)"""
+  └─► water — steam (not kept)"""
     )
 
 
