@@ -902,14 +902,15 @@ class Bench:
             if a in keys and b in keys:
                 names.append((a, b, row.get("by", ""), agent, row.get("note", ""), row.get("source", "")))
         out = []
-        for a, b, by, agent, note, source in names:
+        for place, (a, b, by, agent, note, source) in enumerate(names, 1):
             slots: dict[str, SlotValue] = {
-                "id": f"{by}: {agent} for {a}",
+                "id": f"{by} {place:03}: {agent} for {a}",  # in the order of the table, the usual agent first
                 "first": keys[a],
                 "second": keys[b],
                 "by": by,
                 "with": agent,
                 "with_name": self.table.substance(agent).name if self.table.has(agent) else agent,
+                "toxic": self._liquid_slots(agent)["toxic"] if self.table.has(agent) else UNKNOWN,
                 "note": note,
             }
             out.append(Fact("help", str(slots["id"]), slots, {"note": Evidence(note, "table", source)}))

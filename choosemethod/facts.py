@@ -330,6 +330,7 @@ HELP: Mapping[str, Slot] = {
     "by": Slot("how", words=("salting-out", "drying agent", "entrainer", "pressure", "extractive")),
     "with": Slot("id of what is added"),
     "with_name": Slot("its name"),
+    "toxic": _yes("what is added is toxic or carcinogenic"),
     "note": Slot("what is said of it"),
 }
 

@@ -24,7 +24,10 @@ class ComponentSeen(NamedTuple):
 
 
 class NumberShown(NamedTuple):
-    """A number that decides: name ("boiling point of acetone"), value with its unit, how obtained, source key."""
+    """A number that decides: name ("boiling point of a liquid"), value with its unit, how obtained, source key.
+
+    number: in SI units; `Advice.as_dict` gives it in `unit` instead.
+    """
 
     name: str
     value: str
@@ -234,6 +237,9 @@ class Advice(NamedTuple):
 
 def _listed(value: Any) -> Any:
     """Records as objects and tuples as lists, through and through, as JSON has them."""
+    if isinstance(value, NumberShown) and value.number is not None and value.unit in UNITS:
+        _, factor, offset = UNITS[value.unit]
+        value = value._replace(number=float(f"{(value.number - offset) / factor:.10g}"))
     if hasattr(value, "_asdict"):
         return {key: _listed(item) for key, item in value._asdict().items()}
     if isinstance(value, dict):

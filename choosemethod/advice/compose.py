@@ -107,7 +107,9 @@ class Composer:
                 together = dict(bound[0])
                 for role in varied:
                     of = {role, *(other for one, other in alike if one == role)}
-                    names = joined(sorted({str(roles[r].slots.get("name", "")) for roles in bound for r in of if r in roles}))
+                    names = joined(
+                        sorted({str(roles[r].slots.get("name", "")) for roles in bound for r in of if r in roles})
+                    )
                     fact = together[role]
                     together[role] = Fact(fact.kind, fact.key, {**fact.slots, "name": names}, fact.evidence)
                 out.append(fill(text, together, self.name)[0])
@@ -141,7 +143,7 @@ class Composer:
                     continue
                 if not value and kind.dimension == "temperature difference":  # a pure liquid has no boiling range
                     continue
-                if fact.kind == "mixture" or kind.dimension == "pure number" and fact.kind != "pair":
+                if fact.kind == "mixture" or (kind.dimension == "pure number" and fact.kind != "pair"):
                     continue
                 label = self._label(fact, slot)
                 if label in out:
@@ -179,7 +181,12 @@ class Composer:
             for slot in dict.fromkeys(test.slot for test in pattern.tests):
                 shown = self._evidence(look, fact, slot)
                 slots.append(
-                    (slot, shown_slot(fact, slot, self.name) or "not known", shown.how if shown else "", self._cite(shown.source) if shown else "")
+                    (
+                        slot,
+                        shown_slot(fact, slot, self.name) or "not known",
+                        shown.how if shown else "",
+                        self._cite(shown.source) if shown else "",
+                    )
                 )
             what = str(fact.slots.get("name") or fact.key)
             if fact.kind == "pair":
@@ -222,7 +229,9 @@ class Composer:
         for rule_id in dict.fromkeys(f.rule.id for f in firings):
             group = [f for f in firings if f.rule.id == rule_id]
             for text in self.reasons(look, group):
-                out.append(Caution(text, group[0].rule.says[0], technique.id, rule_id, self._cite(group[0].rule.source)))
+                out.append(
+                    Caution(text, group[0].rule.says[0], technique.id, rule_id, self._cite(group[0].rule.source))
+                )
             for firing in group[:1]:
                 self.trace(look, firing, number)
         return sorted(out, key=lambda c: (_DEGREES.index(c.degree), c.rule))
@@ -235,7 +244,9 @@ class Composer:
         for product in step.products:
             present_here = [c for c in product.components if not c.trace]
             names = tuple(self.name(c.substance) + (f" (as {c.reacted})" if c.reacted else "") for c in present_here)
-            parts[product.part.key] = joined([*([parts[product.part.key]] if product.part.key in parts else []), *names])
+            parts[product.part.key] = joined(
+                [*([parts[product.part.key]] if product.part.key in parts else []), *names]
+            )
 
         def text(lines: Sequence[object]) -> tuple[str, ...]:
             return lines_filled(lines, roles, present, self.name, parts)  # type: ignore[arg-type]
@@ -244,7 +255,9 @@ class Composer:
             self.trace(step.look, firing, number)
         cautions = self._cautions(during, proposal, number)
         cautions += [Caution(line, "care", technique.id, "", technique.source) for line in text(technique.cautions)]
-        residues = tuple(dict.fromkeys([c.text for c in cautions if c.degree == _WASTE] + list(text(technique.residues))))
+        residues = tuple(
+            dict.fromkeys([c.text for c in cautions if c.degree == _WASTE] + list(text(technique.residues)))
+        )
         cautions = _said_once([c for c in cautions if c.degree != _WASTE])
         rules = tuple(dict.fromkeys(f.rule.id for f in proposal.firings))
         foretold = self._forecast(step, during)
@@ -311,7 +324,7 @@ class Composer:
     def answer(self, why_not: Sequence[str] = ()) -> Advice:
         """The answer to the question."""
         question = self.question
-        if question.unknown or not question.mixture.components and not question.mixture.really:
+        if question.unknown or (not question.mixture.components and not question.mixture.really):
             missing = tuple(MissingFact(what, "") for what in question.missing)
             return self._advice("unknown", missing=missing)
         start = self.planner.start()
@@ -324,7 +337,9 @@ class Composer:
         if wish and not present & set(wish):
             names = joined(self.name(ident) for ident in wish)
             what = f"what holds {names}: it is not among {joined(self._names(question.mixture.components))}"
-            return self._advice("needs-information", missing=(MissingFact(what, "name the mixture it is to come from"),))
+            return self._advice(
+                "needs-information", missing=(MissingFact(what, "name the mixture it is to come from"),)
+            )
         plans = self.planner.plans()
         done = [item for item in plans if not item[1].together]
         kept = done or plans
@@ -338,7 +353,9 @@ class Composer:
         cautions = list(dict.fromkeys(c for step in steps for c in step.cautions))
         numbers = {n.name: n for step in steps for n in step.numbers}
         products = tuple(p for step in steps for p in step.gives if p.fate in ("product", "by-product", "shown"))
-        together = tuple(self._names(c for c in left.components if not c.added and not c.trace) for left in best.together)
+        together = tuple(
+            self._names(c for c in left.components if not c.added and not c.trace) for left in best.together
+        )
         missing = self._missing(best.together[0]) if best.together else ()
         return self._advice(
             "answered", techniques=techniques, rejected=rejected, plan=steps, products=products,
@@ -374,7 +391,9 @@ class Composer:
         for proposal in look.blocked:
             if proposal.technique.id not in known:
                 known.add(proposal.technique.id)
-                out.append(Rejected(proposal.technique.id, proposal.technique.name, f"not available here: {proposal.blocked}"))
+                out.append(
+                    Rejected(proposal.technique.id, proposal.technique.name, f"not available here: {proposal.blocked}")
+                )
         return tuple(sorted(out, key=lambda r: (self.book.techniques[r.technique].order, r.technique)))
 
     def _alternatives(self, kept: Sequence[tuple[Proposal, Plan]]) -> tuple[StepRef, ...]:
@@ -405,7 +424,9 @@ class Composer:
                 reason = self.reasons(look, proposal.firings[:1])
                 steps, others = ([s.proposal.technique.id for s in one.steps] for one in (kept[0][1], plan))
                 if sorted(steps) == sorted(others):
-                    return f"The order may be changed: {name} can also come first. {self._customary(kept[0][0], proposal)}"
+                    return (
+                        f"The order may be changed: {name} can also come first. {self._customary(kept[0][0], proposal)}"
+                    )
                 ref = next((r for r in self._alternatives(kept) if r.techniques[0] == proposal.technique.id), None)
                 costs = f" It is not the first choice: {ref.costs}" if ref is not None else ""
                 wrong = proposal.firings[0].rule.goes_wrong_when
@@ -415,7 +436,7 @@ class Composer:
         order = self.book.techniques[best].order
         wide = {slug: len(firings[0].rule.says) for slug, firings in look.rejections.items()}
 
-        def likely(one: Rejected) -> tuple[bool, int, int, str]:
+        def likely(one: Rejected) -> tuple[bool, int, float, str]:
             """A reason about this technique, not about a whole family; one taught early; then its place in the trade."""
             technique = self.book.techniques[one.technique]
             taught = LEVELS.index(technique.level) if technique.level in LEVELS else len(LEVELS)
@@ -432,14 +453,22 @@ class Composer:
             return f"It is customary to begin with {mine.name}: it is the simpler and quicker step."
         if mine.cost[2] < theirs.cost[2]:
             return f"It is customary to begin with {mine.name}: it is the safer step."
-        return f"It is customary to begin with {mine.name}, so that what it takes out does not get into the later steps."
+        return (
+            f"It is customary to begin with {mine.name}, so that what it takes out does not get into the later steps."
+        )
 
     def why_not(self, slug: str, look: Look, kept: Sequence[tuple[Proposal, Plan]]) -> Nearest:
         """Why a technique of the catalogue is not the answer (or that it is)."""
         technique = self.book.techniques[slug]
         if kept and any(step.proposal.technique.id == slug for step in kept[0][1].steps):
             step = next(step for step in kept[0][1].steps if step.proposal.technique.id == slug)
-            return Nearest(slug, technique.name, "chosen", self.reasons(step.look, step.proposal.firings)[0], step.proposal.firings[0].rule.id)
+            return Nearest(
+                slug,
+                technique.name,
+                "chosen",
+                self.reasons(step.look, step.proposal.firings)[0],
+                step.proposal.firings[0].rule.id,
+            )
         for proposal, plan in kept:
             if proposal.technique.id == slug:
                 ref = next((r for r in self._alternatives(kept) if r.techniques[0] == slug), None)
@@ -451,14 +480,27 @@ class Composer:
             return Nearest(slug, technique.name, "rejected", self.reasons(look, [firing])[0], firing.rule.id)
         for proposal in look.blocked:
             if proposal.technique.id == slug:
-                return Nearest(slug, technique.name, "not-available", f"Not available here: {proposal.blocked}.", proposal.firings[0].rule.id)
+                return Nearest(
+                    slug,
+                    technique.name,
+                    "not-available",
+                    f"Not available here: {proposal.blocked}.",
+                    proposal.firings[0].rule.id,
+                )
         rules = [rule for rule in self.book.stage("selection") if rule.says[0] == slug]
         miss = nearest_miss(rules, look)
         if miss is None:
             return Nearest(slug, technique.name, "not-proposed", "No rule proposes it for a mixture of this kind.")
         failed = miss.worded(self.name)
         listed = "; ".join(f"it needs {condition}, but found: {value}" for condition, value in failed[:3])
-        return Nearest(slug, technique.name, "not-proposed", f"The rule nearest to proposing it does not apply: {listed}.", miss.rule.id, failed)
+        return Nearest(
+            slug,
+            technique.name,
+            "not-proposed",
+            f"The rule nearest to proposing it does not apply: {listed}.",
+            miss.rule.id,
+            failed,
+        )
 
     def _missing(self, look: Look) -> tuple[MissingFact, ...]:
         """What is not known and would decide, with the techniques it would decide about."""
@@ -479,7 +521,14 @@ class Composer:
         described = KINDS[fact.kind][slot]
         name = str(fact.slots.get("name", fact.key))
         if fact.kind == "pair":
-            place = next((p for p in ("first", "second") if slot.startswith(p + "_") and slot[len(p) + 1 :] in KINDS["component"]), "")
+            place = next(
+                (
+                    p
+                    for p in ("first", "second")
+                    if slot.startswith(p + "_") and slot[len(p) + 1 :] in KINDS["component"]
+                ),
+                "",
+            )
             if not place:
                 return "the " + self._label(fact, slot) if described.dimension else self._label(fact, slot)
             name, described = self.name(str(fact.slots[place])), KINDS["component"][slot[len(place) + 1 :]]
@@ -555,5 +604,7 @@ class Composer:
             return ()
         out = []
         for spot in self.question.spots:
-            out.append((f"Rf = {spot / front:.2f}", f"{show(spot, 'length')} / {show(front, 'length')} = {spot / front:.2f}"))
+            out.append(
+                (f"Rf = {spot / front:.2f}", f"{show(spot, 'length')} / {show(front, 'length')} = {spot / front:.2f}")
+            )
         return tuple(out)

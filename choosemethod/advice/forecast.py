@@ -89,6 +89,8 @@ class Scene:
 
     def number(self, name: str, value: float, dimension: str, how: str, source: str = "", note: str = "") -> None:
         """Add a number (SI) with its name and how it was obtained."""
+        if how == "measured" and source and self.table.source(source).kind == "memory":
+            how = "from memory"
         text = show(value, dimension)
         unit = text.rpartition(" ")[2] if " " in text else ""
         self.numbers.append(NumberShown(name, text, value, unit, how, source, note))

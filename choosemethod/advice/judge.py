@@ -14,9 +14,10 @@ from choosemethod.advice.compose import Composer
 from choosemethod.advice.judging import Judging, Same, Way, judging
 from choosemethod.advice.nearest import unknown_only
 from choosemethod.advice.plan import Look, Plan, Proposal
-from choosemethod.advice.wording import joined, sentence, shown_slot, slot_label
-from choosemethod.facts import Fact
+from choosemethod.advice.wording import joined, sentence, shown_slot
+from choosemethod.facts import KINDS, Fact
 from choosemethod.mixture import Component
+from choosemethod.rulebook.language import Rule
 
 __all__ = ["Given", "Judge", "Judgement", "Taken", "judge"]
 
@@ -98,6 +99,16 @@ class _State:
     acted: tuple[tuple[Look, Proposal], ...] = ()
     extra: bool = False  # a step was not needed
     named: bool = True  # no general word had to be read as another kind
+
+
+@dataclass(frozen=True, slots=True)
+class _Meant:
+    """A proposal a step of an answer may be. named: the word said is precise; weaker: it is acceptable at best."""
+
+    proposal: Proposal
+    slug: str
+    named: bool = True
+    weaker: bool = False
 
 
 @dataclass(slots=True)
@@ -195,6 +206,10 @@ class Judge:
             return Judgement("cannot tell", self._not_known())
         if self.stands == "unsafe":
             return Judgement("unsafe", reasons, rule, source)
+        if self.stands != "answered" and self.composer.question.mixture.really in self.rules.chemical_of:
+            if any(slug in self.rules.chemical for step in given for slug in step.slugs):
+                text = f"This takes a chemical change, not a separation. {reasons}"
+                return Judgement("acceptable", text, rule, source)
         if self.stands == "nothing-to-separate" or (self.stands == "not-separable" and rule):
             return Judgement("wrong", reasons or "There is nothing to separate.", rule, source)
         replay = self._replay(given)
@@ -310,15 +325,13 @@ class Judge:
             if not where and sum(not c.trace for c in components) < 2:
                 continue
             look = self.planner.look(components)
-            for proposal, slug, named in self._ways_of(look, step, alone):
-                how = note or ("counts as" if proposal.technique.id != slug else "")
-                taken = Taken(step.slugs[0], proposal.technique.id, how, proposal.firings[0].rule.id)
-                yield self._after(state, look, components, proposal, taken, named)
+            for meant in self._ways_of(look, step, alone):
+                how = note or ("counts as" if meant.proposal.technique.id != meant.slug else "")
+                taken = Taken(step.slugs[0], meant.proposal.technique.id, how, meant.proposal.firings[0].rule.id)
+                yield self._after(state, look, components, meant, taken)
 
-    def _after(
-        self, state: _State, look: Look, acted_on: Components, proposal: Proposal, taken: Taken, named: bool
-    ) -> _State:
-        outcome = proposal.outcome
+    def _after(self, state: _State, look: Look, acted_on: Components, meant: _Meant, taken: Taken) -> _State:
+        proposal, outcome = meant.proposal, meant.proposal.outcome
         fresh = [p.components for p in outcome.products if not (p.part.lost or p.part.done or p.part.shown)]
         if not outcome.products:
             fresh = [outcome.whole]
@@ -332,8 +345,8 @@ class Judge:
             state.score + proposal.score,
             (*state.taken, taken),
             (*state.acted, (look, proposal)),
-            state.extra,
-            state.named and named,
+            state.extra or meant.weaker,
+            state.named and meant.named,
         )
 
     def _after_unsaid(self, state: _State, step: Given, alone: bool, depth: int = 2) -> Iterator[_State]:
@@ -347,9 +360,10 @@ class Judge:
                 look = self.planner.look(components)
                 if any(said == p.technique.id for p in look.proposals for said in step.slugs):
                     continue  # it can be done as it is
-                for proposal, _, _ in self._ways_of(look, Given((implied.step,), (), step.adds), True):
+                for meant in self._ways_of(look, Given((implied.step,), (), step.adds), True):
+                    proposal = meant.proposal
                     taken = Taken("", proposal.technique.id, "left unsaid", proposal.firings[0].rule.id)
-                    middle = self._after(state, look, components, proposal, taken, True)
+                    middle = self._after(state, look, components, meant, taken)
                     if not middle.open:
                         last = Taken(step.slugs[0], step.slugs[0], "not needed")
                         yield replace(middle, taken=(*middle.taken, last), extra=True)
@@ -357,36 +371,39 @@ class Judge:
                     if depth > 1:
                         yield from self._after_unsaid(middle, step, alone, depth - 1)
 
-    def _ways_of(self, look: Look, step: Given, alone: bool = False) -> list[tuple[Proposal, str, bool]]:
-        """Proposals that are this step: (proposal, slug said, whether the word said is precise enough)."""
-        out: list[tuple[Proposal, str, bool]] = []
+    def _ways_of(self, look: Look, step: Given, alone: bool = False) -> list[_Meant]:
+        """Proposals that are this step, those of the technique said first."""
+        out: list[_Meant] = []
         known: set[object] = set()
         for slug, named in [*((s, True) for s in step.slugs), *((s, False) for s in step.kinds)]:
-            meant = [(p, "") for p in look.proposals if p.technique.id == slug]
+            meant = [_Meant(p, slug, named) for p in look.proposals if p.technique.id == slug]
             for same in self._same.get(slug, ()):
-                if (
-                    (same.alone or not alone)
-                    and (same.despite or slug not in look.rejections)
-                    and not self._blocked(slug)
-                ):
-                    meant += [
-                        (p, same.adds)
-                        for p in look.proposals
-                        if p.technique.id in same.others and self._fits(same, look, p)
-                    ]
-            for proposal, adds in meant:
-                if adds and not self._is_sort(proposal.outcome.added, adds):
+                barred = slug in look.rejections and not same.despite
+                if barred or (alone and not same.alone) or self._blocked(slug):
                     continue
-                if step.adds and not self._brings(look, proposal, step.adds):
+                others = [p for p in look.proposals if p.technique.id in same.others and self._fits(same, look, p)]
+                meant += [_Meant(p, slug, named, same.weaker) for p in others]
+            for one in meant:
+                effect = self._effect(one.proposal)
+                if effect in known or (step.adds and not self._brings(look, one.proposal, step.adds)):
                     continue
-                effect = self._effect(proposal)
-                if effect not in known:
-                    known.add(effect)
-                    out.append((proposal, slug, named))
+                known.add(effect)
+                out.append(one)
         return out[: int(self.rules.margins["choice"]) * max(1, len(step.slugs))]
 
     def _fits(self, same: Same, look: Look, proposal: Proposal) -> bool:
         """Whether the conditions of an equivalence hold for a proposal."""
+        if same.adds and not self._is_sort(proposal.outcome.added, same.adds):
+            return False
+        dissolved = [fact.slots for fact in look.facts["component"] if fact.slots["form"] == "dissolved"]
+        if not all(any(slots.get(slot) in words for slots in dissolved) for slot, words in same.some):
+            return False
+        if same.pieces_from:
+            sizes = [
+                fact.slots.get("size_low") for fact in look.facts["component"] if fact.slots["form"] == "suspended"
+            ]
+            if not all(isinstance(size, float) and size >= same.pieces_from for size in sizes):
+                return False
         if same.boils_from:
             points = [
                 fact.slots.get("boiling_point") for fact in look.facts["component"] if fact.slots["form"] == "liquid"
@@ -605,25 +622,47 @@ class Judge:
         meant = {*step.slugs, *step.kinds, *counting}
         rules = [rule for rule in self.book.stage("selection") if rule.says[0] in meant]
         for look in looks:
-            missing = self._missing_for(rules, look)
+            missing, open_question = self._missing_for(rules, look)
+            if missing and not open_question:
+                return found("wrong", f"Nothing in the question says it would serve ({'; '.join(missing)}).")
             if missing:
-                return found("cannot tell", f"It hangs on what is not known: {joined(missing)}.", missing=missing)
+                return found(
+                    "cannot tell", f"It hangs on what is not known here ({'; '.join(missing)}).", missing=missing
+                )
         nearest = self.composer.why_not(slug, looks[0], [])
         return found("wrong", nearest.reason, nearest.rule)
 
-    def _missing_for(self, rules: Sequence[object], look: Look) -> tuple[str, ...]:
-        """What is not known and alone keeps one of these rules from proposing."""
+    def _missing_for(self, rules: Sequence[Rule], look: Look) -> tuple[tuple[str, ...], bool]:
+        """What is not known and alone keeps one of these rules from proposing, and whether it could be known.
+
+        Of an impurity without a name, or of something only described in the question, nothing more can be known than
+        the question says.
+        """
         out: dict[str, None] = {}
-        for miss in unknown_only(rules, look):  # type: ignore[arg-type]
+        could = False
+        for miss in unknown_only(rules, look):
             for _, fact, test in miss.failed:
-                if fact is not None and test is not None and fact.kind in ("component", "pair"):
-                    about = (
-                        fact.slots.get("name")
-                        if fact.kind == "component"
-                        else joined(self.composer.name(str(fact.slots[end])) for end in ("first", "second"))
-                    )
-                    out.setdefault(f"the {slot_label(test.slot)} of {about}")
-        return tuple(out)
+                if fact is None or test is None or fact.kind not in ("component", "pair"):
+                    continue
+                about = (
+                    [fact]
+                    if fact.kind == "component"
+                    else [look.by_key[("component", str(fact.slots[end]))] for end in ("first", "second")]
+                )
+                slot = test.slot
+                for place, one in zip(("first_", "second_"), about, strict=False):
+                    if (
+                        fact.kind == "pair"
+                        and slot.startswith(place)
+                        and slot.removeprefix(place) in KINDS["component"]
+                    ):
+                        about, slot = [one], slot.removeprefix(place)
+                kind = KINDS[fact.kind if len(about) > 1 or fact.kind == "component" else "component"][slot]
+                out.setdefault(f"{joined(str(one.slots['name']) for one in about)}: {kind.meaning}")
+                could = could or not any(
+                    one.slots["given"] == "yes" or one.slots["role"] == "impurity" for one in about
+                )
+        return tuple(out), could
 
     def _is_danger(self, rule: object) -> bool:
         """Whether a rejecting rule looks at a danger."""

@@ -61,6 +61,7 @@ _KEYS = (
     "marks",
     "danger",
     "same",
+    "chemical",
     "includes",
     "before",
     "anywhere",
@@ -89,7 +90,8 @@ class Same:
     adds: "" or the sort of what the other must bring in (see ADDS); alone: whether it may be all that is said;
     despite: whether it counts even where the technique said is rejected as such; gives_off: "ordinary" if what comes
     off must be the ordinary solvent, not be wanted, and leave one substance; boils_from: boiling point (K) that some
-    liquid of the mixture must reach.
+    liquid of the mixture must reach; pieces_from: size (m) every suspended solid must have; weaker: acceptable at best;
+    some: (slot, words) that some dissolved substance must have.
     """
 
     said: str
@@ -99,6 +101,9 @@ class Same:
     despite: bool = False
     gives_off: str = ""
     boils_from: float = 0.0
+    pieces_from: float = 0.0
+    weaker: bool = False
+    some: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +155,8 @@ class Judging:
     danger_slots: tuple[str, ...]
     danger_kinds: tuple[str, ...]
     same: tuple[Same, ...]
+    chemical: tuple[str, ...]
+    chemical_of: tuple[str, ...]
     includes: Mapping[str, tuple[str, ...]]
     before: Mapping[str, tuple[str, ...]]
     anywhere: tuple[str, ...]
@@ -251,7 +258,12 @@ class _File:
             self.known((said,), line)
             high = self.number(block, "boils-from", "temperature") if "boils-from" in block else 0.0
             alone, despite = block.get("alone") != "no", block.get("despite") == "yes"
-            out.append((said, others, adds, alone, despite, str(block.get("gives-off", "")), high))
+            large = self.number(block, "pieces-from", "length") if "pieces-from" in block else 0.0
+            weaker = block.get("weaker") == "yes"
+            gives_off = str(block.get("gives-off", ""))
+            listed = self.block("some", block) if "some" in block else Block()
+            some = tuple((slot, self.words(node, line, slot)) for slot, node in listed.items())
+            out.append((said, others, adds, alone, despite, gives_off, high, large, weaker, some))
         return tuple(out)
 
     def implied(self) -> tuple[tuple[Any, ...], ...]:
@@ -326,6 +338,7 @@ class _File:
             if key not in _KEYS:
                 raise self.fault(self.root.at(key), f"{key!r} is no key of this file", "one of " + ", ".join(_KEYS))
         marks, margins, danger = self.block("marks"), self.block("margins"), self.block("danger")
+        chemical = self.block("chemical")
         tolerances, statuses = self.block("tolerances"), self.lists("statuses")
         for status in statuses:
             if status not in STATUSES:
@@ -338,6 +351,8 @@ class _File:
             "danger_slots": self.words(danger.get("slots"), danger.line, "slots"),
             "danger_kinds": self.words(danger.get("kinds"), danger.line, "kinds"),
             "same": self.same(),
+            "chemical": self.known(self.words(chemical.get("techniques"), chemical.line, "techniques"), chemical.line),
+            "chemical_of": self.words(chemical.get("of"), chemical.line, "of"),
             "includes": self.lists("includes", True, True),
             "before": self.lists("before", True, True),
             "anywhere": self.slug_list("anywhere"),

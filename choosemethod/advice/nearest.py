@@ -99,8 +99,13 @@ def unknown_only(rules: Sequence[Rule], look: Look) -> list[Miss]:
     for rule in rules:
         for roles in islice(_assignments(rule, look), TRIED):
             failed = _failures(rule, look, roles)
-            if failed and len(failed) <= 2 and all(
-                fact is not None and test is not None and fact.slots.get(test.slot) in (None, UNKNOWN) for _, fact, test in failed
+            if (
+                failed
+                and len(failed) <= 2
+                and all(
+                    fact is not None and test is not None and fact.slots.get(test.slot) in (None, UNKNOWN)
+                    for _, fact, test in failed
+                )
             ):
                 out.append(Miss(rule, failed))
                 break

@@ -255,7 +255,8 @@ class Planner:
         present = {c.substance for c in asked}
         others = [c for c in components if c.added and not c.trace]
         if wish.remove and not wish.want:
-            return not (present & set(wish.remove)) or present <= set(wish.remove)
+            lesser = {c.substance for c in asked if c.role == "impurity"}  # goes out with what is to be removed
+            return not (present & set(wish.remove)) or present <= lesser.union(wish.remove)
         if wish.want:
             wanted = present & set(wish.want)
             if not wanted:

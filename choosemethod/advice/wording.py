@@ -20,7 +20,7 @@ _LABELS = {
     "in_water": "solubility in water",
     "hot_solubility": "solubility when hot",
     "solubility_rise": "hot over cold solubility",
-    "solubility_ratio": "hot over cold solubility, compared,",
+    "solubility_ratio": "ratio of the rises in solubility",
 }
 ROLE_SLOT = re.compile(r"\{([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)\}")  # the places of a rule's reason
 
@@ -57,7 +57,9 @@ def slot_label(slot: str) -> str:
     return _LABELS.get(name, name.replace("_", " "))
 
 
-def fill(text: str, roles: Mapping[str, Fact], names: Callable[[str], str], parts: Mapping[str, str] | None = None) -> tuple[str, bool]:
+def fill(
+    text: str, roles: Mapping[str, Fact], names: Callable[[str], str], parts: Mapping[str, str] | None = None
+) -> tuple[str, bool]:
     """Text with its places filled, and whether everything was known (what is not reads "not known").
 
     A place is {role.slot}, or {part} for the names of what a part holds.
@@ -96,7 +98,9 @@ _SINGULAR_ENDINGS = ("ss", "us", "is", "os", "gas", "lens")
 _VERBS = {"is": "are", "does": "do", "has": "have", "was": "were", "goes": "go", "carries": "carry", "is,": "are,"}
 _FIRST_WORD = re.compile(r"( )([a-z]+)(?=[ ,;:.)]|$)")
 # words that end in s and follow a name without being its verb
-_NO_VERBS = frozenset({"as", "its", "this", "less", "always", "gas", "mass", "across", "towards", "whereas", "plus", "thus", "perhaps"})
+_NO_VERBS = frozenset(
+    {"as", "its", "this", "less", "always", "gas", "mass", "across", "towards", "whereas", "plus", "thus", "perhaps"}
+)
 
 
 def is_plural(name: str) -> bool:

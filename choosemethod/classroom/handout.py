@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 from choosemethod.advice.answer import NumberShown, PlanStep
@@ -45,7 +46,7 @@ class NoHandout(ChooseMethodError):
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One step of the plan on the sheet. products: its products in order; sheet: amounts and table columns."""
+    """One step of the plan on the sheet. products: what each holds, by name; sheet: amounts and table columns."""
 
     number: int
     technique: str
@@ -55,7 +56,7 @@ class Part:
     reasons: tuple[str, ...]
     apparatus: tuple[str, ...]
     steps: tuple[str, ...]
-    products: tuple[str, ...]
+    products: Mapping[str, str]
     told: tuple[str, ...]
     seen: tuple[str, ...]
     limits: tuple[str, ...]
@@ -101,9 +102,30 @@ def _said(level: Level, lines: Iterable[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(level.say(line) for line in lines))
 
 
+def _products(step: PlanStep, truth: Truth) -> dict[str, str]:
+    """What each product of a step holds, by the product's name. Layers are numbered from below if that is known."""
+    names = [product.name for product in step.gives]
+    out = {p.name: joined(p.components) for p in step.gives if names.count(p.name) == 1}
+    for name in {name for name in names if names.count(name) > 1}:
+        alike = [product for product in step.gives if product.name == name]
+        densities = [_density(truth, product.components[:1]) for product in alike]
+        known = [density for density in densities if density is not None]
+        if len(known) == len(alike) and all(low > high + 1.0 for low, high in pairwise(known)):
+            out.update({f"{name} {place}": joined(product.components) for place, product in enumerate(alike, 1)})
+    return out
+
+
+def _density(truth: Truth, names: tuple[str, ...]) -> float | None:
+    """Density (kg/m3) of the liquid a layer is named after; None if it is not known."""
+    for fact in truth.components():
+        if names and fact.slots["name"] == names[0] and fact.slots["form"] == "liquid":
+            density = fact.slots["density"]
+            return density if isinstance(density, float) else None
+    return None
+
+
 def _part(step: PlanStep, truth: Truth, level: Level) -> Part:
-    products = tuple(level.say(joined(product.components)) for product in step.gives)
-    # a product that is nothing but what was added is no result of the question
+    products = {name: level.say(held) for name, held in _products(step, truth).items()}
     told = tuple(
         f"{product.name}: {joined(product.components)}" + (f" ({product.state})" if product.state else "")
         for product in step.gives

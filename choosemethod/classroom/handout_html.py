@@ -150,8 +150,8 @@ def handout_html(sheet: Handout, key: bool = True) -> str:
             drawn.append(part.technique)
             body += [
                 "<figure>",
-                svg_of(picture, part.products, len(drawn)),
-                f"<figcaption>{escape(picture.title)}</figcaption>",
+                svg_of(picture, part.products, len(drawn), level.say),
+                f"<figcaption>{escape(level.say(picture.title))}</figcaption>",
                 "</figure>",
             ]
     if not drawn:

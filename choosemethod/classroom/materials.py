@@ -77,11 +77,11 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A drawing. shapes: (kind, numbers, fill); labels: (x, y, to x, to y, text, product or 0); text: in letters."""
+    """A drawing. shapes: (kind, numbers, fill); labels: (x, y, to x, to y, text, product or ""); text: in letters."""
 
     title: str
     shapes: tuple[tuple[str, tuple[float, ...], str], ...]
-    labels: tuple[tuple[float, float, float, float, str, int], ...]
+    labels: tuple[tuple[float, float, float, float, str, str], ...]
     text: str
 
 
@@ -279,7 +279,7 @@ def _pictures(file: _Reader) -> dict[str, Picture]:
                 raise file.fault(
                     item.line, "at and to are two numbers each", "{at: [10, 20], to: [30, 40], text: flask}"
                 )
-            labels.append((*at, *to, file.text(item, "text"), int(file.text(item, "product", "0"))))
+            labels.append((*at, *to, file.text(item, "text"), file.text(item, "product", "")))
         picture = Picture(file.text(block, "title"), tuple(shapes), tuple(labels), file.text(block, "text"))
         out[technique] = picture
     return out

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping
 from html import escape
 
 from choosemethod.classroom.materials import Picture, materials
@@ -29,12 +29,14 @@ def _n(number: float) -> str:
     return f"{number:g}"
 
 
-def _named(text: str, product: int, products: Sequence[str]) -> str:
-    return f"{text}: {products[product - 1]}" if 0 < product <= len(products) and products[product - 1] else text
+def _named(text: str, product: str, products: Mapping[str, str]) -> str:
+    return f"{text}: {products[product]}" if product in products else text
 
 
-def svg_of(picture: Picture, products: Sequence[str] = (), number: int = 1) -> str:
-    """The drawing as an SVG element. products: of the step, in order; number: for its title's id."""
+def svg_of(
+    picture: Picture, products: Mapping[str, str] | None = None, number: int = 1, say: Callable[[str], str] = str
+) -> str:
+    """The drawing as an SVG element. products: of the step, by name; number: for the id; say: words of a level."""
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" role="img"'
         f' aria-labelledby="picture-{number}">',
@@ -55,7 +57,7 @@ def svg_of(picture: Picture, products: Sequence[str] = (), number: int = 1) -> s
     out.append("</g>")
     out.append('<g font-family="sans-serif" font-size="11" fill="#111">')
     for x, y, to_x, to_y, text, product in picture.labels:
-        said = _named(text, product, products)
+        said = _named(say(text), product, products or {})
         # the line leaves the label at the end that is nearer to what it names
         begin = x - 2 if to_x <= x else min(x + 5.6 * len(text) + 2, to_x)
         out.append(
@@ -66,8 +68,8 @@ def svg_of(picture: Picture, products: Sequence[str] = (), number: int = 1) -> s
     return "\n".join([*out, "</g>", "</svg>"])
 
 
-def text_of(picture: Picture, products: Sequence[str] = ()) -> str:
+def text_of(picture: Picture, products: Mapping[str, str] | None = None) -> str:
     """The drawing in letters, with a line for each product it names."""
     lines = [line.rstrip() for line in picture.text.rstrip("\n").split("\n")]
-    named = [_named(text, product, products) for *_, text, product in picture.labels if product]
+    named = [_named(text, product, products or {}) for *_, text, product in picture.labels if product]
     return "\n".join([*lines, *[f"    {line}" for line in named if ":" in line]])

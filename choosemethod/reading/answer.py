@@ -88,6 +88,10 @@ class Answer:
             built.components[0] = replace(only, role="main")
             built.components += [Component(found.id, "solid", role="impurity") for found in self.named_in("ore")]
             return only.substance
+        if only.form == "gas" and any(f" {word} " in said for word in crude.get("dry_words", ())):
+            built.components[0] = replace(only, role="main")
+            built.components += [Component(found.id, "gas", role="impurity") for found in self.named_in("vapour")]
+            return only.substance
         if not self.draft.purify and not any(f" {normalise(word)} " in said for word in crude.get("words", ())):
             return ""
         phase = self.table.substance(only.substance).phase

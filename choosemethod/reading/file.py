@@ -121,7 +121,24 @@ class _File:
         line = self.block.at("components")
         if not isinstance(node, Items) or not node:
             raise self.fault(line, "components must be a list", "components: [salt, sand]")
-        return [self.component(item, node.at(index)) for index, item in enumerate(node)]
+        entries = [self.component(item, node.at(index)) for index, item in enumerate(node)]
+        for index, (item, entry) in enumerate(zip(node, entries, strict=True)):
+            if entry.host:
+                self.held(entry, entries, item.at("in") if isinstance(item, Block) else node.at(index))
+        return entries
+
+    def held(self, entry: Entry, entries: list[Entry], line: int) -> None:
+        """Check that what holds a component is another one, and is not held by it in turn."""
+        hosts = {other.id: other.host for other in entries}
+        seen, host = {entry.id}, entry.host
+        mixtures = any(other.kind == "mixture" for other in entries)
+        if host not in hosts and not mixtures:
+            raise self.fault(line, f"{host} is no component here", f"in: one of {', '.join(hosts)}, or {host} among them")
+        while host:
+            if host in seen:
+                raise self.fault(line, f"{entry.id} cannot be held by itself", "in: another component, such as water")
+            seen.add(host)
+            host = hosts.get(host, "")
 
     def component(self, node: Node, line: int) -> Entry:
         if isinstance(node, str):
@@ -312,6 +329,8 @@ class _File:
         aim = self.word(block, "aim", AIMS) or wish.aim
         form = self.text(block, "form", "crystals") or wish.form
         purity = self.number(block, "purity", "fraction", "95 %")
+        if purity is not None and not 0 < purity <= 1:
+            raise self.fault(block.at("purity"), "a purity is above 0 and at most 100 %", "purity: 95 %")
         wish = Wish(wish.want, tuple(remove) or wish.remove, aim, form, purity or wish.purity, wish.said)
         small = self.word(block, "small", ("yes", "no"))
         setting = replace(question.setting, small=question.setting.small if not small else small == "yes")
@@ -322,6 +341,12 @@ class _File:
             except QuantityError as error:
                 raise self.fault(block.at("spots"), str(error), "spots: [30 mm, 45 mm]") from None
         front = self.number(block, "front", "length", "80 mm")
+        if front is not None and front <= 0:
+            raise self.fault(block.at("front"), "the distance of the solvent front is above 0", "front: 80 mm")
+        if spots and front is None:
+            raise self.fault(block.at("spots"), "spots need the distance of the solvent front", "front: 80 mm beside them")
+        if front is not None and any(not 0 <= spot <= front for spot in spots):
+            raise self.fault(block.at("spots"), "a spot lies between the start and the solvent front", "spots: [30 mm, 45 mm]")
         return replace(
             question,
             wish=wish,

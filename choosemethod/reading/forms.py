@@ -198,9 +198,11 @@ class _Builder:
         gases = [other for other in others if other.id in parts and self.phase(other.id) == "gas"]
         if not others or gases or len(others) + 1 < len(self.entries):
             return False
+        held = {part.substance: part.form for part in self.table.mixture(entry.id).components}
         for other in others:
             if other.host == entry.id:
                 other.host = self.assumed_liquid()
+            other.form = other.form or held.get(other.id, "")
             if self.dirty(entry):
                 other.role = other.role or "impurity"
         return True
@@ -241,6 +243,9 @@ class _Builder:
         ]
         if not liquid or others or any(entry.id == liquid for entry in explicit):
             return
+        if not adding and not wet:
+            for entry in explicit:
+                entry.state = "sol"
         gas = all(self.gaseous(entry) for entry in explicit)
         explicit.append(Entry(liquid, form="gas" if gas else "liquid", role="impurity" if wet else ""))
         self.entries.append(explicit[-1])
@@ -253,7 +258,7 @@ class _Builder:
         known = self.language.dilute.get("in_water", ())
         kept = [entry for entry in explicit if any(name in known for name in self.substance(entry.id).classes)]
         return bool(kept) and all(
-            self.phase(entry.id) == "solid" and self.solubility(entry.id, liquid)[0] in ("yes", "disperses") for entry in explicit
+            entry in kept or (self.phase(entry.id) == "solid" and self.solubility(entry.id, liquid)[0] == "yes") for entry in explicit
         )
 
     def gaseous(self, entry: Entry) -> bool:
@@ -374,7 +379,7 @@ class _Builder:
         if entry.form == "suspended":
             return "suspended", first
         if any(name in self.language.dilute.get("colloids", ()) for name in substance.classes) and any(
-            other.state == "solution" for other in self.entries
+            other.state == "solution" or other.state == "sol" for other in self.entries
         ):
             return "colloidal", first  # "starch and glucose solution"
         dispersed = [liquid for liquid, word in words.items() if word == "disperses"]

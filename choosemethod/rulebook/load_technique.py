@@ -57,6 +57,8 @@ class _TechniqueFile(_File):
                     if isinstance(value, str) and value.partition(".")[0] in self.roles:
                         if operator not in ("at_least", "at_most", "above", "below", "is"):
                             raise self.fault(wanted.at(operator), f"{operator} cannot compare with a role", "at_least or at_most")
+                        if name not in KINDS["component"]:
+                            raise self.fault(wanted.at(operator), f"a component has no slot {name!r}", "a slot of a component")
                         compare.append((name, operator, *self.role_slot(wanted.at(operator), value)))
                     else:
                         kept[operator] = value

@@ -16,6 +16,7 @@ __all__ = ["Known", "Reader", "merged"]
 ENTRY_KEYS = ("name", "also", "formula", "cas", "kind", "classes", "phase")
 PHASES = ("solid", "liquid", "gas")
 OF = ("anhydrous", "hydrate")
+MOST_NAMED = 14  # keys named in a message
 ROOM_TEMPERATURE = 293.15  # K, what a solubility without a temperature holds at (properties.yaml: about 20 °C)
 EXAMPLES = {"temperature": "56.1 °C", "density": "0.79 g/cm3", "length": "1.5 mm", "pressure": "84 kPa"}
 
@@ -57,7 +58,8 @@ class Reader:
         for key in entry:
             if key not in known:
                 near = nearest(key, known)
-                write = f"{near}:" if near else "one of " + ", ".join(known)
+                write = f"{near}:" if near else "one of " + ", ".join(list(known)[:MOST_NAMED])
+                write += "" if near or len(known) <= MOST_NAMED else " or another key of substances/properties.yaml"
                 if entry[key] == "" and (not near or " " in key):
                     write = "the text before it in quotes, if this is a part of it that follows a comma"
                 self.fault(entry.at(key), f"{key!r} is no key of {what}", write)

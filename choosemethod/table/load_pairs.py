@@ -15,6 +15,7 @@ __all__ = ["Families", "PairRow", "read_families", "read_pairs"]
 ID_KEYS = ("first", "second", "from", "into", "solute", "substance")
 # Keys of a row that hold one id or a list of ids besides the pair.
 MORE_ID_KEYS = ("third", "with", "salt")
+AZEOTROPES = ("minimum", "maximum", "heterogeneous", "none")
 MIXES = ("fully", "partly", "no")  # how two liquids mix, in miscibility.yaml and by family
 # Keys of a row that hold a number with its unit.
 QUANTITIES = {
@@ -87,7 +88,13 @@ def read_pairs(reader: Reader, kind: str, node: Node) -> list[PairRow]:
                 texts[key] = ", ".join(reader.reference(id, row.at(key), key) for id in reader.texts(row, key))
         for key, dimension in QUANTITIES.items():
             if key in row:
-                reader.range(texts[key], dimension, row.at(key), key)
+                span = reader.range(texts[key], dimension, row.at(key), key)
+                if span is not None and dimension == "fraction" and span[1] > 1:
+                    reader.fault(row.at(key), f"{key}: {texts[key]} is more than the whole", f"{key}: at most 100 %")
+        if row.get("first") and texts["first"] == texts.get("second"):
+            reader.fault(row.at("second"), f"{texts['first']} makes no pair with itself", "second: ID of another substance")
+        if kind == "azeotropes" and "kind" in row:
+            reader.word(row, "kind", AZEOTROPES)
         if "mixes" in row:
             reader.word(row, "mixes", MIXES)
         if row.get("source"):

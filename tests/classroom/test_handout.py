@@ -140,7 +140,7 @@ def test_dangerous_and_unknown_mixtures_are_refused() -> None:
 @pytest.mark.parametrize("technique", sorted(materials().pictures))
 def test_drawings_are_svg_within_their_sheet(technique: str) -> None:
     picture = materials().pictures[technique]
-    root = ET.fromstring(svg_of(picture, ("sand & salt", "water")))
+    root = ET.fromstring(svg_of(picture, {label[5]: "sand & salt" for label in picture.labels if label[5]}))
     assert root.tag == "{http://www.w3.org/2000/svg}svg"
     _, _, width, height = (float(part) for part in root.attrib["viewBox"].split())
     for kind, numbers, _ in picture.shapes:
@@ -156,6 +156,44 @@ def test_drawings_are_svg_within_their_sheet(technique: str) -> None:
     texts = [element.text or "" for element in root.iter("{http://www.w3.org/2000/svg}text")]
     assert len(texts) == len(picture.labels) >= 3
     assert all(len(line) <= 70 for line in text_of(picture).splitlines())
+
+
+# What each labelled place of a drawing holds; layers by density, distillate by boiling point (CRC Handbook of Chemistry
+# and Physics, 95th ed., section 3), the rest common practice, no source.
+DRAWN = [
+    ("sand and water", "filtration", "residue: sand"),
+    ("sand and water", "filtration", "filtrate: water"),
+    ("acetone and water", "simple-distillation", "distillate: acetone"),
+    ("hexane and water", "separating-funnel", "lower layer: water"),
+    ("hexane and water", "separating-funnel", "upper layer: hexane"),
+    ("dichloromethane and water", "separating-funnel", "lower layer: dichloromethane"),
+    ("sand and gravel", "sieving", "stays on the sieve: gravel"),
+    ("iron filings and sand", "magnetic-separation", "picked up: iron"),
+    ("iodine and sand", "sublimation", "sublimate: iodine"),
+]
+
+
+@pytest.mark.parametrize(("words", "technique", "label"), DRAWN)
+def test_drawings_name_what_is_where(words: str, technique: str, label: str) -> None:
+    part = next(part for part in make_handout(words).parts if part.technique == technique)
+    assert f">{label}</text>" in svg_of(materials().pictures[technique], part.products)
+    assert label in text_of(materials().pictures[technique], part.products)
+
+
+def test_a_fraction_is_not_named_in_the_drawing() -> None:
+    part = make_handout("methanol and ethanol").parts[0]
+    drawn = svg_of(materials().pictures["fractional-distillation"], part.products)
+    assert "ethanol" not in drawn
+
+
+def test_every_product_a_drawing_names_is_one_of_its_technique() -> None:
+    from choosemethod.advice.ask import opened
+
+    book = opened()[1]
+    for technique, picture in materials().pictures.items():
+        names = {part.name for part in book.techniques[technique].parts}
+        for label in picture.labels:
+            assert not label[5] or label[5].rstrip(" 12") in names, f"{technique}: {label[5]}"
 
 
 def test_stills_are_drawn_open_and_pictures_say_so() -> None:

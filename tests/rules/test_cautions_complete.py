@@ -74,7 +74,9 @@ Case = Callable[[PlanStep, Fact], bool]
 # what is the case, and what must then be among the cautions of that step
 OF_A_SUBSTANCE: dict[str, tuple[Case, tuple[str, ...]]] = {
     "a flammable liquid is heated": (
-        lambda step, fact: "heats" in traits(step) and fact.slots["phase"] == "liquid" and fact.slots["flammable"] == "yes",
+        lambda step, fact: (
+            "heats" in traits(step) and fact.slots["phase"] == "liquid" and fact.slots["flammable"] == "yes"
+        ),
         (r"no (naked )?flame", r"mantle|water bath"),
     ),
     "a flammable liquid stands open or is shaken": (
@@ -137,7 +139,9 @@ def test_every_hazard_is_warned_of(words: str) -> None:
         for name, (holds, wanted) in OF_A_SUBSTANCE.items():
             for fact in present:
                 if holds(step, fact):
-                    lacking += [f"{step.technique}: {name}: {fact.slots['name']}: {p}" for p in _looked_for(text, wanted)]
+                    lacking += [
+                        f"{step.technique}: {name}: {fact.slots['name']}: {p}" for p in _looked_for(text, wanted)
+                    ]
         for name, (does, wanted) in OF_A_STEP.items():
             if does(step):
                 lacking += [f"{step.technique}: {name}: {p}" for p in _looked_for(text, wanted)]
@@ -157,6 +161,11 @@ def test_nothing_is_said_twice(words: str) -> None:
 def test_every_kind_of_hazard_is_met() -> None:
     """The mixtures above meet each case at least once, so that no case passes unseen."""
     steps = [(step, present) for words in MIXTURES for step, present in answer(words)[1]]
-    met = {name for name, (holds, _) in OF_A_SUBSTANCE.items() for step, present in steps if any(holds(step, f) for f in present)}
+    met = {
+        name
+        for name, (holds, _) in OF_A_SUBSTANCE.items()
+        for step, present in steps
+        if any(holds(step, f) for f in present)
+    }
     met |= {name for name, (does, _) in OF_A_STEP.items() for step, _ in steps if does(step)}
     assert met == {*OF_A_SUBSTANCE, *OF_A_STEP}
