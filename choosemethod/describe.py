@@ -724,7 +724,7 @@ class Bench:
             return "no"
         return _yes(ranked.index(there[0]) < ranked.index(here[0])) if there[0] != here[0] else UNKNOWN
 
-    def _by_reagent(self, live: Sequence[Fact], prop: str, kind: str, forms: Iterable[str]) -> list[Fact]:
+    def _by_reagent(self, live: Sequence[Fact], prop: str, kind: str, forms: tuple[str, ...]) -> list[Fact]:
         """For each reagent the table names for a component: which components it takes and which it leaves."""
         facts = [f for f in live if f.slots["form"] in forms and f.slots["reacted"] == "no"]
         substances = {f.key: self.table.substance(str(f.slots["substance"])) for f in facts}

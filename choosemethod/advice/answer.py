@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
+from choosemethod.quantity import UNITS
+
 __all__ = [
     "SCHEMA_VERSION", "Advice", "Caution", "ComponentSeen", "Forecast", "MissingFact", "NumberShown", "Nearest", "PlanStep", "ProductShown",
     "Refusal", "Rejected", "SourceShown", "StepRef", "TechniqueAdvice", "TraceEntry", "TraceFact",

@@ -546,7 +546,7 @@ class Composer:
                     for p in look.blocked
                 )
             )
-            advice = tuple(dict.fromkeys(f"Lifting this would allow it: {p.blocked}." for p in look.blocked))
+            advice = tuple(dict.fromkeys(f"It could be done if this did not hold: {p.blocked}." for p in look.blocked))
             refusal = Refusal("blocked", lines[:4], advice[:3])
             return self._advice("refused", refusal=refusal, rejected=rejected, why_not=nearest)
         missing = self._missing(look)

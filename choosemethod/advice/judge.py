@@ -8,26 +8,30 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import islice
 
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
 from choosemethod.advice.judging import Judging, Same, Way, judging
 from choosemethod.advice.nearest import unknown_only
+from choosemethod.advice.operation import carry_out
 from choosemethod.advice.plan import Look, Plan, Proposal
 from choosemethod.advice.wording import joined, sentence, shown_slot
 from choosemethod.facts import KINDS, Fact
 from choosemethod.mixture import Component
+from choosemethod.rulebook.engine import Firing
 from choosemethod.rulebook.language import Rule
 
 __all__ = ["Given", "Judge", "Judgement", "Taken", "judge"]
 
 _BRINGS = ("solvent", "extractant", "reagent", "absorbent", "dryer")  # kinds of fact about what a step could bring in
 _DOES = (
-    ("takes", "takes up"),
-    ("dissolves", "dissolves"),
-    ("leaves", "leaves"),
-    ("undecided", "is not decided about"),
+    ("takes", "takes up {}"),
+    ("dissolves", "dissolves {}"),
+    ("leaves", "leaves {} as before"),
+    ("undecided", "does to {} what is not known here"),
 )
+_MOST_BINDINGS = 24  # ways in which a rule finds its facts that are looked at
 _RIGHT, _ACCEPTABLE, _INCOMPLETE, _WRONG = range(4)
 _NAMED = ("right", "acceptable", "incomplete", "wrong")
 
@@ -145,6 +149,11 @@ class Judge:
         self.stands = self._stands()
         plans = [plan for _, plan in self.planner.plans()] if self.stands == "answered" else []
         self.plan: Plan | None = next(iter([plan for plan in plans if not plan.together] or plans), None)
+        self._second: dict[tuple[Components, str], list[Proposal]] = {}
+        self._held_back: dict[str, list[Rule]] = {}
+        for rule in self.book.stage("selection"):
+            if rule.unless and all(pattern.kind in _BRINGS for pattern in rule.unless):
+                self._held_back.setdefault(rule.says[0], []).append(rule)
         self._same: dict[str, list[Same]] = {}
         for same in self.rules.same:
             self._same.setdefault(same.said, []).append(same)
@@ -206,10 +215,14 @@ class Judge:
             return Judgement("cannot tell", self._not_known())
         if self.stands == "unsafe":
             return Judgement("unsafe", reasons, rule, source)
-        if self.stands != "answered" and self.composer.question.mixture.really in self.rules.chemical_of:
-            if any(slug in self.rules.chemical for step in given for slug in step.slugs):
-                text = f"This takes a chemical change, not a separation. {reasons}"
-                return Judgement("acceptable", text, rule, source)
+        really = self.composer.question.mixture.really
+        chemical = any(slug in self.rules.chemical for step in given for slug in step.slugs)
+        if chemical and self.stands != "answered" and really in self.rules.chemical_of:
+            text = f"This takes a chemical change, not a separation. {reasons}"
+            return Judgement("acceptable", text.strip(), rule, source)
+        if self.stands == "nothing-to-separate" and self._parts_the_forms(given):
+            text = f"This parts the solid from the liquid, though it is one and the same substance. {reasons}"
+            return Judgement("acceptable", text, rule, source)
         if self.stands == "nothing-to-separate" or (self.stands == "not-separable" and rule):
             return Judgement("wrong", reasons or "There is nothing to separate.", rule, source)
         replay = self._replay(given)
@@ -220,6 +233,13 @@ class Judge:
             return self._reached(min(replay.ends, key=lambda end: (end.rank, end.total)), given)
         assert replay.failed is not None
         return self._failed(given, *replay.failed)
+
+    def _parts_the_forms(self, given: Sequence[Given]) -> bool:
+        """Whether an answer parts a substance from itself in another form (ice from water)."""
+        components = self.composer.question.mixture.components
+        forms = {component.form for component in components}
+        alike = len({component.substance for component in components}) == 1 and len(forms) > 1
+        return alike and all(slug in self.rules.two_forms for step in given for slug in step.slugs)
 
     def _not_known(self) -> str:
         unknown = [words for words, _ in self.advice.unknown]
@@ -377,12 +397,16 @@ class Judge:
         known: set[object] = set()
         for slug, named in [*((s, True) for s in step.slugs), *((s, False) for s in step.kinds)]:
             meant = [_Meant(p, slug, named) for p in look.proposals if p.technique.id == slug]
+            if slug not in look.rejections:
+                meant += [_Meant(p, slug, named, True) for p in self._second_best(look, slug)]
             for same in self._same.get(slug, ()):
                 barred = slug in look.rejections and not same.despite
                 if barred or (alone and not same.alone) or self._blocked(slug):
                     continue
                 others = [p for p in look.proposals if p.technique.id in same.others and self._fits(same, look, p)]
                 meant += [_Meant(p, slug, named, same.weaker) for p in others]
+                second = [p for other in same.others for p in self._second_best(look, other)]
+                meant += [_Meant(p, slug, named, True) for p in second if self._fits(same, look, p)]
             for one in meant:
                 effect = self._effect(one.proposal)
                 if effect in known or (step.adds and not self._brings(look, one.proposal, step.adds)):
@@ -390,6 +414,27 @@ class Judge:
                 known.add(effect)
                 out.append(one)
         return out[: int(self.rules.margins["choice"]) * max(1, len(step.slugs))]
+
+    def _second_best(self, look: Look, slug: str) -> list[Proposal]:
+        """Proposals of a technique that the rules hold back only because something better could be brought in."""
+        key = (look.components, slug)
+        if key not in self._second:
+            technique = self.book.techniques[slug]
+            found: list[Proposal] = []
+            singles = {fact.key: fact for fact in look.facts["component"]}
+            water = self.planner.bench.limits.water
+            for rule in self._held_back.get(slug, ()):
+                for roles in _bindings(rule, look):
+                    outcome = carry_out(technique, look.components, singles, roles, water)
+                    if outcome is None or self.planner.why_blocked(technique, outcome):
+                        continue
+                    if self.planner._gives_up_wanted(outcome) or not self.planner._safe(outcome, look.components):
+                        continue
+                    firing = Firing(rule, {role: fact.key for role, fact in roles.items()})
+                    score = self.book.ranking.cost(technique) + self.book.ranking.strength[rule.strength]
+                    found.append(Proposal(technique, [firing], outcome, score))
+            self._second[key] = sorted(found, key=lambda proposal: proposal.order)
+        return self._second[key]
 
     def _fits(self, same: Same, look: Look, proposal: Proposal) -> bool:
         """Whether the conditions of an equivalence hold for a proposal."""
@@ -718,7 +763,7 @@ class Judge:
         for slot, words in _DOES:
             shown = shown_slot(fact, slot, self.composer.name) if slot in fact.slots else None
             if shown:
-                parts.append(f"{words} {shown}")
+                parts.append(words.replace("{}", shown))
         return f"{name} {joined(parts)}." if parts else ""
 
     # ---- ways ----------------------------------------------------------------------------------------------------
@@ -756,6 +801,27 @@ class Judge:
             if all(fact.slots.get(slot) == value for slot, value in slots):
                 return str(fact.slots.get("name", ""))
         return None
+
+
+def _bindings(rule: Rule, look: Look) -> Iterator[dict[str, Fact]]:
+    """Every way a rule finds its facts in a look, whatever its `unless` says."""
+    patterns = sorted(rule.find, key=lambda pattern: pattern.kind == "pair")
+
+    def go(place: int, roles: dict[str, Fact]) -> Iterator[dict[str, Fact]]:
+        if place == len(patterns):
+            if all(
+                all(roles[role].key == roles[p.role].slots.get(slot) for slot, role in p.joins if role in roles)
+                and all(roles[role].key != roles[p.role].slots.get(slot) for slot, role in p.differs if role in roles)
+                for p in patterns
+            ):
+                yield dict(roles)
+            return
+        pattern = patterns[place]
+        for fact in look.facts.get(pattern.kind, ()):
+            if pattern.accepts(fact.slots):
+                yield from go(place + 1, {**roles, pattern.role: fact})
+
+    yield from islice(go(0, {}), _MOST_BINDINGS)
 
 
 def judge(composer: Composer, steps: Sequence[Given | str], status: str = "") -> Judgement:

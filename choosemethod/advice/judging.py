@@ -62,6 +62,7 @@ _KEYS = (
     "danger",
     "same",
     "chemical",
+    "two-forms",
     "includes",
     "before",
     "anywhere",
@@ -157,6 +158,7 @@ class Judging:
     same: tuple[Same, ...]
     chemical: tuple[str, ...]
     chemical_of: tuple[str, ...]
+    two_forms: tuple[str, ...]
     includes: Mapping[str, tuple[str, ...]]
     before: Mapping[str, tuple[str, ...]]
     anywhere: tuple[str, ...]
@@ -353,6 +355,7 @@ class _File:
             "same": self.same(),
             "chemical": self.known(self.words(chemical.get("techniques"), chemical.line, "techniques"), chemical.line),
             "chemical_of": self.words(chemical.get("of"), chemical.line, "of"),
+            "two_forms": self.slug_list("two-forms"),
             "includes": self.lists("includes", True, True),
             "before": self.lists("before", True, True),
             "anywhere": self.slug_list("anywhere"),

@@ -31,7 +31,9 @@ def _read_once(text: str, table: Table) -> Sentence:
     ids = {entry.id for entry in reader.draft.entries}
     whole = _one_name(text, table)
     if whole is not None and len(reader.draft.entries) > 1 and " from " not in whole.draft.entries[0].words:
-        whole = None  # understood as well from its parts
+        liquids = [entry for entry in reader.draft.entries if entry.kind == "substance" and table.substance(entry.id).phase == "liquid"]
+        if len(liquids) < 2 or table.mixture(whole.draft.entries[0].id).really:
+            whole = None  # understood as well from its parts
     if whole is not None and whole.draft.entries[0].id not in ids:
         usual = table.mixture(whole.draft.entries[0].id).usual_aim
         if usual or not (reader.draft.want or reader.draft.remove):

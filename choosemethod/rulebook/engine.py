@@ -65,7 +65,7 @@ class Firing:
         return f"Firing({self.rule.id}, {self.roles})"
 
 
-class _TotalOrder(_experta.strategies.DepthStrategy):  # type: ignore[misc,name-defined]
+class _TotalOrder(_experta.strategies.DepthStrategy):  # type: ignore[misc]
     """Agenda order that leaves nothing to chance: salience, fact ids, rule name, bindings.
 
     experta's own order compares only salience and fact ids; equals then fire in random order, and a removed

@@ -29,11 +29,11 @@ def _known(value: SlotValue) -> bool:
 
 
 def _is(value: SlotValue, wanted: Any) -> bool:
-    return value == wanted
+    return bool(value == wanted)
 
 
 def _not(value: SlotValue, wanted: Any) -> bool:
-    return value != wanted  # unknown included: "not known to be"
+    return bool(value != wanted)  # unknown included: "not known to be"
 
 
 def _below(value: SlotValue, wanted: Any) -> bool:
@@ -57,7 +57,7 @@ def _between(value: SlotValue, wanted: Any) -> bool:
 
 
 def _one_of(value: SlotValue, wanted: Any) -> bool:
-    return value in wanted
+    return bool(value in wanted)
 
 
 def _none_of(value: SlotValue, wanted: Any) -> bool:
@@ -77,7 +77,7 @@ def _lacks(value: SlotValue, wanted: Any) -> bool:
 
 
 def _unknown(value: SlotValue, wanted: Any) -> bool:
-    return (not _known(value)) == wanted
+    return bool((not _known(value)) == wanted)
 
 
 # The closed table of word operators.

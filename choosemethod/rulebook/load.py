@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Container
+from collections.abc import Callable, Collection, Container
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
@@ -46,12 +46,11 @@ class _File:
     def fault(self, line: int, wrong: str, write: str) -> DataError:
         return DataError(self.shown, line, wrong, write)
 
-    def known_keys(self, block: Block, allowed: Container[str], what: str) -> None:
+    def known_keys(self, block: Block, allowed: Collection[str], what: str) -> None:
         for key in block:
             if key not in allowed:
-                names = sorted(allowed)  # type: ignore[type-var]
-                near = get_close_matches(key, [str(name) for name in names], 1)
-                write = near[0] if near else "one of " + ", ".join(str(name) for name in names)
+                near = get_close_matches(key, list(allowed), 1)
+                write = near[0] if near else "one of " + ", ".join(sorted(allowed))
                 raise self.fault(block.at(key), f"{key!r} is no key of {what}", write)
 
     def text(self, block: Block, key: str, example: str, required: bool = True) -> str:
@@ -287,8 +286,8 @@ def _examples(file: _File, block: Block) -> tuple[Example, ...]:
                 file.text(item, "pressure", "84 kPa", required=False),
             )
         )
-    for expect, word in ((True, "fires"), (False, "silent")):
-        if not any(example.fires is expect for example in out):
+    for fires, word in ((True, "fires"), (False, "silent")):
+        if not any(example.fires is fires for example in out):
             raise file.fault(block.at("examples"), f"no example says 'expect: {word}'", f"an example with expect: {word}")
     return tuple(out)
 

@@ -136,10 +136,12 @@ def _line_from(plain: tuple[Any, ...]) -> Line:
 def technique_from_plain(plain: tuple[Any, ...]) -> Technique:
     """The technique that `Technique.plain` wrote."""
     head, changes, parts, texts, tail = plain[:12], plain[12], plain[13], plain[14:20], plain[20:]
-    return Technique(
-        *head,
-        tuple([Change(_takes_from(takes), *rest) for takes, *rest in changes]),
-        tuple([Part(key, name, _takes_from(takes), *rest) for key, name, takes, *rest in parts]),
-        *(tuple([_line_from(line) for line in lines]) for lines in texts),
-        *tail,
+    return Technique._make(
+        (
+            *head,
+            tuple([Change(_takes_from(takes), *rest) for takes, *rest in changes]),
+            tuple([Part(key, name, _takes_from(takes), *rest) for key, name, takes, *rest in parts]),
+            *(tuple([_line_from(line) for line in lines]) for lines in texts),
+            *tail,
+        )
     )

@@ -15,7 +15,7 @@ from choosemethod.show.trace import trace_blocks
 
 __all__ = ["page"]
 
-_FORETOLD = 3  # sentences of what to expect on the ordinary page
+_FORETOLD = 2  # sentences of what to expect on the ordinary page
 _WRITE_NAMES = (
     "the usual or systematic name of each substance, such as “sand and common salt” or “propanone and water”; or what is "
     "known of it, such as “liquid A (boiling point 60 °C) and water, which mix”."
@@ -254,7 +254,7 @@ class _Page:
         if len(plan) == 1:
             self.out.append(Para(f"{word} technique: {plan[0].name}.", mark="verdict"))
             self.reasons(plan[0].reasons)
-            self.numbers(plan[0].numbers or self.advice.numbers)
+            self.numbers(plan[0].numbers or self.advice.numbers, plan[0].reasons[:1])
             return
         order = ", then ".join(step.name for step in plan)
         self.out.append(Para(f"{word} plan, in {len(plan)} steps: {order}.", mark="verdict"))
@@ -266,8 +266,11 @@ class _Page:
         self.out += [Para(text, "Because" if place == 0 else "Also because") for place, text in enumerate(shown)]
         self.more(len(reasons) - len(shown), "reason")
 
-    def numbers(self, numbers: Sequence[NumberShown]) -> None:
-        shown = numbers if self.full else numbers[:_MOST]
+    def numbers(self, numbers: Sequence[NumberShown], said: Sequence[str] = ()) -> None:
+        """The numbers as a table; on the ordinary page without those the reason above has just said."""
+        if not self.full:
+            numbers = [one for one in numbers if not any(one.value in reason for reason in said)]
+        shown = numbers if self.full else numbers[: _MOST // 2 if said else _MOST]
         if shown:
             self.out.append(Pairs(tuple((one.name, self.number(one)) for one in shown)))
             self.more(len(numbers) - len(shown), "number")
@@ -382,7 +385,7 @@ class _Page:
             self.out.append(Para(f"{taken}; add {step.adds}" if step.adds else taken, "With"))
             if step.reasons and (step.number != self.advice.plan[0].number or self.full):
                 self.out.append(Para(_sentences(step.reasons if self.full else step.reasons[:1]), "Why"))
-            self.numbers(step.numbers)
+            self.numbers(step.numbers, step.reasons[:1])
         elif step.adds:
             self.out.append(Para(step.adds, "Add"))
         if self.full and step.principle:
@@ -393,18 +396,18 @@ class _Page:
         if step.steps:
             self.out.append(Points(tuple(sentence(text) for text in step.steps), numbered=True))
         if step.seen:
-            self.out.append(Para(_sentences(self.cut(step.seen, 2)), "You will see"))
+            self.out.append(Para(_sentences(step.seen if self.full else step.seen[:2]), "You will see"))
         if step.forecast:
             shown = step.forecast if self.full else step.forecast[:_FORETOLD]
             self.out += [Para("", "What to expect"), Points(tuple(sentence(text) for text in shown))]
             self.more(len(step.forecast) - len(shown), "forecast")
-        limits = self.cut(step.limits, 2)
+        limits = step.limits if self.full else step.limits[:2]
         if limits:
             self.out.append(Para(_sentences(limits), "Limits"))
         residues = [text for text in step.residues if text not in self.left_over]
         if residues:
             self.left_over.update(residues)
-            self.out.append(Para(_sentences(self.cut(residues, 2)), "Left over"))
+            self.out.append(Para(_sentences(residues if self.full else residues[:2]), "Left over"))
         if several and step.gives:
             self.out.append(Para(self.gives(step), "Gives"))
         if self.full:
