@@ -21,7 +21,7 @@ h1 { font-size: 1.7rem; margin-bottom: 0.4rem; }
 h2 { font-size: 1.2rem; border-bottom: 1px solid #555; margin: 1.2rem 0 0.5rem; }
 h3 { font-size: 1.05rem; margin: 0.9rem 0 0.3rem; }
 ul, ol { margin: 0.3rem 0 0.3rem 1.4rem; padding: 0; }
-.note, .cautions { border: 2px solid #111; padding: 0.4rem 0.8rem; }
+p.note, .cautions { border: 2px solid #111; padding: 0.4rem 0.8rem; }
 .danger { font-weight: bold; }
 figure { margin: 0.5rem 0; break-inside: avoid; }
 svg { width: 100%; max-width: 34rem; height: auto; }

@@ -187,7 +187,11 @@ class TechniqueReader:
         hits = self._hits(words)
         ways = self._ways(words)
         steps = [hit for hit in hits if hit.kind in ("technique", "general") and not hit.denied]
-        denied = tuple(hit.value for hit in hits if hit.kind == "technique" and hit.denied)
+        denied = tuple(
+            hit.value if hit.kind == "technique" else self.rules.general[int(hit.value)].kinds[0]
+            for hit in hits
+            if hit.kind in ("technique", "general") and hit.denied
+        )
         described = [hit for hit in steps if self._described(words, hit)]
         if len(described) < len(steps):
             steps = [hit for hit in steps if hit not in described]

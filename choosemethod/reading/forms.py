@@ -74,7 +74,8 @@ class _Builder:
                     return "no", 0.0
             return "unknown", 0.0
         near = [(abs(at - _ROOM), much) for at, much in found.points]
-        if self.strongly_coloured(solute) and (near and min(near)[1] > 0 or found.word in self.language.dilute.get("words", ())):
+        little = min(near)[1] > 0 if near else found.word in self.language.dilute.get("words", ())
+        if little and self.strongly_coloured(solute):
             return "yes", min(near)[1] if near else 0.0
         if near:
             much = min(near)[1]
@@ -253,12 +254,15 @@ class _Builder:
     def sol(self, explicit: list[Entry]) -> bool:
         """Whether the solids named are a protein and what dissolves with it: nobody has these as dry powders."""
         liquid = self.assumed_liquid()
-        if len(explicit) < 2 or not liquid or self.built.components or any(entry.form or entry.kind != "substance" for entry in explicit):
+        if len(explicit) < 2 or not liquid or self.built.components:
+            return False
+        if any(entry.form or entry.kind != "substance" for entry in explicit):
             return False
         known = self.language.dilute.get("in_water", ())
         kept = [entry for entry in explicit if any(name in known for name in self.substance(entry.id).classes)]
         return bool(kept) and all(
-            entry in kept or (self.phase(entry.id) == "solid" and self.solubility(entry.id, liquid)[0] == "yes") for entry in explicit
+            entry in kept or (self.phase(entry.id) == "solid" and self.solubility(entry.id, liquid)[0] == "yes")
+            for entry in explicit
         )
 
     def gaseous(self, entry: Entry) -> bool:
@@ -371,7 +375,8 @@ class _Builder:
             if known is not None and known.word in self.language.insoluble_words and not substance.given:
                 liquid = self.substance(first).name
                 if any(name in self.language.dilute.get("colloids", ()) for name in substance.classes):
-                    self.built.notes.append(f"{substance.name}: no true solution in {liquid}, so taken as colloidal in it")
+                    said = f"{substance.name}: no true solution in {liquid}, so taken as colloidal in it"
+                    self.built.notes.append(said)
                     return "colloidal", first
                 self.built.notes.append(f"{substance.name}: not soluble in {liquid}, so taken as suspended in it")
                 return "suspended", first

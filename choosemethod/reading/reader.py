@@ -31,7 +31,8 @@ def _read_once(text: str, table: Table) -> Sentence:
     ids = {entry.id for entry in reader.draft.entries}
     whole = _one_name(text, table)
     if whole is not None and len(reader.draft.entries) > 1 and " from " not in whole.draft.entries[0].words:
-        liquids = [entry for entry in reader.draft.entries if entry.kind == "substance" and table.substance(entry.id).phase == "liquid"]
+        named = [entry.id for entry in reader.draft.entries if entry.kind == "substance"]
+        liquids = [id for id in named if table.has(id) and table.substance(id).phase == "liquid"]
         if len(liquids) < 2 or table.mixture(whole.draft.entries[0].id).really:
             whole = None  # understood as well from its parts
     if whole is not None and whole.draft.entries[0].id not in ids:
@@ -58,7 +59,8 @@ def _one_name(text: str, table: Table) -> Sentence | None:
     others = [item for item in told if item is not names[0]]
     if any(item.kind != "phrase" or not item.has("filler", "separate", "soft", "tail") for item in others):
         return None
-    if any(item.has("want", "remove", "join", "from", "in", "with", "into", "to", "condition", "state") for item in others):
+    grammar = ("want", "remove", "join", "from", "in", "with", "into", "to", "condition", "state")
+    if any(item.has(*grammar) for item in others):
         return None
     whole.read()
     return whole if len(whole.draft.entries) == 1 and whole.draft.entries[0].kind == "mixture" else None

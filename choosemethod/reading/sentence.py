@@ -63,7 +63,8 @@ class Sentence(SlotReader):
             """A piece that only says what is wanted ("I want the salt") does not state the mixture."""
             named = [item for item in piece if item.kind == "name" and item.name is not None]
             wish = any(item.kind == "phrase" and item.has("want", "remove") for item in piece)
-            return names(piece) and (not wish or len(named) > 1 or any(item.name.kind == "mixture" for item in named if item.name))
+            whole = any(item.name is not None and item.name.kind == "mixture" for item in named)
+            return names(piece) and (not wish or len(named) > 1 or whole)
 
         claimed = [piece for piece in pieces if claims(piece)]
         if any(states(piece) for piece in pieces if piece not in claimed):
@@ -294,7 +295,7 @@ class Sentence(SlotReader):
             for slot in source:
                 for state in slot.states:
                     self.spread_back(got, state)
-        for entry in got:  # "blue ink from water", "bauxite from iron oxide": the source is but a part of what is named first
+        for entry in got:  # "blue ink from water": the source is but a part of what is named first
             if entry.kind == "mixture" and held and all(other.kind == "substance" for other in held):
                 parts = self.parts(Name("mixture", entry.id, ""))
                 if len(parts) > len(held) and all(other.id in parts for other in held):

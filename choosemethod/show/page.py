@@ -17,8 +17,8 @@ __all__ = ["page"]
 
 _FORETOLD = 2  # sentences of what to expect on the ordinary page
 _WRITE_NAMES = (
-    "the usual or systematic name of each substance, such as “sand and common salt” or “propanone and water”; or what is "
-    "known of it, such as “liquid A (boiling point 60 °C) and water, which mix”."
+    "the usual or systematic name of each substance, such as “sand and common salt” or “propanone and water”; or what "
+    "is known of it, such as “liquid A (boiling point 60 °C) and water, which mix”."
 )
 _WRITE_FACTS = "what is known, with the question, such as “powder A dissolves in water, powder B does not”."
 _MOST = 4  # numbers, sources and like lists on the ordinary page
@@ -407,7 +407,7 @@ class _Page:
         residues = [text for text in step.residues if text not in self.left_over]
         if residues:
             self.left_over.update(residues)
-            self.out.append(Para(_sentences(residues if self.full else residues[:2]), "Left over"))
+            self.out.append(Para(_sentences(residues), "Left over"))
         if several and step.gives:
             self.out.append(Para(self.gives(step), "Gives"))
         if self.full:
@@ -469,7 +469,7 @@ class _Page:
         if items:
             self.out.append(Heading("What would also do"))
             shown = self.cut(items, 2)
-            self.out.append(Points(tuple(sentence(item) for item in shown)))
+            self.out.append(Points(tuple(sentence(item[:1].upper() + item[1:]) for item in shown)))
             self.more(len(items) - len(shown), "other way")
         if not advice.rejected:
             return

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 import pytest
 from samples import ACETONE_WATER, ALL, BLOCKED, NOTHING, OPEN, REFUSED, SAND_SALT_IRON, UNKNOWN
 
