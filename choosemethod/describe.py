@@ -552,7 +552,9 @@ class Bench:
         slots["same_layer"] = (
             UNKNOWN if one.slots["layer"] is None or other.slots["layer"] is None else _yes(one.slots["layer"] == other.slots["layer"])
         )
-        slots["at_azeotrope"] = _at_azeotrope(slots["azeotrope_first_mass"], one.slots["share"], other.slots["share"])
+        slots["at_azeotrope"] = _at_azeotrope(
+            slots["azeotrope_first_mass"], one.slots["share"], other.slots["share"], self.limits.values["at-the-azeotrope"]
+        )
         slots["holds"] = _yes(one.slots["host"] == other.key)
         slots["same_host"] = _yes(bool(one.slots["host"]) and one.slots["host"] == other.slots["host"])
         for name, value in one.slots.items():
@@ -713,8 +715,8 @@ class Bench:
         if "ionic" in substance.classes or self.pure(solute)[0]["molecule_size"] == "large":
             return "no"
         there, here = self.grade(substance, self.table.substance(solvent)), self.grade(substance, self.table.substance(host))
-        if UNKNOWN in (there[0], here[0]):
-            return UNKNOWN
+        if UNKNOWN in (there[0], here[0]) or there[0] == here[0] == "miscible":
+            return self._by_octanol(solute, solvent, host)
         if there[1] is not None and here[1] is not None:
             return _yes(there[1] > here[1])
         order = list(self._words)
@@ -723,6 +725,16 @@ class Bench:
         if there[0] not in ranked or here[0] not in ranked or there[0] in ("disperses", "reacts"):
             return "no"
         return _yes(ranked.index(there[0]) < ranked.index(here[0])) if there[0] != here[0] else UNKNOWN
+
+    def _by_octanol(self, solute: str, solvent: str, host: str) -> str:
+        """The same for water and a liquid more like octan-1-ol than a hydrocarbon is, from log P; unknown between the limits."""
+        row = next((r for r in self._rows("octanol-water") if r.get("solute") == solute), None)
+        log_p = _plain_number(row.get("log_p", "")) if row is not None else None
+        if log_p is None or host != self.limits.water or "hydrocarbon" in self.table.substance(solvent).classes:
+            return UNKNOWN
+        if log_p >= self.limits.values["log-p-organic"]:
+            return "yes"
+        return "no" if log_p <= self.limits.values["log-p-water"] else UNKNOWN
 
     def _by_reagent(self, live: Sequence[Fact], prop: str, kind: str, forms: tuple[str, ...]) -> list[Fact]:
         """For each reagent the table names for a component: which components it takes and which it leaves."""
@@ -917,12 +929,12 @@ class Bench:
         return out
 
 
-def _at_azeotrope(first_mass: SlotValue, first: SlotValue, second: SlotValue) -> str:
-    """Whether given shares (fractions) are those of the azeotrope (mass fraction of the first)."""
+def _at_azeotrope(first_mass: SlotValue, first: SlotValue, second: SlotValue, within: float) -> str:
+    """Whether given shares (fractions) are those of the azeotrope (mass fraction of the first), give or take `within`."""
     share = first if isinstance(first, float) else 1.0 - second if isinstance(second, float) else None
     if not isinstance(first_mass, float) or share is None:
         return UNKNOWN
-    return _yes(abs(share - first_mass) <= 0.025)
+    return _yes(abs(share - first_mass) <= within)
 
 
 def _has(fact: Fact, word: str) -> bool:

@@ -64,6 +64,7 @@ class Mixture:
 
     named: id of the named mixture; really: why it is no mixture ("", "one substance", "compound", "alloy",
     "element", "isotopes"); note: a sentence about it; share_by: "mass" or "volume" or "".
+    as_one: ids of each product that was named as one thing beside others (the vinegar of "oil and vinegar") and may stay so.
     """
 
     components: tuple[Component, ...]
@@ -72,6 +73,7 @@ class Mixture:
     really: str = ""
     note: str = ""
     share_by: str = ""
+    as_one: tuple[frozenset[str], ...] = ()
 
     @property
     def substances(self) -> tuple[str, ...]:

@@ -87,8 +87,9 @@ SPELLINGS = {
     "dm³": "dm3",
 }
 NUMBER = r"[-+−]?\d+(?:[.]\d+)?"
-_ONE = re.compile(rf"\s*({NUMBER})\s*(.*?)\s*\Z")
-_TWO = re.compile(rf"\s*({NUMBER})\s*([^\d\s]*)\s*(?:to|–|—)\s*({NUMBER})\s*(.*?)\s*\Z")
+# Compiled when first used (re keeps them): an ordinary question reads no quantity.
+_ONE = rf"\s*({NUMBER})\s*(.*?)\s*\Z"
+_TWO = rf"\s*({NUMBER})\s*([^\d\s]*)\s*(?:to|–|—)\s*({NUMBER})\s*(.*?)\s*\Z"
 
 
 class QuantityError(ValueError):
@@ -135,7 +136,7 @@ def _convert(number: str, unit: str, dimension: str) -> float:
 
 def parse_number(text: str, dimension: str) -> float:
     """Read one number with its unit ("56.1 °C") as an SI value of the dimension; QuantityError says what is wrong."""
-    match = _ONE.match(text)
+    match = re.match(_ONE, text)
     if match is None:
         raise QuantityError(f"{text!r} is no number with a unit, such as 12.5 {SHOWN.get(dimension, '')}".rstrip())
     return _convert(match[1], match[2], dimension)
@@ -143,7 +144,7 @@ def parse_number(text: str, dimension: str) -> float:
 
 def parse_range(text: str, dimension: str) -> tuple[float, float]:
     """Read "LOW to HIGH UNIT" (or one number) as two SI values, low first; QuantityError says what is wrong."""
-    match = _TWO.match(text)
+    match = re.match(_TWO, text)
     if match is None:
         single = parse_number(text, dimension)
         return single, single

@@ -400,7 +400,7 @@ def test_calculate_without_a_name_lists_what_there_is(capsys: pytest.CaptureFixt
     assert "xyzzium" in err
 
 
-@pytest.mark.parametrize("command", ["check", "quiz", "handout"])
+@pytest.mark.parametrize("command", ["check", "handout"])
 def test_classroom_commands_without_a_file_are_a_usage_error(capsys: pytest.CaptureFixture[str], command: str) -> None:
     code, out, err = run(capsys, command)
     assert (code, out) == (2, "")

@@ -272,6 +272,8 @@ class Planner:
             if len(wanted) > 1:
                 return wish.form in ("solution", "liquid", "drink", "clear") and not others
         elif len(present) > 1:
+            if not others and any(present <= group for group in self.question.mixture.as_one):
+                return True
             hosts = {c.host for c in asked if self._stays_in_its_liquid(c)}
             guests = [c for c in asked if c.substance not in hosts]
             return len(hosts) == 1 and len(guests) == 1 and not others and self._stays_in_its_liquid(guests[0])

@@ -9,16 +9,17 @@ from collections import OrderedDict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from choosemethod.advice.compose import Composer
 from choosemethod.advice.judge import Judge, Judgement
 from choosemethod.advice.judging import VERDICTS, Judging, judging
+from choosemethod.advice.plan import Look
 from choosemethod.classroom.claims import Claim, Claims
 from choosemethod.classroom.readers import Row
 from choosemethod.classroom.techniques_said import Said, TechniqueReader
 from choosemethod.errors import ChooseMethodError, UsageError
-from choosemethod.mixture import Question
+from choosemethod.mixture import Component, Question
 from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.reading import given_substances, level_of, read_words
 from choosemethod.reading.language import without_keys_of
@@ -35,6 +36,7 @@ LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
 _ADDING = ("dryer", "absorbent", "help")  # kinds of fact about what a technique adds
 _KEPT_QUESTIONS = 64
 _KEPT_ROWS = 4096
+_KEPT_LOOKS = 3000
 _LONGEST_QUESTION = 4_000  # characters
 
 T = TypeVar("T")
@@ -266,6 +268,31 @@ class _Kept(OrderedDict[object, T]):
         return value
 
 
+class _Looks(dict[tuple[Component, ...], Look]):
+    """A planner's looks, with those of other questions of the same wish and setting at partly separated mixtures.
+
+    What the rules say of such a mixture depends on nothing else; of the question's own mixture they may say more.
+    """
+
+    def __init__(self, question: Question, shared: _Kept[Look]) -> None:
+        super().__init__()
+        self.whole = frozenset(question.mixture.components)
+        self.same = (question.wish, question.setting)
+        self.shared = shared
+
+    def get(self, components: tuple[Component, ...], default: Any = None) -> Any:
+        """The look at these components; `default` if there has been none."""
+        found = super().get(components)
+        if found is None and frozenset(components) != self.whole:
+            found = self.shared.find((self.same, components))
+        return default if found is None else found
+
+    def __setitem__(self, components: tuple[Component, ...], look: Look) -> None:
+        super().__setitem__(components, look)
+        if frozenset(components) != self.whole:
+            self.shared.keep((self.same, components), look)
+
+
 class Checker:
     """Checks rows with one table and one set of rules."""
 
@@ -284,6 +311,7 @@ class Checker:
         self.names = names
         self.reader = TechniqueReader(self.table, self.rules, adding)
         self._questions: _Kept[tuple[Judge, Claims]] = _Kept(_KEPT_QUESTIONS)
+        self._looks: _Kept[Look] = _Kept(_KEPT_LOOKS)
         self._found: _Kept[Marked] = _Kept(_KEPT_ROWS)
 
     def known(self, headings: Sequence[str]) -> int:
@@ -316,6 +344,8 @@ class Checker:
         question = replace(question, setting=replace(question.setting, level=""))
         given = given_substances(question)
         composer = Composer(self.table.with_given(given) if given else self.table, self.book, question)
+        if not given:
+            composer.planner._looks = _Looks(question, self._looks)
         return self._questions.keep(asked.question, (Judge(composer, self.rules), Claims(composer, self.rules)))
 
     # ---- a row ---------------------------------------------------------------------------------------------------

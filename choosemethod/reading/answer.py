@@ -39,10 +39,13 @@ class Answer:
         self.asked = asked
         self.unknown: list[tuple[str, tuple[str, ...]]] = []
         self.set_aside: list[str] = []
+        self.asked_gone: list[Term] = []  # named in the wish as what must not be there
 
     def question(self, without: Sequence[str], pressure: float | None, level: str) -> Question:
         self.prune()
         self.partners()
+        self.whole_wished()
+        self.reaction_mixture()
         built = build(self.draft.entries, self.table, self.language)
         main = self.add_impurities(built)
         mixture = self.mixture(built)
@@ -124,6 +127,35 @@ class Answer:
                 if all(entry.id != id for entry in entries):
                     entries.append(Entry(id))
 
+    def reaction_mixture(self) -> None:
+        """One substance from "the reaction mixture" stands for the named mixture of that preparation."""
+        words = self.language.crude.get("reaction_words", ())
+        said = f" {normalise(self.asked)} "
+        if len(self.draft.entries) != 1 or self.draft.entries[0].kind != "substance":
+            return
+        if any(f" {normalise(word)} " in said for word in words):
+            only = self.draft.entries[0]
+            found = self.table.name(f"{only.words} {words[0]}")
+            if found is not None and found.kind == "mixture":
+                self.draft.entries[0] = Entry(found.id, "mixture")
+            else:
+                self.draft.purify = True
+
+    def whole_wished(self) -> None:
+        """Solids of a liquid that is itself wanted are in it ("the leaves are in the pot; I want to drink the tea")."""
+        ids = {entry.id for entry in self.draft.entries}
+        if any(entry.kind != "substance" or entry.form for entry in self.draft.entries):
+            return
+        for term in self.draft.want:
+            for item in term.slot.names:
+                if item.name is None or item.name.kind != "mixture":
+                    continue
+                whole = self.table.mixture(item.name.id)
+                held = {part.substance for part in whole.components if part.form == "suspended"}
+                if ids and ids <= held and not whole.really:
+                    self.draft.entries.append(Entry(whole.id, "mixture"))
+                    return
+
     def mixture(self, built: Built) -> Mixture:
         draft = self.draft
         components = tuple(self.shares(built.components))
@@ -133,6 +165,8 @@ class Answer:
         alone = named is not None and len(built.named) == 1 and len({entry.id for entry in draft.entries}) == 1
         if named is not None:
             really, note = (named.really, named.note) if alone or substances <= set(named.made_of) else ("", named.note)
+        if not really and len(substances) > 1:
+            really = self.isotopes(substances)
         if draft.reacted and len(substances) > 1:
             compound = self.compound(substances)
             if compound is not None:
@@ -158,25 +192,40 @@ class Answer:
         by = draft.share_by or (named.by if named is not None else "")
         if not really and substances:
             really = self.by_class(substances)
-        return Mixture(components, name, named.id if named is not None else "", really, note, by)
+        return Mixture(components, name, named.id if named is not None else "", really, note, by, self.as_one_thing(built))
+
+    def as_one_thing(self, built: Built) -> tuple[frozenset[str], ...]:
+        """Parts of each product of the language's list that is named beside something it does not hold."""
+        found: list[frozenset[str]] = []
+        for named in built.named:
+            parts = frozenset(part.substance for part in named.components)
+            others = {entry.id for entry in self.draft.entries if entry.id != named.id}
+            if named.id in self.language.plain.get("as_one", ()) and others and not others & parts:
+                found.append(parts)
+        return tuple(found)
 
     def named_twice(self) -> bool:
         """Whether one substance goes by two names ("glucose and dextrose")."""
         return len({entry.words for entry in self.draft.entries if entry.words}) > 1
 
     def by_class(self, substances: set[str]) -> str:
-        """Why it is no mixture for a separation, if all components share a class that says so (isotopes)."""
+        """Why it is no mixture for a separation, if all components share a class that says so (isotopes).
+
+        The element itself may stand beside an isotope of it ("chlorine-35 from chlorine").
+        """
         for word, really in self.language.really.items():
-            if all(word in self.table.substance(id).classes for id in substances):
+            marked = {id for id in substances if word in self.table.substance(id).classes}
+            whole = {id.rpartition("-")[0] for id in marked if id.rpartition("-")[2].isdigit()}
+            if marked and substances <= marked | whole:
                 return really
         return ""
 
+    def isotopes(self, substances: set[str]) -> str:
+        """Why the components together are no mixture, if a named mixture of just these says that they are isotopes."""
+        return "isotopes" if any(mixture.really == "isotopes" for mixture in self.table.made_of(substances)) else ""
+
     def compound(self, substances: set[str]) -> NamedMixture | None:
-        for id in self.table.mixture_ids():
-            mixture = self.table.mixture(id)
-            if mixture.really == "compound" and set(mixture.made_of) == substances:
-                return mixture
-        return None
+        return next((mixture for mixture in self.table.made_of(substances) if mixture.really == "compound"), None)
 
     def split_substance(self, substances: set[str]) -> bool:
         """Whether one substance is to be taken apart into others ("water into hydrogen and oxygen")."""
@@ -233,7 +282,7 @@ class Answer:
         if self.asked_want:  # a gas to be got out of a liquid has to go, whatever is wanted
             for term in draft.want:
                 remove += self.dissolved_gases(self.resolve(term, mixture)[0], mixture) if term.out else []
-        for term in draft.remove:
+        for term in (*self.asked_gone, *draft.remove):
             remove += self.resolve(term, mixture)[0]
         substances = mixture.substances
         if form == "degassed":  # the liquid is to be rid of its gases, not of what else is in it
@@ -243,6 +292,11 @@ class Answer:
         lesser = {component.substance for component in mixture.components if component.role == "impurity"}
         if want and not self.asked_want and mixture.named and lesser.issuperset(want):
             want, remove = [], [*remove, *want]  # "the hydrogen sulfide out of natural gas": it has to go
+        if mixture.named and not draft.want and not draft.remove and not lesser & set(want):
+            named = [entry.id for entry in draft.entries if entry.kind == "substance"]
+            parts = self.parts_of(mixture.named)
+            if named and lesser.issuperset(named) and set(parts).issuperset(named) and set(want) <= set(parts):
+                want, remove = [], named  # "hydrogen sulfide in natural gas": only what is named has to go
         remove = [id for id in dict.fromkeys(remove) if id not in want or not draft.want]
         if remove and not want and len(set(substances) - set(remove)) == 1:
             want = [id for id in substances if id not in remove]
@@ -260,7 +314,8 @@ class Answer:
         keeps_liquid = forms.count("liquid") == 1 and "dissolved" in forms  # it must not go off as vapour then
         if len(substances) > 1 and set(want) >= set(substances) and not keeps_liquid:
             want = []
-        if not want and aim == "separate" and ((not terms and not remove) or draft.remove):
+        whole = terms and not self.asked_want and not remove and all(self.names_all(term, mixture) for term in terms)
+        if not want and aim == "separate" and ((not terms and not remove) or draft.remove or whole):
             usual, aim = self.usual(mixture, aim)
             if set(usual) & set(remove):  # it is usual to remove them one by one: nothing more is wanted
                 usual = []
@@ -269,6 +324,12 @@ class Answer:
                 want = []  # "remove X from Y": what stays need not be parted
             form = form or self.as_one(want, mixture)
         return Wish(tuple(want), tuple(remove), aim, form, purity, said)
+
+    @staticmethod
+    def names_all(term: Term, mixture: Mixture) -> bool:
+        """Whether a wish only names the whole mixture again: "DNA fragments from a digest"."""
+        names = [item.name for item in term.slot.names if item.name is not None]
+        return len(names) == 1 and names[0].kind == "mixture" and names[0].id == mixture.named
 
     def gaseous(self, component: Component) -> bool:
         return self.table.substance(component.substance).phase == "gas"
@@ -297,6 +358,9 @@ class Answer:
         others = [id for id in mixture.substances if id not in ids]
         if whole and others and name.id == mixture.named:
             return [], others  # "keep the wine": what else is in it has to go
+        loose = [part.substance for part in mixture.components if part.form == "suspended"]
+        if whole and name.id == mixture.named and loose and len(loose) < len(ids):
+            return [], loose  # "drink the tea": without the leaves
         if not whole and last is not None and last.id in ids:
             return [last.id], []
         usual = [id for id in self.table.mixture(mixture.named).usual_aim if id in ids] if mixture.named else []
@@ -332,6 +396,8 @@ class Answer:
             for _, clause in clauses(items):
                 for segment in segments(clause, "", self.reader.fill):
                     slots = [*segment.objects, *segment.source]
+                    if segment.verb == "free" and terms and slots:
+                        self.asked_gone.append(terms.pop())  # "oxygen-free water"
                     terms += [Term(slot, said=words) for slot in slots]
                     unknown = [
                         item.text

@@ -98,6 +98,7 @@ class _Builder:
     def build(self) -> Built:
         explicit = self.expand()
         self.add_liquid(explicit)
+        self.add_gas(explicit)
         components = self.built.components
         liquids = [component.substance for component in components if component.form == "liquid"]
         for entry in explicit:
@@ -223,7 +224,7 @@ class _Builder:
             parts = set(mixture.made_of)
         elif self.phase(entry.id) in ("gas", "liquid"):
             parts = {part.substance for part in mixture.components}
-            if self.assumed_liquid() in parts:
+            if self.assumed_liquid() in parts and entry.id not in self.language.plain.get("whole", ()):
                 return False  # a solution
         else:
             return False
@@ -250,6 +251,15 @@ class _Builder:
         gas = all(self.gaseous(entry) for entry in explicit)
         explicit.append(Entry(liquid, form="gas" if gas else "liquid", role="impurity" if wet else ""))
         self.entries.append(explicit[-1])
+
+    def add_gas(self, explicit: list[Entry]) -> None:
+        """Dust or mist floats in a gas: the usual one, unless another is named."""
+        floating = any(entry.form == "airborne" for entry in explicit)
+        named = any(component.form == "gas" for component in self.built.components) or any(map(self.gaseous, explicit))
+        for id in self.language.plain.get("gas", ())[:1] if floating and not named else ():
+            if self.table.has(id):
+                explicit.append(Entry(id, form="gas"))
+                self.entries.append(explicit[-1])
 
     def sol(self, explicit: list[Entry]) -> bool:
         """Whether the solids named are a protein and what dissolves with it: nobody has these as dry powders."""

@@ -44,6 +44,7 @@ class Slot:
     their: bool = False
     reacted: bool = False
     of: bool = False
+    lesser: bool = False  # named as the lesser part ("as an impurity")
     bare: bool = True  # the link is the plain word alone ("with")
 
     @property
@@ -62,6 +63,7 @@ class Slot:
             or self.impurity
             or self.brackets
             or self.reacted
+            or self.lesser
             or self.amounts
         )
 
@@ -184,8 +186,12 @@ class _Cutter:
         self.slot = Slot("from" if part is self.segment.source else "")
 
     def cut(self, items: Sequence[Item]) -> None:
-        tail = mixing = False
+        tail = mixing = doing = False
         for place, item in enumerate(items):
+            if item.kind == "phrase" and item.has("reacted") and _names_next(items, place):
+                self.open("join", soft=True)  # "after heating lead nitrate": what it was made from
+                tail = True
+                continue
             if item.kind == "gap":
                 self.segment.weak = self.segment.weak or item.sort == "weak"
                 continue
@@ -223,6 +229,8 @@ class _Cutter:
                     tail = False
                     continue
                 if item.has("with"):
+                    if tail and doing:
+                        continue  # "after reducing nitrobenzene with tin"
                     tail = False
                     self.open("with", item.roles["with"])
                     self.slot.bare = " " not in item.norm and not item.norm.startswith("contain")
@@ -237,6 +245,8 @@ class _Cutter:
                 if item.has("tail") and not item.has("state"):
                     self.open("join", soft=True)
                     tail = True
+                    after = items[place + 1] if place + 1 < len(items) else None
+                    doing = after is not None and after.kind == "unknown" and after.norm.endswith("ing")
                     continue
                 if item.has("soft") and not item.has("number_words"):
                     keep = "tail" if tail and not item.text.lower().startswith("for") else ""
@@ -253,6 +263,13 @@ class _Cutter:
             elif not tail:
                 self.slot.items.append(item)
         self.close()
+
+
+def _names_next(items: Sequence[Item], place: int) -> bool:
+    """Whether the next word that is not a filler is a name."""
+    following = (item for item in items[place + 1 :] if item.kind != "gap" and not (item.kind == "phrase" and item.has("filler")))
+    after = next(following, None)
+    return after is not None and after.kind == "name"
 
 
 def same_names(first: Sequence[Name], second: Sequence[Name]) -> bool:

@@ -90,6 +90,7 @@ class _Compiler:
             "dry",
             "identify",
             "place",
+            "container",
             "tail",
             "soft",
             "claim",
@@ -105,6 +106,8 @@ class _Compiler:
             "colour",
             "from",
             "mixing",
+            "lesser",
+            "origin",
         )
         nested = ("with", "in", "pronoun", "unnamed", "number_words")
         block = self.read("words")

@@ -28,12 +28,41 @@ class Sentence(SlotReader):
     def __init__(self, text: str, table: Table, whole_names: bool) -> None:
         known = language()
         self.text = text
+        self.first_table = table
         self.items = itemise(text, cut(text, table.formula), table, known, whole_names)
         self.drop_claims()
+        self.set_origins_aside()
         self.said: Said = read_setting(self.items)
         self.described: Described = describe(self.items, table, known)
         view = table.with_given(substances_of(self.described.given)) if self.described.given else table
         super().__init__(table, view, known, Draft())
+
+    def set_origins_aside(self) -> None:
+        """What a gas was made from ("ethene made from ethanol") is no part of it: read as how it was got."""
+        named: Item | None = None
+        for place, item in enumerate(self.items):
+            if item.kind == "name":
+                named = item
+            elif item.has("from") and named is not None and named.name is not None and self.gas_of_one_kind(named.name):
+                if self.starts_solid(place + 1):
+                    item.roles = {"tail": ""}  # "hydrogen from zinc and acid, wet"
+                named = None
+            elif item.kind != "phrase" or item.has("join", "in", "with") and not item.has("origin"):
+                named = None
+            elif item.has("origin") and named is not None and named.name is not None and self.gas_of_one_kind(named.name):
+                self.items[place].roles = {"tail": ""}
+
+    def starts_solid(self, place: int) -> bool:
+        """Whether a solid is named next and something more is said after a comma."""
+        rest = [item for item in self.items[place:] if not (item.kind == "phrase" and item.has("filler"))]
+        first = rest[0].name if rest else None
+        if first is None or first.kind != "substance" or not self.first_table.has(first.id):
+            return False
+        more = next((index for index, item in enumerate(rest) if item.mark == ","), len(rest) - 1)
+        return self.first_table.substance(first.id).phase == "solid" and more < len(rest) - 1
+
+    def gas_of_one_kind(self, name: Name) -> bool:
+        return name.kind == "substance" and self.first_table.has(name.id) and self.first_table.substance(name.id).phase == "gas"
 
     def drop_claims(self) -> None:
         """Sentences such as "sulfur dissolves in water, right?" say nothing about the mixture, if another one does."""
@@ -167,7 +196,7 @@ class Sentence(SlotReader):
                 for part in _parts(segment):
                     known = any(slot.names or slot.given for slot in part)
                     for slot in part:
-                        if not slot.unknown or slot.names or slot.given:
+                        if not slot.unknown or slot.names or slot.given or _explained(slot):
                             continue
                         subject = not segment.verb and place + 1 < len(found) and not known and part is segment.objects
                         wish = (
@@ -366,7 +395,7 @@ class Sentence(SlotReader):
             group = item.roles.get("group", "")
             if group and any(self.belongs(self.table.substance(id), group, None) for id in ids):
                 return True
-        if self.phase(Name("substance", entry.id, "")) == "liquid" and all(
+        if ids and self.phase(Name("substance", entry.id, "")) == "liquid" and all(
             "hydrate_formula" in self.table.substance(id).values for id in ids
         ):
             return True  # the water of a hydrate
@@ -404,6 +433,11 @@ class Sentence(SlotReader):
             draft.groups += [group for slot in objects for group in slot.groups]
         if fallback and verb in ("want", "remove"):
             self.take(self.entries(objects))
+
+
+def _explained(slot: Slot) -> bool:
+    """Whether a name in brackets says what the word not known is: "toilet cleaner (hydrochloric acid)"."""
+    return any(inner.kind == "name" for bracket in slot.brackets for inner in bracket.items)
 
 
 def _parts(segment: Segment) -> tuple[Part, ...]:

@@ -50,6 +50,8 @@ class SlotReader:
                 if item.has("of"):
                     after_of = len(slot.names)
                     slot.of = True
+                if item.has("place") and after_of is not None and 0 < after_of < len(slot.names):
+                    del slot.names[after_of:]  # "the exhaust gas of a cement kiln"
                 self.roles(slot, item)
         self.choose_names(slot, after_of)
         for item in slot.names:
@@ -80,6 +82,8 @@ class SlotReader:
             slot.impurity = True
         if "reacted" in roles:
             slot.reacted = True
+        if "lesser" in roles:
+            slot.lesser = True
         if "their" in roles:
             slot.their = True
         if "place" in roles and (
@@ -87,7 +91,11 @@ class SlotReader:
         ):
             slot.place = True
             if slot.link in ("in", "from") and slot.names and not slot.of and item.start > slot.names[-1].start:
-                slot.names.clear()  # "the soap industry"
+                last = slot.names[-1].name
+                beside = item.start <= slot.names[-1].end + 1
+                between = any(other.kind == "unknown" and other.start > slot.names[-1].start for other in slot.items)
+                if not between and not (item.has("container") and beside and last is not None and self.phase(last) == "liquid"):  # "the diesel tank"
+                    slot.names.clear()  # "the soap industry"
 
     def choose_names(self, slot: Slot, after_of: int | None) -> None:
         if len(slot.names) > 1 and after_of is not None and 0 < after_of < len(slot.names):
@@ -228,6 +236,12 @@ class SlotReader:
         """What a list of slots names, with forms, amounts and relations."""
         self.complete(part)
         self.bracketed(part)
+        for slot in part[1:]:
+            if slot.link == "join" and len(slot.names) == 2:
+                own, whole = slot.names[0].name, slot.names[1].name
+                if own is not None and whole is not None and whole.kind == "mixture":
+                    if set(self.parts(own)) < set(self.parts(whole)):
+                        slot.names.pop()  # "oil and vinegar dressing": what it is called, not one thing more
         found: list[Entry] = []
         spread = ""
         impure = False
@@ -301,6 +315,12 @@ class SlotReader:
                 entry.role = entry.role or "main"
         for word in slot.holding:
             found += self.held_in_words(word, found or before)
+        if slot.lesser or (slot.impurity and names and before and self.said_impure(slot)):
+            whole = [*before, *found]
+            for entry in whole[:-1]:
+                entry.role = entry.role or "main"
+            for entry in whole[-1:]:
+                entry.role = "impurity"
         if found:
             for piece in slot.pieces:
                 main = next((entry for entry in found if entry.kind == "substance"), None)
@@ -313,9 +333,21 @@ class SlotReader:
             self.amounts(slot, found[0])
         elif any("of" in self.language.states[state] for state in slot.states):
             found += [other for state in slot.states if (other := self.of_state(state)) is not None]
+            for entry in found:
+                if not entry.form and before and self.phase(Name(before[0].kind, before[0].id, "")) == "gas":
+                    entry.form, entry.role = "gas", "impurity"  # the moisture of a gas
         elif slot.amounts and before and not slot.unknown:
             self.amounts(slot, before[-1])
         return found
+
+    @staticmethod
+    def said_impure(slot: Slot) -> bool:
+        """Whether the word stands directly after the name: "tin with iron impurity"."""
+        items = [item for item in slot.items if item.kind != "gap"]
+        return any(
+            item.kind == "name" and other.kind == "phrase" and other.has("unnamed_impurity")
+            for item, other in zip(items, items[1:], strict=False)
+        )
 
     def of_state(self, state: str) -> Entry | None:
         told = self.language.states[state]

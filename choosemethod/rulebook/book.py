@@ -48,6 +48,9 @@ class _Techniques(Mapping[str, Technique]):
             found = self._known[ident] = technique_from_plain(marshal.loads(self._packed[ident]))
         return found
 
+    def __contains__(self, ident: object) -> bool:
+        return ident in self._packed  # without unpacking it
+
     def __iter__(self) -> Iterator[str]:
         return iter(self._packed)
 

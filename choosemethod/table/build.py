@@ -84,9 +84,20 @@ def fill(database: sqlite3.Connection, contents: Contents) -> None:
         "kinds": sorted(contents.pairs),
         "substances": tuple(sorted(contents.substances)),
         "mixtures": tuple(sorted(contents.mixtures)),
+        "made_of": _made_of(contents),
     }
     many("INSERT INTO kept VALUES (?, ?)", ((key, marshal.dumps(thing, 4)) for key, thing in kept.items()))
     database.commit()
+
+
+def _made_of(contents: Contents) -> dict[str, tuple[str, ...]]:
+    """Ids of the mixtures that are really one thing, by what they are made of."""
+    found: dict[str, tuple[str, ...]] = {}
+    for id, mixture in sorted(contents.mixtures.items()):
+        if mixture.really and mixture.made_of:
+            key = ",".join(sorted(set(mixture.made_of)))
+            found[key] = (*found.get(key, ()), id)
+    return found
 
 
 def build_memory(folder: Path, extra: Sequence[Path]) -> sqlite3.Connection:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import marshal
 import os
 import sqlite3
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -209,6 +209,11 @@ class Table:
     def substance_ids(self) -> tuple[str, ...]:
         """Ids of all substances, in alphabetical order."""
         return tuple(sorted({*self._thing("substances"), *self._given}))
+
+    def made_of(self, substances: Collection[str]) -> tuple[NamedMixture, ...]:
+        """Named mixtures that are really one thing made of just these substances (ids), in order of id."""
+        ids = self._thing("made_of").get(",".join(sorted(substances)), ())
+        return tuple([self.mixture(id) for id in ids])
 
     def mixture_ids(self) -> tuple[str, ...]:
         """Ids of all named mixtures, in alphabetical order."""

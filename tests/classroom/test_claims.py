@@ -1,8 +1,8 @@
-"""Claims checked against values outside the project: the `chemicals` library, and textbook facts whose source is named."""
+"""Claims checked against values outside the project: the `chemicals` library, and textbook facts with their source."""
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 
 import chemicals
 import pytest
@@ -16,7 +16,7 @@ from choosemethod.reading import given_substances, read_words
 TABLE, BOOK = opened()
 
 
-@lru_cache(maxsize=None)
+@cache
 def claims_of(mixture: str, without: str = "") -> Claims:
     question = read_words(mixture, TABLE, without=(without,) if without else ())
     given = given_substances(question)
@@ -27,11 +27,18 @@ def verdicts(mixture: str, text: str) -> list[str]:
     return [claim.verdict for claim in claims_of(mixture).check(text)]
 
 
-# CAS number, name. Boiling and melting points from the `chemicals` library (its Tb and Tm, CRC Handbook data among others).
+# CAS number, name. Boiling and melting points are those of the `chemicals` library (its Tb and Tm).
 LIQUIDS = [
-    ("67-64-1", "acetone"), ("64-17-5", "ethanol"), ("67-56-1", "methanol"), ("108-88-3", "toluene"), ("71-43-2", "benzene"),
-    ("110-54-3", "hexane"), ("141-78-6", "ethyl acetate"), ("67-66-3", "chloroform"), ("60-29-7", "diethyl ether"),
-]  # fmt: skip
+    ("67-64-1", "acetone"),
+    ("64-17-5", "ethanol"),
+    ("67-56-1", "methanol"),
+    ("108-88-3", "toluene"),
+    ("71-43-2", "benzene"),
+    ("110-54-3", "hexane"),
+    ("141-78-6", "ethyl acetate"),
+    ("67-66-3", "chloroform"),
+    ("60-29-7", "diethyl ether"),
+]
 
 
 @pytest.mark.parametrize(("cas", "name"), LIQUIDS)
@@ -45,7 +52,9 @@ def test_boiling_points_agree_with_the_chemicals_library(cas: str, name: str) ->
     assert verdicts(mixture, f"{name} boils at {celsius + 273.15:.0f} K") == ["true"]
 
 
-@pytest.mark.parametrize(("cas", "name"), [("91-20-3", "naphthalene"), ("65-85-0", "benzoic acid"), ("7704-34-9", "sulfur")])
+@pytest.mark.parametrize(
+    ("cas", "name"), [("91-20-3", "naphthalene"), ("65-85-0", "benzoic acid"), ("7704-34-9", "sulfur")]
+)
 def test_melting_points_agree_with_the_chemicals_library(cas: str, name: str) -> None:
     celsius = chemicals.Tm(cas) - 273.15
     mixture = f"{name} and sand"
@@ -66,8 +75,8 @@ def test_gaps_agree_with_the_chemicals_library(a: tuple[str, str], b: tuple[str,
     assert verdicts(mixture, f"{higher[1]} has a lower boiling point than {lower[1]}") == ["false"]
 
 
-# NCERT Science class 9, chapter Is Matter Around Us Pure (oil floats on water; camphor and iodine sublime; iron is magnetic),
-# and CRC Handbook, Aqueous Solubility of Inorganic Compounds (sodium chloride dissolves in water).
+# NCERT Science class 9, chapter Is Matter Around Us Pure (oil floats on water; camphor and iodine sublime; iron is
+# magnetic), and CRC Handbook, Aqueous Solubility of Inorganic Compounds (sodium chloride dissolves in water).
 @pytest.mark.parametrize(
     ("mixture", "text", "verdict"),
     [

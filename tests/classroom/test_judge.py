@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 
 import pytest
 
@@ -13,7 +13,7 @@ from choosemethod.advice.judging import VERDICTS, judging
 from choosemethod.reading import given_substances, read_words
 
 
-@lru_cache(maxsize=None)
+@cache
 def judge_of(words: str, want: str = "", without: str = "", level: str = "") -> Judge:
     table, book = opened()
     question = read_words(
@@ -28,7 +28,12 @@ def judge_of(words: str, want: str = "", without: str = "", level: str = "") -> 
     ("words", "want", "steps", "verdicts"),
     [
         ("salt and sand", "", "dissolving filtration evaporation", "right acceptable"),
-        ("salt and sand", "", "filtration evaporation", "right acceptable"),  # the dissolving is left unsaid: common practice
+        (
+            "salt and sand",
+            "",
+            "filtration evaporation",
+            "right acceptable",
+        ),  # the dissolving is left unsaid: common practice
         ("salt and sand", "", "dissolving filtration crystallisation", "right acceptable"),
         ("salt and sand", "", "dissolving", "incomplete"),
         ("salt and sand", "", "dissolving filtration", "incomplete"),
@@ -39,7 +44,12 @@ def judge_of(words: str, want: str = "", without: str = "", level: str = "") -> 
         ("sand and water", "", "filtration", "right"),
         ("sand and water", "", "sedimentation decantation", "right acceptable"),
         ("kerosene and water", "", "separating-funnel", "right"),
-        ("kerosene and water", "", "separating-funnel drying-agent", "right acceptable"),  # drying is free: common practice
+        (
+            "kerosene and water",
+            "",
+            "separating-funnel drying-agent",
+            "right acceptable",
+        ),  # drying is free: common practice
         ("kerosene and water", "", "filtration", "wrong"),
         ("acetone and water", "", "simple-distillation", "right"),
         ("acetone and water", "", "separating-funnel", "wrong"),
@@ -47,7 +57,12 @@ def judge_of(words: str, want: str = "", without: str = "", level: str = "") -> 
         ("ethanol and water", "", "simple-distillation", "wrong"),
         ("ammonium chloride and sodium chloride", "", "sublimation", "right"),
         ("salt water", "water", "simple-distillation", "right"),
-        ("salt water", "water", "evaporation condensation", "right acceptable"),  # spelt-out distillation: common practice
+        (
+            "salt water",
+            "water",
+            "evaporation condensation",
+            "right acceptable",
+        ),  # spelt-out distillation: common practice
         ("salt water", "water", "evaporation", "wrong"),
         ("salt water", "salt", "filtration", "wrong"),
         ("iron filings and sulfur", "", "magnetic-separation", "right"),
@@ -95,7 +110,11 @@ def test_a_level_does_not_change_the_truth_of_wrong_answers(level: str) -> None:
 
 def test_order_of_the_components_does_not_matter() -> None:
     one, other = judge_of("salt, sand and iron filings"), judge_of("iron filings, sand and salt")
-    for steps in (["magnetic-separation"], ["magnetic-separation", "dissolving", "filtration", "evaporation"], ["sublimation"]):
+    for steps in (
+        ["magnetic-separation"],
+        ["magnetic-separation", "dissolving", "filtration", "evaporation"],
+        ["sublimation"],
+    ):
         first, second = one.judge(steps), other.judge(steps)
         assert (first.verdict, first.rule, first.best) == (second.verdict, second.rule, second.best)
 
@@ -125,7 +144,7 @@ def test_heating_what_reacts_on_heating_is_unsafe() -> None:
     assert judge_of("iron filings and sulfur").judge(["sublimation"]).verdict == "unsafe"
 
 
-# Common practice, no source: no flammable liquid is heated over a flame, no closed vessel is heated, no distillation runs dry.
+# Common practice, no source: no flame near flammable liquids, no closed vessel heated, no distillation run dry.
 @pytest.mark.parametrize("way", ["naked-flame", "closed", "boiled-dry"])
 def test_a_dangerous_way_makes_a_right_answer_unsafe(way: str) -> None:
     judge = judge_of("acetone and water")
@@ -146,7 +165,7 @@ def test_a_hydrate_is_not_boiled_dry() -> None:
 
 
 def test_what_is_added_counts() -> None:
-    """Sulfur is insoluble in water and dissolves in organic liquids (CRC Handbook, Physical Constants of Inorganic Compounds)."""
+    """Sulfur is insoluble in water, soluble in organic liquids (CRC Handbook, inorganic compounds)."""
     judge = judge_of("sulfur and sand")
     steps = (Given(("filtration",)), Given(("evaporation",)))
     found = judge.judge([Given(("dissolving",), (), ("water",)), *steps])
@@ -165,7 +184,10 @@ def test_a_general_word_that_is_not_precise_enough_is_incomplete() -> None:
 
 def test_what_is_not_available_is_wrong() -> None:
     assert judge_of("chalk dust in water", "", "no filter paper").judge(["filtration"]).verdict == "wrong"
-    assert judge_of("chalk dust in water", "", "no filter paper").judge(["decantation"]).verdict in ("right", "acceptable")
+    assert judge_of("chalk dust in water", "", "no filter paper").judge(["decantation"]).verdict in (
+        "right",
+        "acceptable",
+    )
 
 
 @pytest.mark.parametrize(

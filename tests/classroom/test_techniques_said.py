@@ -1,4 +1,4 @@
-"""Free-text answers read as techniques. The wordings are those of answers as pupils write them: common practice, no source."""
+"""Free-text answers read as techniques. The wordings are such as pupils write: common practice, no source."""
 
 from __future__ import annotations
 
@@ -36,7 +36,10 @@ def slugs(said: Said) -> list[str]:
         ("evaporate after filtering", "filtration evaporation"),
         ("Before evaporating, filter it.", "filtration evaporation"),
         ("filter before evaporating", "filtration evaporation"),
-        ("Use a magnet to take out the iron, add water, filter and evaporate", "magnetic-separation dissolving filtration evaporation"),
+        (
+            "Use a magnet to take out the iron, add water, filter and evaporate",
+            "magnetic-separation dissolving filtration evaporation",
+        ),
         ("magnet", "magnetic-separation"),
         ("TLC", "thin-layer-chromatography"),
         ("pour off the water", "decantation"),
@@ -57,7 +60,11 @@ def test_steps_in_order(text: str, expected: str) -> None:
     ("text", "expected", "denied"),
     [
         ("Do not filter; distil", "simple-distillation", ("filtration",)),
-        ("It cannot be separated by filtration, use fractional distillation", "fractional-distillation", ("filtration",)),
+        (
+            "It cannot be separated by filtration, use fractional distillation",
+            "fractional-distillation",
+            ("filtration",),
+        ),
         ("filter it, no need to distil", "filtration", ("simple-distillation",)),
         ("filtration instead of sieving", "filtration", ("sieving",)),
         ("sand does not dissolve so add water and filter", "dissolving filtration", ()),

@@ -1,7 +1,8 @@
-"""Worksheets made of published questions: what a marker accepts is judged right or acceptable, what a marker calls wrong is not.
+"""Worksheets of published questions: what a marker accepts is right or acceptable, what a marker calls wrong is not.
 
-The questions, their answers and where they are published stand in published_questions.yaml. The scopes: "any", "as-first-step"
-and "as-only-step" are tested as the whole answer; "to-dryness", "in-water" and "in-named-reagent" are worded in the answer.
+The questions, their answers and where they are published stand in published_questions.yaml. The scopes "any",
+"as-first-step" and "as-only-step" are tested as the whole answer; "to-dryness", "in-water" and "in-named-reagent" are
+worded in the answer.
 """
 
 from __future__ import annotations

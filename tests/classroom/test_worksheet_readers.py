@@ -75,7 +75,12 @@ def test_empty_and_ragged_rows(tmp_path: Path) -> None:
 
 
 def test_headings_twice_and_empty(tmp_path: Path) -> None:
-    assert read(written(tmp_path, "Mixture,Answer,Answer,\na,b,c,d\n"))[0] == ("Mixture", "Answer", "Answer (2)", "column 4")
+    assert read(written(tmp_path, "Mixture,Answer,Answer,\na,b,c,d\n"))[0] == (
+        "Mixture",
+        "Answer",
+        "Answer (2)",
+        "column 4",
+    )
 
 
 def test_without_headings(tmp_path: Path) -> None:
@@ -136,7 +141,14 @@ def test_xlsx(tmp_path: Path) -> None:
     book = openpyxl.Workbook()
     book.active.append(["notes"])
     sheet = book.create_sheet("Answers")
-    for row in [["Worksheet 3"], [], ["Mixture", "Answer", "Marks"], ["salt and sand", "filter", 2], [], ["ice", "melt", 1.5]]:
+    for row in [
+        ["Worksheet 3"],
+        [],
+        ["Mixture", "Answer", "Marks"],
+        ["salt and sand", "filter", 2],
+        [],
+        ["ice", "melt", 1.5],
+    ]:
         sheet.append(row)
     book.save(tmp_path / "a.xlsx")
     headings, rows = read(tmp_path / "a.xlsx")
@@ -242,7 +254,9 @@ def test_a_declared_size_that_lies_is_found(tmp_path: Path) -> None:
     refused(path, "damaged|no XML|cannot be read")
 
 
-BILLION = b'<?xml version="1.0"?><!DOCTYPE lolz [<!ENTITY lol "lol"><!ENTITY lol1 "&lol;&lol;&lol;">]><lolz>&lol1;</lolz>'
+BILLION = (
+    b'<?xml version="1.0"?><!DOCTYPE lolz [<!ENTITY lol "lol"><!ENTITY lol1 "&lol;&lol;&lol;">]><lolz>&lol1;</lolz>'
+)
 
 
 @pytest.mark.parametrize("name", ["a.xlsx", "a.docx"])

