@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import sys
 from argparse import Namespace
-from dataclasses import fields, is_dataclass
 from collections.abc import Iterable, Mapping
+from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import Any
 

@@ -7,7 +7,7 @@ liquids mix, how many layers, what dissolves in what, what settles. Nothing is g
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from choosemethod.chemistry.solubility import at_temperature
@@ -555,6 +555,7 @@ class Bench:
         slots["at_azeotrope"] = _at_azeotrope(
             slots["azeotrope_first_mass"], one.slots["share"], other.slots["share"], self.limits.values["at-the-azeotrope"]
         )
+        slots["beyond_azeotrope"] = _yes(self._beyond_azeotrope(slots, one, other))
         slots["holds"] = _yes(one.slots["host"] == other.key)
         slots["same_host"] = _yes(bool(one.slots["host"]) and one.slots["host"] == other.slots["host"])
         for name, value in one.slots.items():
@@ -562,6 +563,19 @@ class Bench:
         for name, value in other.slots.items():
             slots[f"second_{name}"] = value
         return Fact("pair", str(slots["id"]), slots, evidence)
+
+    def _beyond_azeotrope(self, slots: Mapping[str, SlotValue], one: Fact, other: Fact) -> bool:
+        """Whether a liquid that is not in excess is wanted purer, or drier, than its azeotrope with the other."""
+        wish, mass = self.question.wish, slots["azeotrope_first_mass"]
+        if slots["azeotrope"] not in ("minimum", "maximum") or not isinstance(mass, float):
+            return False
+        for fact, beside, reached in ((one, other, mass), (other, one, 1.0 - mass)):
+            purity = wish.purity or (1.0 if wish.form == "dry" and beside.slots["ordinary"] == "yes" else 0.0)
+            share = fact.slots["share"]
+            scarce = share < reached if isinstance(share, float) else beside.slots["ordinary"] == "yes"
+            if fact.slots["substance"] in wish.want and scarce and purity > reached + self.limits.values["at-the-azeotrope"]:
+                return True
+        return False
 
     def _whole(self, mixture: Mixture, live: Sequence[Fact], dangers: Sequence[Fact], layers: int | None) -> Fact:
         question = self.question

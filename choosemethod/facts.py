@@ -171,6 +171,7 @@ PAIR_OWN: Mapping[str, Slot] = {
     "azeotrope_first_mass": _number("mass fraction of the first in the azeotrope", "fraction"),
     "azeotrope_how": Slot("measured, estimated or unknown"),
     "at_azeotrope": _yes("the two are there in about the proportion of their azeotrope (within 2.5 %)"),
+    "beyond_azeotrope": _yes("one of the two is wanted purer than their azeotrope"),
     "first_in_second": Slot("solubility of the first in the second (a liquid)", words=GRADES),
     "first_dissolves_in_second": _yes("the first dissolves in the second at 20 °C"),
     "same_layer": _yes("both are in the same liquid layer"),

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from choosemethod.quantity import Quantity
 
-__all__ = ["FORMS", "Component", "Mixture", "Question", "Setting", "Wish", "STANDARD_PRESSURE"]
+__all__ = ["FORMS", "STANDARD_PRESSURE", "Component", "Mixture", "Question", "Setting", "Wish"]
 
 STANDARD_PRESSURE = 101_325.0  # Pa, the standard atmosphere
 LOWEST_PRESSURE, HIGHEST_PRESSURE = 100.0, 1e7  # Pa, of a place somebody can work at, with a wide margin

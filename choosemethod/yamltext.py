@@ -13,7 +13,7 @@ import yaml  # type: ignore[import-untyped]
 
 from choosemethod.errors import DataError
 
-__all__ = ["Block", "Items", "LARGEST", "DEEPEST", "Node", "parse_yaml", "read_mapping", "read_yaml"]
+__all__ = ["DEEPEST", "LARGEST", "Block", "Items", "Node", "parse_yaml", "read_mapping", "read_yaml"]
 
 LARGEST = 2_000_000  # bytes of one file
 DEEPEST = 20  # mappings and lists inside one another
@@ -83,7 +83,7 @@ def _translated(error: Any, shown: str, text: str) -> DataError:
         line = text.count("\n", 0, position) + 1
         for number, content in enumerate(text.split("\n"), 1):
             if any(
-                ord(sign) < 32 and sign not in "\r\t" or 127 <= ord(sign) < 160 and ord(sign) != 133 for sign in content
+                (ord(sign) < 32 and sign not in "\r\t") or (127 <= ord(sign) < 160 and ord(sign) != 133) for sign in content
             ):
                 line = number
                 break

@@ -35,7 +35,7 @@ def no_settings(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def clean(text: str) -> bool:
     """Whether a text could be shown on any terminal: no control characters but line breaks, no traceback."""
-    return "Traceback" not in text and not any(sign < " " and sign != "\n" or "\x7f" <= sign < "\xa0" for sign in text)
+    return "Traceback" not in text and not any((sign < " " and sign != "\n") or "\x7f" <= sign < "\xa0" for sign in text)
 
 
 def said(capsys: pytest.CaptureFixture[str], *argv: str) -> tuple[int, str, str]:

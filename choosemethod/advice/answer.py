@@ -7,8 +7,23 @@ from typing import Any, NamedTuple
 from choosemethod.quantity import UNITS
 
 __all__ = [
-    "SCHEMA_VERSION", "Advice", "Caution", "ComponentSeen", "Forecast", "MissingFact", "NumberShown", "Nearest", "PlanStep", "ProductShown",
-    "Refusal", "Rejected", "SourceShown", "StepRef", "TechniqueAdvice", "TraceEntry", "TraceFact",
+    "SCHEMA_VERSION",
+    "Advice",
+    "Caution",
+    "ComponentSeen",
+    "Forecast",
+    "MissingFact",
+    "Nearest",
+    "NumberShown",
+    "PlanStep",
+    "ProductShown",
+    "Refusal",
+    "Rejected",
+    "SourceShown",
+    "StepRef",
+    "TechniqueAdvice",
+    "TraceEntry",
+    "TraceFact",
 ]  # fmt: skip
 
 SCHEMA_VERSION = 1
@@ -77,6 +92,8 @@ class ProductShown(NamedTuple):
     """A product of a step: what it is called, the components in it by name, its state, and what becomes of it.
 
     fate: product, continues (a later step takes it on), lost (driven off), by-product, shown (only seen), recovered.
+    amounts: (substance, mass in kg or volume in m3, "mass" or "volume") of what the question gave amounts for: the most
+    there can be of it, before losses.
     """
 
     name: str
@@ -84,6 +101,7 @@ class ProductShown(NamedTuple):
     state: str
     fate: str
     number: int = 0  # the step that takes it on, 0 if none
+    amounts: tuple[tuple[str, float, str], ...] = ()
 
 
 class PlanStep(NamedTuple):

@@ -312,7 +312,12 @@ class Composer:
         state = part.state or (f"as {reacted}" if reacted else "")
         if not state and not part.shown:
             state = joined(dict.fromkeys(c.form for c in product.components if not c.trace and not c.added))
-        return ProductShown(part.name, names, state, fate, taker if fate == "continues" else 0)
+        amounts = tuple(
+            (self.name(c.substance), c.mass if c.mass is not None else c.volume or 0.0, "mass" if c.mass is not None else "volume")
+            for c in product.asked
+            if c.mass is not None or c.volume is not None
+        )
+        return ProductShown(part.name, names, state, fate, taker if fate == "continues" else 0, amounts)
 
     def plan_steps(self, plan: Plan) -> tuple[PlanStep, ...]:
         """The plan's steps with their texts."""

@@ -11,7 +11,7 @@ from choosemethod.facts import Fact, SlotValue
 from choosemethod.mixture import Component
 from choosemethod.rulebook.technique import Change, Part, Takes, Technique
 
-__all__ = ["Product", "Outcome", "carry_out"]
+__all__ = ["Outcome", "Product", "carry_out"]
 
 _DISPERSED = ("dissolved", "suspended", "colloidal", "emulsified", "airborne")
 

@@ -7,7 +7,14 @@ from dataclasses import replace
 
 from choosemethod.errors import UsageError
 from choosemethod.mixture import (
-    HIGHEST_PRESSURE, LOWEST_PRESSURE, STANDARD_PRESSURE, Component, Mixture, Question, Setting, Wish,
+    HIGHEST_PRESSURE,
+    LOWEST_PRESSURE,
+    STANDARD_PRESSURE,
+    Component,
+    Mixture,
+    Question,
+    Setting,
+    Wish,
 )  # fmt: skip
 from choosemethod.quantity import show
 from choosemethod.reading.draft import Term, elements
@@ -16,6 +23,7 @@ from choosemethod.reading.grammar import clauses, segments
 from choosemethod.reading.items import Item, itemise
 from choosemethod.reading.language import without_implied, without_keys_of
 from choosemethod.reading.sentence import Sentence
+from choosemethod.reading.precipitates import precipitated
 from choosemethod.reading.setting import pressure_at
 from choosemethod.reading.spelling import suggestions
 from choosemethod.reading.words import cut
@@ -46,8 +54,16 @@ class Answer:
         self.partners()
         self.whole_wished()
         self.reaction_mixture()
+        self.dryers_at_hand()
+        self.missing_from_it()
         built = build(self.draft.entries, self.table, self.language)
         main = self.add_impurities(built)
+        if len(self.draft.entries) > 1:
+            made = precipitated(built.components, self.table, self.language)
+            if made is not None:
+                built.components, note = made
+                built.named.clear()
+                built.notes.append(note)
         mixture = self.mixture(built)
         wish = self.wish(mixture)
         if main and not wish.want and not wish.remove:
@@ -140,6 +156,35 @@ class Answer:
                 self.draft.entries[0] = Entry(found.id, "mixture")
             else:
                 self.draft.purify = True
+
+    def dryers_at_hand(self) -> None:
+        """What a gas is to be dried with is no part of it ("wet ammonia; we have quicklime and concentrated sulfuric acid")."""
+        said = f" {normalise(self.asked)} "
+        entries = self.draft.entries
+        if not any(f" {word} " in said for word in self.language.crude.get("dry_words", ())):
+            return
+        if not any(entry.kind == "substance" and self.reader.phase(Name("substance", entry.id, "")) == "gas" for entry in entries):
+            return
+        dryers = self.language.crude.get("dryers", ())
+        for entry in list(entries):
+            if entry.kind == "substance" and self.table.substance(entry.id).phase != "gas" and not entry.role:
+                if any(name in dryers for name in self.table.substance(entry.id).classes):
+                    entries.remove(entry)
+
+    def missing_from_it(self) -> None:
+        """What is to be removed is there, though the mixture was named without it ("coloured waste water, remove the dye")."""
+        entries = self.draft.entries
+        if len(entries) != 1 or self.draft.into:
+            return
+        whole = entries[0]
+        held = self.reader.parts(Name(whole.kind, whole.id, ""))
+        for term in self.draft.remove:
+            names = [item for item in term.slot.names if item.name is not None and item.name.kind == "substance"]
+            if term.origin or len(names) != 1 or names[0].name is None or names[0].name.id in held:
+                continue
+            group = names[0].roles.get("group", "") or self.group_of(names[0])
+            if not any(self.reader.belongs(self.table.substance(id), group, None) for id in held) if group else True:
+                entries.append(Entry(names[0].name.id, host=whole.id, role="impurity", words=names[0].norm))
 
     def whole_wished(self) -> None:
         """Solids of a liquid that is itself wanted are in it ("the leaves are in the pot; I want to drink the tea")."""

@@ -8,7 +8,7 @@ from choosemethod.mixture import Component
 from choosemethod.reading.language import Language
 from choosemethod.table import NamedMixture, Substance, Table
 
-__all__ = ["Built", "Entry", "build"]
+__all__ = ["Built", "Entry", "build", "dissolves"]
 
 _ROOM = 293.15  # K
 
@@ -235,17 +235,19 @@ class _Builder:
         """A solution or suspension needs a liquid: the usual one, unless another is named."""
         adding = [entry for entry in explicit if "adds" in self.language.states.get(entry.state, {})]
         wet = any(entry.wet for entry in explicit)
-        if not adding and not wet and not self.sol(explicit):
+        weak = self.weak(explicit)
+        if not adding and not wet and not weak and not self.sol(explicit):
             return
         if any(component.form == "liquid" for component in self.built.components):
             return
         liquid = self.assumed_liquid()
         others = [
-            entry for entry in explicit if self.fixed_form(entry) == "liquid" and entry not in adding and not entry.wet
+            entry for entry in explicit
+            if self.fixed_form(entry) == "liquid" and entry not in adding and not entry.wet and not weak
         ]
         if not liquid or others or any(entry.id == liquid for entry in explicit):
             return
-        if not adding and not wet:
+        if not adding and not wet and not weak:
             for entry in explicit:
                 entry.state = "sol"
         gas = all(self.gaseous(entry) for entry in explicit)
@@ -260,6 +262,17 @@ class _Builder:
             if self.table.has(id):
                 explicit.append(Entry(id, form="gas"))
                 self.entries.append(explicit[-1])
+
+    def weak(self, explicit: list[Entry]) -> bool:
+        """Whether the only thing named is a liquid at less than full strength ("12 % alcohol"): the rest is water."""
+        liquid = self.assumed_liquid()
+        if len(explicit) != 1 or self.built.components or not liquid:
+            return False
+        only = explicit[0]
+        return (
+            only.kind == "substance" and only.id != liquid and only.share is not None and only.share < 1
+            and self.phase(only.id) == "liquid" and self.solubility(only.id, liquid)[0] == "yes"
+        )
 
     def sol(self, explicit: list[Entry]) -> bool:
         """Whether the solids named are a protein and what dissolves with it: nobody has these as dry powders."""
@@ -282,6 +295,8 @@ class _Builder:
         """liquid if it is a liquid of the mixture by the words or by nature, else ""."""
         if entry.form in ("liquid",) or (not entry.form and self.phase(entry.id) == "liquid"):
             return "" if self.embedding(entry) else "liquid"
+        if self.taken_up(entry, entry.host):
+            return ""
         if (
             entry.form in ("dissolved", "suspended", "solid")
             and entry.state != "ice"
@@ -290,6 +305,13 @@ class _Builder:
             return "liquid"
         return ""
 
+    def taken_up(self, entry: Entry, host: str) -> bool:
+        """Whether a liquid is said to be dissolved in one that takes up only so much of it ("ether dissolved in water")."""
+        if entry.form != "dissolved" or not host or entry.state or not self.table.has(host) or self.phase(entry.id) != "liquid":
+            return False
+        found = self.substance(entry.id).solubility.get(host)
+        return found is not None and found.word != "miscible" and self.solubility(entry.id, host)[0] == "yes"
+
     def size(self, entry: Entry) -> tuple[float, float] | None:
         """Size of the pieces: as said, or by a word of the name that says finer than usual ("marble powder")."""
         usual = self.substance(entry.id).values.get("particle_size")
@@ -297,7 +319,7 @@ class _Builder:
             return entry.size
         for word in (*entry.words.split()[-1:], *entry.words.split()[:1]):
             piece = self.language.phrases.get(word, {}).get("piece", "")
-            if piece in self.language.pieces and self.language.pieces[piece][1] < (usual.high or usual.number):
+            if piece in self.language.pieces and self.language.pieces[piece][1] < usual.number:
                 return self.language.pieces[piece]
         return None
 
@@ -330,6 +352,8 @@ class _Builder:
                 return "dissolved", liquid
             return "gas", ""
         embedding = self.embedding(entry)
+        if self.taken_up(entry, host):
+            return "dissolved", host
         if embedding and phase == "liquid":  # the oil of a seed
             return "embedded", embedding
         if phase == "liquid" or said == "liquid":
@@ -426,3 +450,8 @@ def _merged(first: Component, second: Component) -> Component:
 def build(entries: list[Entry], table: Table, language: Language) -> Built:
     """Components for what was named, in order; named mixtures are replaced by their parts."""
     return _Builder(entries, table, language).build()
+
+
+def dissolves(solute: str, liquid: str, table: Table, language: Language) -> str:
+    """Whether a substance dissolves in a liquid: yes, no, disperses, reacts or unknown."""
+    return _Builder([], table, language).solubility(solute, liquid)[0]

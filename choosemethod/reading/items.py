@@ -198,9 +198,8 @@ class _Itemiser:
             word = words[place]
             below = self.negative(place, found)
             if below is not None:
-                size, item = below
-                found.append(item)
-                place += size
+                found.append(below[1])
+                place += below[0]
                 continue
             if word.kind == "mark":
                 found.append(Item("mark", word.raw, mark=word.mark, start=word.start, end=word.end))

@@ -47,7 +47,7 @@ class Sentence(SlotReader):
                 if self.starts_solid(place + 1):
                     item.roles = {"tail": ""}  # "hydrogen from zinc and acid, wet"
                 named = None
-            elif item.kind != "phrase" or item.has("join", "in", "with") and not item.has("origin"):
+            elif item.kind != "phrase" or (item.has("join", "in", "with") and not item.has("origin")):
                 named = None
             elif item.has("origin") and named is not None and named.name is not None and self.gas_of_one_kind(named.name):
                 self.items[place].roles = {"tail": ""}
@@ -325,7 +325,8 @@ class Sentence(SlotReader):
                 for state in slot.states:
                     self.spread_back(got, state)
         for entry in got:  # "blue ink from water": the source is but a part of what is named first
-            if entry.kind == "mixture" and held and all(other.kind == "substance" for other in held):
+            plain = all(other.kind == "substance" and other.share is None for other in held)
+            if entry.kind == "mixture" and held and plain:
                 parts = self.parts(Name("mixture", entry.id, ""))
                 if len(parts) > len(held) and all(other.id in parts for other in held):
                     held = [entry]

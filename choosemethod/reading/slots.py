@@ -425,7 +425,7 @@ class SlotReader:
     def amounts(self, slot: Slot, entry: Entry) -> None:
         for item in slot.amounts:
             quantity = Quantity(item.number, item.dimension, "given", "given")
-            if item.dimension in ("mass", "volume", "fraction") and item.number <= 0 or item.dimension == "fraction" and item.number > 1:
+            if (item.dimension in ("mass", "volume", "fraction") and item.number <= 0) or (item.dimension == "fraction" and item.number > 1):
                 raise UsageError(f"{item.text}: an amount is above 0, and a share at most 100 %")
             if item.dimension == "mass":
                 entry.mass = item.number

@@ -14,7 +14,7 @@ from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.rulebook.language import HEADS, OPERATORS, Example, Pattern, Rule, Test
 from choosemethod.yamltext import Block, Items, Node, read_mapping
 
-__all__ = ["PLACE", "REFUSALS", "STRENGTHS", "SEVERITIES", "load_rule", "read_tests"]
+__all__ = ["PLACE", "REFUSALS", "SEVERITIES", "STRENGTHS", "load_rule", "read_tests"]
 
 STRENGTHS = ("best", "good", "fair", "possible")
 REFUSALS = ("unsafe", "not-separable", "nothing-to-separate")

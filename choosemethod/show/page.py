@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from choosemethod.advice.answer import Advice, Caution, Nearest, NumberShown, PlanStep, ProductShown
 from choosemethod.mixture import STANDARD_PRESSURE
+from choosemethod.quantity import show
 from choosemethod.show.blocks import Block, Flow, FlowProduct, FlowStep, Heading, Pairs, Para, Points, clean, sentence
 from choosemethod.show.trace import trace_blocks
 
@@ -442,6 +443,9 @@ class _Page:
                 words = [product.state] if product.state else []
                 if product.fate != "product" and product.fate in _FATE:
                     words.append(_FATE[product.fate])
+                amounts = [f"{name} {show(amount, dimension)}" for name, amount, dimension in product.amounts]
+                if amounts:
+                    words.append("at most " + ", ".join(amounts))
                 said.append(f"{_product(product)} ({'; '.join(words)})" if words else _product(product))
             self.out.append(Points(tuple(said)))
 

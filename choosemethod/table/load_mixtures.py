@@ -58,7 +58,7 @@ def read_mixture(reader: Reader, id: str, entry: Node, line: int) -> NamedMixtur
     aims: list[str] = []
     for word in reader.texts(entry, "usual_aim"):
         aim = word if word in AIMS else reader.known.find(word)
-        if not aim or aim not in AIMS and aim not in there and aim not in made_of:
+        if not aim or (aim not in AIMS and aim not in there and aim not in made_of):
             near = nearest(word, there | set(AIMS)) or "every component"
             if len(reader.problems) == before:  # else a component that could not be read may be the one
                 reader.fault(entry.at("usual_aim"), f"{id}: the aim {word!r} is no component", f"usual_aim: [{near}]")

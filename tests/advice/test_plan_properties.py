@@ -18,6 +18,7 @@ from choosemethod.advice.compose import Composer
 from choosemethod.advice.plan import Plan, Planner
 from choosemethod.describe import Bench
 from choosemethod.mixture import Component, Mixture, Question
+from choosemethod.reading import read_words
 from choosemethod.rulebook import Rulebook, open_rulebook
 from choosemethod.table.table import Table, open_table
 
@@ -123,3 +124,22 @@ def test_the_texts_of_a_plan_keep_people_safe(index: int) -> None:
             assert "dryness" in everything
             assert "closed" in everything or "vacuum" in technique.traits
         assert step.residues, step.technique
+
+
+def test_masses_balance_over_the_products() -> None:
+    """What the question gave by mass comes out again, each gram in one product."""
+    table, book = opened()
+    for words in ("10 g sand and 5 g salt", "4 g iron filings, 6 g sulfur and 2 g salt", "20 g copper sulfate and 3 g sulfur"):
+        question = read_words(words, table)
+        given = {table.substance(c.substance).name: c.mass for c in question.mixture.components}
+        answer = Composer(table, book, question).answer()
+        ends = [p for step in answer.plan for p in step.gives if p.fate != "continues"]
+        found: dict[str, float] = {}
+        for product in ends:
+            for name, amount, dimension in product.amounts:
+                assert dimension == "mass"
+                found[name] = found.get(name, 0.0) + amount
+        assert found.keys() == given.keys()
+        for name, mass in given.items():
+            assert mass is not None
+            assert abs(found[name] - mass) <= 1e-9 * mass

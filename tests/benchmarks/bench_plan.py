@@ -8,8 +8,8 @@ from __future__ import annotations
 import statistics
 import time
 
-from choosemethod.advice.compose import Composer
 from choosemethod.advice.ask import opened
+from choosemethod.advice.compose import Composer
 from choosemethod.reading import read_words
 
 MIXTURES = (

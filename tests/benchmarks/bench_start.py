@@ -1,7 +1,8 @@
 """Time of a cold answer against importing the libraries it stands on, as ratios measured in one run.
 
-The yardstick is a process that imports experta, rich.console and yaml and nothing else (with the name of `collections` that
-experta needs). An answer with two components may cost 2 times that, in the terminal and as JSON, one with four 3 times.
+The yardstick is a process that imports experta, rich.console and yaml and nothing else (with the name of
+`collections` that experta needs). An answer with two components may cost 2 times that, in the terminal and as JSON, one
+with four 3 times.
 
 Run it as a program: python tests/benchmarks/bench_start.py [RUNS]
 Byte code is written to a folder of its own and everything is run once before it is measured, as on any second call.

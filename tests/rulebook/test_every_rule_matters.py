@@ -1,9 +1,9 @@
 """Deleting any one rule file makes a test fail.
 
-tests/rules/test_examples.py runs every rule's examples and asks for the rule by its id, but it takes the examples from the
-rule files: with a file, its examples would go, too. So every_rule.txt names the files that must be there: a deleted or
-renamed file fails here, and the example that fires fails there when the rule no longer does its work. Changing a rule needs
-no change of the list; adding or removing one does, on purpose:
+tests/rules/test_examples.py runs every rule's examples and asks for the rule by its id, but it takes the examples
+from the rule files: with a file, its examples would go, too. So every_rule.txt names the files that must be there: a
+deleted or renamed file fails here, and the example that fires fails there when the rule no longer does its work.
+Changing a rule needs no change of the list; adding or removing one does, on purpose:
 
     python tests/rulebook/test_every_rule_matters.py
 """
@@ -70,5 +70,6 @@ def test_no_two_rules_are_the_same(book: Rulebook) -> None:
 
 
 if __name__ == "__main__":
-    LIST.write_text("\n".join(["# Every rule file there must be; see test_every_rule_matters.py.", *files_there(), ""]), encoding="utf-8")
+    head = "# Every rule file there must be; see test_every_rule_matters.py."
+    LIST.write_text("\n".join([head, *files_there(), ""]), encoding="utf-8")
     sys.exit(0)

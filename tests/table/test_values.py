@@ -3,14 +3,14 @@
 `chemicals` is always asked for one named table, in the fixed order below; without a name it returns estimates for some
 substances. The tables it holds are transcriptions of the works named here.
 
-Tolerances: boiling points 2 K (handbooks round to 1 K and differ by as much); melting points 3 K (purity and polymorphs);
-flash points 5 K (repeatability of the closed-cup test between laboratories, ISO 2719:2016, is about 0.07 of the value);
-densities of liquids 1 %, of solids 2 % (X-ray against weighed, 20 against 25 °C), of gases 2 % (ideal-gas values in
-handbooks). Against the reference equations of CoolProp: boiling points 0.6 K, densities of liquids 0.5 %, of gases 2 %,
-vapour pressures 2 % within the stated range.
+Tolerances: boiling points 2 K (handbooks round to 1 K and differ by as much); melting points 3 K (purity and
+polymorphs); flash points 5 K (repeatability of the closed-cup test between laboratories, ISO 2719:2016, is about 0.07
+of the value); densities of liquids 1 %, of solids 2 % (X-ray against weighed, 20 against 25 °C), of gases 2 % (ideal-
+gas values in handbooks). Against the reference equations of CoolProp: boiling points 0.6 K, densities of liquids 0.5
+%, of gases 2 %, vapour pressures 2 % within the stated range.
 
-Whatever differs by more stands in explained_differences.yaml with the reason; an explanation whose difference has gone is
-a failure too.
+Whatever differs by more stands in explained_differences.yaml with the reason; an explanation whose difference has
+gone is a failure too.
 """
 
 from __future__ import annotations
@@ -33,13 +33,13 @@ STANDARD = 101_325.0  # Pa
 ROUND = str.maketrans("[]", "()")  # the library reads round brackets only
 ROOM = 293.15  # K, what a density holds at if the table does not say
 
-# CRC_ORG, CRC_INORG: CRC Handbook of Chemistry and Physics, 95th ed., section 4 and 3. HEOS: the reference equations of
-# state of CoolProp. WEBBOOK: NIST Chemistry WebBook, SRD 69. OPEN_NTBKM: J.-C. Bradley et al., Open Melting Point Dataset,
-# 2014. COMMON_CHEMISTRY: CAS Common Chemistry, 2021. WIKIDATA: Wikidata.
+# CRC_ORG, CRC_INORG: CRC Handbook of Chemistry and Physics, 95th ed., section 4 and 3. HEOS: the reference
+# equations of state of CoolProp. WEBBOOK: NIST Chemistry WebBook, SRD 69. OPEN_NTBKM: J.-C. Bradley et al., Open
+# Melting Point Dataset, 2014. COMMON_CHEMISTRY: CAS Common Chemistry, 2021. WIKIDATA: Wikidata.
 BOILING = ("HEOS", "CRC_ORG", "CRC_INORG", "WEBBOOK", "COMMON_CHEMISTRY", "WIKIDATA")
 MELTING = ("CRC_ORG", "CRC_INORG", "OPEN_NTBKM", "WEBBOOK", "COMMON_CHEMISTRY", "WIKIDATA")
-# IEC 60079-20-1:2010 and NFPA 497 (2008): classification of flammable gases, vapours and liquids. The DIPPR table is not
-# used: it gives -13 °C for ethanol, which is at home above 12 °C in every test.
+# IEC 60079-20-1:2010 and NFPA 497 (2008): classification of flammable gases, vapours and liquids. The DIPPR table
+# is not used: it gives -13 °C for ethanol, which is at home above 12 °C in every test.
 FLASH = ("IEC 60079-20-1 (2010)", "NFPA 497 (2008)", "WIKIDATA")
 
 
@@ -277,4 +277,5 @@ def test_every_explanation_is_read() -> None:
     rows = read_yaml(EXPLAINED)
     assert isinstance(rows, Items)
     names = (*TABLES, "Perry 2-32", "VDI D3.1", "CoolProp")
-    assert len(rows) == sum(1 for row in rows if isinstance(row, Block) and str(row["theirs"]).partition(":")[0] in names)
+    read = [row for row in rows if isinstance(row, Block) and str(row["theirs"]).partition(":")[0] in names]
+    assert len(rows) == len(read)
