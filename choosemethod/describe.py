@@ -215,8 +215,11 @@ class Bench:
         slots["coloured"] = _yes(not text.startswith(_COLOURLESS)) if colour is not None else UNKNOWN
         if colour is not None:
             evidence["colour"] = evidence["coloured"] = self._evidence(colour)
+        hazards = values.get("hazards")
         for group in self.limits.hazard_groups:
             slots[group.replace("-", "_")] = self._hazard(substance, group)
+            if hazards is not None:
+                evidence[group.replace("-", "_")] = self._evidence(hazards, ", ".join(hazards.words))
         hydrate = values.get("hydrate_formula")
         slots["hydrate"] = _yes(hydrate is not None) if "ionic" in substance.classes or hydrate else "no"
         slots["hydrate_formula"] = hydrate.text if hydrate is not None else ""
@@ -236,6 +239,11 @@ class Bench:
         elif isinstance(spoils, float):
             clean = False
         slots["boils_undecomposed"] = _yes(clean)
+        if clean is not None:
+            deciding = values.get("decomposes_at") if boiling is None or not clean else None
+            evidence["boils_undecomposed"] = (
+                self._evidence(deciding) if deciding is not None else boiling[1] if boiling is not None else Evidence("", "", "")
+            )
         water = self.limits.water
         if ident == water:
             slots["in_water"], slots["water_soluble"] = "miscible", "no"
@@ -400,6 +408,8 @@ class Bench:
         slots["miscibility_how"] = slots["azeotrope_how"] = UNKNOWN
         slots["azeotrope_at"] = slots["azeotrope_first_mass"] = None
         slots["same_substance"] = _yes(a == b)
+        if {first.phase, second.phase} == {"solid", "liquid"} and self.mixes(first, second)[0] == "no":
+            slots["miscibility"] = "no"  # what is melted floats or sinks in a liquid that does not dissolve it
         if first.phase == second.phase == "liquid" and a != b:
             word, shown = self.mixes(first, second)
             slots["miscibility"] = word
@@ -510,6 +520,7 @@ class Bench:
                 mine, theirs = slots["density"], self.pure(host.id)[0]["density"]
                 if isinstance(low, float) and isinstance(mine, float) and isinstance(theirs, float):
                     slots["settles"] = _yes(low >= self.limits.values["settles-size"] and mine > theirs + 50.0)
+                if isinstance(low, float):
                     high = slots["size_high"]
                     middle = (low * high) ** 0.5 if isinstance(high, float) else low  # most of it is near this size
                     slots["fine"] = _yes(middle < self.limits.values["filter-pore"])

@@ -50,6 +50,7 @@ WORDS = {
     "lead": "the verb (claim-lead)",
     "leaf": "the verb leaves",
     "match": "the verb",
+    "octanol": "the octanol-water partition coefficient, a kind of pair",
     "organic compound": "a class",
     "paper": "what a worksheet and a filter are made of",
     "phenol": "an acid or base character, like amine",
@@ -257,12 +258,12 @@ print("LOADED", code, *sorted(name for name in sys.modules))
 @pytest.mark.parametrize("question", ["acetone and water", "sand, salt, iron filings and ammonium chloride", "milk"])
 def test_an_ordinary_question_imports_nothing_slow(question: str, options: tuple[str, ...]) -> None:
     """With the cache made, neither the property library, nor numerics, nor a YAML parser is loaded."""
-    open_rulebook(open_table())  # makes the caches
     path = os.pathsep.join([str(ROOT), os.environ.get("PYTHONPATH", "")])
-    done = subprocess.run(
-        [sys.executable, "-c", LOADED, question, *options],
-        capture_output=True, text=True, timeout=120, check=True, env={**os.environ, "PYTHONPATH": path},
-    )  # fmt: skip
+    for _ in range(2):  # the first makes whatever cache is not there yet
+        done = subprocess.run(
+            [sys.executable, "-c", LOADED, question, *options],
+            capture_output=True, text=True, timeout=120, check=True, env={**os.environ, "PYTHONPATH": path},
+        )  # fmt: skip
     code, *modules = done.stdout.rpartition("LOADED ")[2].split()
     assert code == "0"
     assert "experta" in modules

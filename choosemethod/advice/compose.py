@@ -58,6 +58,14 @@ def _said_once(cautions: Sequence[Caution]) -> list[Caution]:
     ]
 
 
+def _how(shown: Evidence | None) -> str:
+    """How a value was obtained, with the file of the user's own that states it, if it is no file of the table's."""
+    if shown is None:
+        return ""
+    own = shown.file and not shown.file.startswith("substances/")
+    return f"{shown.how}, as {shown.file} says" if own else shown.how
+
+
 class Composer:
     """Answers one question from a table and a rulebook."""
 
@@ -178,13 +186,14 @@ class Composer:
             if fact is None:
                 continue
             slots = []
-            for slot in dict.fromkeys(test.slot for test in pattern.tests):
+            told = [slot for role, slot in PLACE.findall(rule.because) if role == pattern.role and slot != "name"]
+            for slot in dict.fromkeys([*(test.slot for test in pattern.tests), *told]):
                 shown = self._evidence(look, fact, slot)
                 slots.append(
                     (
                         slot,
                         shown_slot(fact, slot, self.name) or "not known",
-                        shown.how if shown else "",
+                        _how(shown),
                         self._cite(shown.source) if shown else "",
                     )
                 )

@@ -163,13 +163,28 @@ class Answer:
         entries = self.draft.entries
         if not any(f" {word} " in said for word in self.language.crude.get("dry_words", ())):
             return
-        if not any(entry.kind == "substance" and self.reader.phase(Name("substance", entry.id, "")) == "gas" for entry in entries):
+        if not any(self.holds_gas(entry) for entry in entries):
             return
-        dryers = self.language.crude.get("dryers", ())
         for entry in list(entries):
-            if entry.kind == "substance" and self.table.substance(entry.id).phase != "gas" and not entry.role:
-                if any(name in dryers for name in self.table.substance(entry.id).classes):
-                    entries.remove(entry)
+            if entry.kind == "substance" and not entry.role and self.dries(entry.id):
+                entries.remove(entry)
+        self.draft.want = [
+            term
+            for term in self.draft.want
+            if not term.slot.names or not all(item.name is not None and self.dries(item.name.id) for item in term.slot.names)
+        ]
+
+    def dries(self, id: str) -> bool:
+        """Whether it is something gases are dried with."""
+        if not self.table.has(id) or self.table.substance(id).phase == "gas":
+            return False
+        dryers = self.language.crude.get("dryers", ())
+        return any(name in dryers for name in self.table.substance(id).classes)
+
+    def holds_gas(self, entry: Entry) -> bool:
+        if entry.kind == "mixture":
+            return any(part.form == "gas" for part in self.table.mixture(entry.id).components)
+        return self.table.substance(entry.id).phase == "gas"
 
     def missing_from_it(self) -> None:
         """What is to be removed is there, though the mixture was named without it ("coloured waste water, remove the dye")."""
@@ -262,6 +277,8 @@ class Answer:
             marked = {id for id in substances if word in self.table.substance(id).classes}
             whole = {id.rpartition("-")[0] for id in marked if id.rpartition("-")[2].isdigit()}
             if marked and substances <= marked | whole:
+                return really
+            if marked and any(found.really == really for found in self.table.made_of(substances)):
                 return really
         return ""
 

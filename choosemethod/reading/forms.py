@@ -39,6 +39,7 @@ class Entry:
     wanted: bool = False
     only: tuple[str, ...] = ()
     words: str = ""
+    inside: bool = False  # called an impurity of the one before it
 
 
 @dataclass(slots=True)
@@ -107,6 +108,7 @@ class _Builder:
         gases = [component.substance for component in components if component.form == "gas"]
         gases += [entry.id for entry in explicit if self.gaseous(entry)]
         self.wetten(list(dict.fromkeys(liquids)))
+        self.melted_in(explicit)
         for entry in explicit:
             component = self.component(entry, list(dict.fromkeys(liquids)), gases)
             same = [
@@ -305,6 +307,20 @@ class _Builder:
             return "liquid"
         return ""
 
+    def melted_in(self, explicit: list[Entry]) -> None:
+        """A metal with another named as its impurity ("tin with iron impurity") is one lump, not loose grains."""
+        entries = [entry for entry in explicit if entry.kind == "substance"]
+        metals = all(self.substance(entry.id).kind == "metal" for entry in entries)
+        inside = any(entry.inside for entry in entries)
+        if len(entries) == len(explicit) > 1 and metals and inside and not self.built.components:
+            for entry in entries:
+                if not entry.form and entry.size is None:
+                    entry.form = "alloyed"
+
+    def drunk(self, entry: Entry) -> bool:
+        """Whether it is said to be in a drink."""
+        return entry.host in self.language.plain.get("drinks", ()) and "organic" in self.substance(entry.id).classes
+
     def taken_up(self, entry: Entry, host: str) -> bool:
         """Whether a liquid is said to be dissolved in one that takes up only so much of it ("ether dissolved in water")."""
         if entry.form != "dissolved" or not host or entry.state or not self.table.has(host) or self.phase(entry.id) != "liquid":
@@ -393,6 +409,10 @@ class _Builder:
     def solid_in_liquid(self, entry: Entry, liquids: list[str], host: str) -> tuple[str, str]:
         substance = self.substance(entry.id)
         words = {liquid: self.solubility(entry.id, liquid)[0] for liquid in liquids}
+        if self.drunk(entry) and host == "" and words.get(self.assumed_liquid()) == "no":
+            found = substance.solubility.get(self.assumed_liquid())
+            if found is not None and found.points and min(much for _, much in found.points) > 0 and not entry.form:
+                return "dissolved", self.assumed_liquid()  # the little that is in a drink has dissolved
         best = host if host and words[host] == "yes" else self.best(entry.id, liquids)
         if best:
             if (

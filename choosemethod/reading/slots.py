@@ -54,6 +54,10 @@ class SlotReader:
                     del slot.names[after_of:]  # "the exhaust gas of a cement kiln"
                 self.roles(slot, item)
         self.choose_names(slot, after_of)
+        if slot.of and slot.groups and len(slot.names) == 1:  # "coloured pigments of grass"
+            held = self.base.name(f"{slot.groups[-1]} of {slot.names[0].norm}")
+            if held is not None and held.kind == "mixture":
+                slot.names[0] = replace(slot.names[0], name=held)
         for item in slot.names:
             if item.state == "aq":
                 slot.states.append("solution")
@@ -320,7 +324,7 @@ class SlotReader:
             for entry in whole[:-1]:
                 entry.role = entry.role or "main"
             for entry in whole[-1:]:
-                entry.role = "impurity"
+                entry.role, entry.inside = "impurity", bool(slot.impurity and names)
         if found:
             for piece in slot.pieces:
                 main = next((entry for entry in found if entry.kind == "substance"), None)
