@@ -92,7 +92,9 @@ class Bench:
 
     def _evidence(self, value: Value, shown: str = "") -> Evidence:
         how = "given" if value.source == "given" else "from memory" if value.source == "memory" else "measured"
-        return Evidence(shown or value.text, how, value.source, value.note, f"{value.file}:{value.line}" if value.file else "")
+        return Evidence(
+            shown or value.text, how, value.source, value.note, f"{value.file}:{value.line}" if value.file else ""
+        )
 
     def boiling_point(self, substance: Substance) -> tuple[float, Evidence] | None:
         """Boiling point (K) at the local pressure with its evidence; None if the table holds none."""
@@ -116,7 +118,9 @@ class Bench:
         note = f"at {show(self.pressure, 'pressure')}, estimated by Trouton's rule from {value.text}"
         return found, Evidence(show(found, "temperature"), "estimated", value.source, note)
 
-    def grade(self, solute: Substance, solvent: Substance, at: float = ROOM) -> tuple[str, float | None, Evidence | None]:
+    def grade(
+        self, solute: Substance, solvent: Substance, at: float = ROOM
+    ) -> tuple[str, float | None, Evidence | None]:
         """Word of the solubility scale for a solute in a liquid, the number (kg/kg) if known, and the evidence."""
         entry = solute.solubility.get(solvent.id)
         if entry is None:
@@ -134,7 +138,11 @@ class Bench:
                 inert = self.limits.inert.get(f"in {kind}", ())
                 own = next((word for word in (*solute.classes, solute.kind) if word in inert), "")
                 if own and solute.phase == "solid":
-                    return "insoluble", None, Evidence("insoluble", "by kind", "common-practice", f"{own}, in a liquid of the kind {kind}")
+                    return (
+                        "insoluble",
+                        None,
+                        Evidence("insoluble", "by kind", "common-practice", f"{own}, in a liquid of the kind {kind}"),
+                    )
             return UNKNOWN, None, None
         place = f"{entry.file}:{entry.line}" if entry.file else ""
         how = "given" if entry.source == "given" else "from memory" if entry.source == "memory" else "measured"
@@ -148,7 +156,11 @@ class Bench:
     def _word(self, number: float) -> str:
         amount = number * 100.0
         for word, (low, high) in self._words.items():
-            if (low is not None or high is not None) and (low is None or amount >= low) and (high is None or amount < high):
+            if (
+                (low is not None or high is not None)
+                and (low is None or amount >= low)
+                and (high is None or amount < high)
+            ):
                 return word
         return UNKNOWN
 
@@ -242,13 +254,17 @@ class Bench:
         if clean is not None:
             deciding = values.get("decomposes_at") if boiling is None or not clean else None
             evidence["boils_undecomposed"] = (
-                self._evidence(deciding) if deciding is not None else boiling[1] if boiling is not None else Evidence("", "", "")
+                self._evidence(deciding)
+                if deciding is not None
+                else boiling[1]
+                if boiling is not None
+                else Evidence("", "", "")
             )
         water = self.limits.water
         if ident == water:
             slots["in_water"], slots["water_soluble"] = "miscible", "no"
         else:
-            word, number, shown = self.grade(substance, self.table.substance(water))
+            word, _number, shown = self.grade(substance, self.table.substance(water))
             slots["in_water"] = word
             slots["water_soluble"] = _yes(self.dissolves(substance, self.table.substance(water)))
             if shown is not None:
@@ -266,7 +282,9 @@ class Bench:
         hot_at, hot = entry.points[-1]
         out["solubility"] = cold
         if cold is not None:
-            evidence["solubility"] = Evidence(f"{show(cold, 'solubility')} at 20 °C", "measured", entry.source, entry.note)
+            evidence["solubility"] = Evidence(
+                f"{show(cold, 'solubility')} at 20 °C", "measured", entry.source, entry.note
+            )
         if len(entry.points) > 1 and hot_at > ROOM + 20.0:
             out["hot_solubility"] = hot
             evidence["hot_solubility"] = Evidence(
@@ -289,7 +307,9 @@ class Bench:
         """Whether two liquids mix: fully, partly, no or unknown; measured row, then the solubility entries, then estimates."""
         row = self.table.pair("miscibility", a.id, b.id)
         if row is not None:
-            text = {"fully": "mix in all proportions", "partly": "mix only partly", "no": "do not mix"}.get(row["mixes"], "")
+            text = {"fully": "mix in all proportions", "partly": "mix only partly", "no": "do not mix"}.get(
+                row["mixes"], ""
+            )
             if row["mixes"] == "partly" and row.get("first_in_second"):
                 text += f" ({row['first_in_second']} and {row.get('second_in_first', 'not known')})"
             how = "from memory" if row.get("source") == "memory" else "measured"
@@ -312,7 +332,12 @@ class Bench:
         row = self.table.pair("estimates", a.id, b.id)
         if row is not None and row.get("layers"):
             word = "fully" if row["layers"] == "1" else "partly"
-            return word, Evidence("mix" if word == "fully" else "form two layers", "estimated", row.get("source", ""), row.get("estimate", ""))
+            return word, Evidence(
+                "mix" if word == "fully" else "form two layers",
+                "estimated",
+                row.get("source", ""),
+                row.get("estimate", ""),
+            )
         if a.given or b.given:
             boils = [substance.values.get("boiling_point") for substance in (a, b)]
             if all(value is not None and value.number is not None for value in boils):
@@ -351,12 +376,19 @@ class Bench:
         none: dict[str, SlotValue] = {"azeotrope_at": None, "azeotrope_first_mass": None}
         row = self.table.pair("non-azeotropes", a.id, b.id)
         if row is not None:
-            return {"azeotrope": "none", "azeotrope_how": "measured", **none}, Evidence("no azeotrope", "measured", row.get("source", ""))
+            return {"azeotrope": "none", "azeotrope_how": "measured", **none}, Evidence(
+                "no azeotrope", "measured", row.get("source", "")
+            )
         row = self.table.pair("estimates", a.id, b.id)
         if row is not None and row.get("azeotrope"):
             text = "no azeotrope" if row["azeotrope"] == "none" else f"{row['azeotrope']} azeotrope"
             at = _temperature(row.get("at", ""))
-            found: dict[str, SlotValue] = {**none, "azeotrope": row["azeotrope"], "azeotrope_how": "estimated", "azeotrope_at": at}
+            found: dict[str, SlotValue] = {
+                **none,
+                "azeotrope": row["azeotrope"],
+                "azeotrope_how": "estimated",
+                "azeotrope_at": at,
+            }
             return found, Evidence(text, "estimated", row.get("source", ""), row.get("estimate", ""))
         return {"azeotrope": UNKNOWN, "azeotrope_how": UNKNOWN, **none}, None
 
@@ -399,11 +431,17 @@ class Bench:
         one, other = self.pure(a)[0], self.pure(b)[0]
         evidence: dict[str, Evidence] = {}
         slots: dict[str, SlotValue] = {}
-        for slot, prop in (("boiling_gap", "boiling_point"), ("melting_gap", "melting_point"), ("density_gap", "density")):
+        for slot, prop in (
+            ("boiling_gap", "boiling_point"),
+            ("melting_gap", "melting_point"),
+            ("density_gap", "density"),
+        ):
             low, high = one[prop], other[prop]
             slots[slot] = high - low if isinstance(low, float) and isinstance(high, float) else None
         rises = one["solubility_rise"], other["solubility_rise"]
-        slots["solubility_ratio"] = rises[0] / rises[1] if isinstance(rises[0], float) and isinstance(rises[1], float) else None
+        slots["solubility_ratio"] = (
+            rises[0] / rises[1] if isinstance(rises[0], float) and isinstance(rises[1], float) else None
+        )
         slots["miscibility"] = slots["azeotrope"] = UNKNOWN
         slots["miscibility_how"] = slots["azeotrope_how"] = UNKNOWN
         slots["azeotrope_at"] = slots["azeotrope_first_mass"] = None
@@ -423,7 +461,7 @@ class Bench:
                     evidence[slot] = shown
         slots["first_in_second"], slots["first_dissolves_in_second"] = UNKNOWN, UNKNOWN
         if second.phase == "liquid" and a != b:
-            word, number, shown = self.grade(first, second)
+            word, _number, shown = self.grade(first, second)
             slots["first_in_second"] = word
             slots["first_dissolves_in_second"] = _yes(self.dissolves(first, second))
             if shown is not None:
@@ -445,6 +483,7 @@ class Bench:
             return {}, 0
         groups: list[list[tuple[str, Component]]] = []
         sure = True
+
         # liquids that mix with everything are placed last, so that they join the layer they mix with first in the list
         def reach(item: tuple[str, Component]) -> tuple[int, str]:
             return sum(self._fully(item[1], other) for _, other in liquids), item[0]
@@ -462,6 +501,7 @@ class Bench:
                 groups.append([(key, component)])
         if not sure:
             return {}, None
+
         def density(group: list[tuple[str, Component]]) -> float:
             known = [self.pure(c.substance)[0]["density"] for _, c in group]
             numbers = [d for d in known if isinstance(d, float)]
@@ -532,7 +572,9 @@ class Bench:
 
     def _describe(self, components: tuple[Component, ...], mixture: Mixture) -> dict[str, list[Fact]]:
         keys = keys_of(components)
-        hosts = {c.substance: key for c, key in zip(components, keys, strict=True) if c.form in ("liquid", "gas", "solid")}
+        hosts = {
+            c.substance: key for c, key in zip(components, keys, strict=True) if c.form in ("liquid", "gas", "solid")
+        }
         layers, layer_count = self._layers(components, keys)
         singles = [self._component(c, key, hosts, layers) for c, key in zip(components, keys, strict=True)]
         holding = {str(fact.slots["host"]) for fact in singles}
@@ -543,7 +585,9 @@ class Bench:
         facts: dict[str, list[Fact]] = {"component": singles, "pair": pairs}
         facts["solvent"] = self._solvents(live)
         facts["extractant"] = self._extractants(live)
-        facts["reagent"] = self._by_reagent(live, "dissolves_in_reagent", "reagent", ("solid", "suspended", "dissolved", "liquid"))
+        facts["reagent"] = self._by_reagent(
+            live, "dissolves_in_reagent", "reagent", ("solid", "suspended", "dissolved", "liquid")
+        )
         facts["absorbent"] = self._by_reagent(live, "absorbed_by", "absorbent", ("gas",))
         facts["danger"] = self._dangers_of(live)
         facts["mesh"] = self._meshes(live)
@@ -561,10 +605,15 @@ class Bench:
         low, high = other.slots["size_low"], one.slots["size_high"]
         slots["size_ratio"] = low / high if isinstance(low, float) and isinstance(high, float) and high > 0 else None
         slots["same_layer"] = (
-            UNKNOWN if one.slots["layer"] is None or other.slots["layer"] is None else _yes(one.slots["layer"] == other.slots["layer"])
+            UNKNOWN
+            if one.slots["layer"] is None or other.slots["layer"] is None
+            else _yes(one.slots["layer"] == other.slots["layer"])
         )
         slots["at_azeotrope"] = _at_azeotrope(
-            slots["azeotrope_first_mass"], one.slots["share"], other.slots["share"], self.limits.values["at-the-azeotrope"]
+            slots["azeotrope_first_mass"],
+            one.slots["share"],
+            other.slots["share"],
+            self.limits.values["at-the-azeotrope"],
         )
         slots["beyond_azeotrope"] = _yes(self._beyond_azeotrope(slots, one, other))
         slots["holds"] = _yes(one.slots["host"] == other.key)
@@ -584,7 +633,11 @@ class Bench:
             purity = wish.purity or (1.0 if wish.form == "dry" and beside.slots["ordinary"] == "yes" else 0.0)
             share = fact.slots["share"]
             scarce = share < reached if isinstance(share, float) else beside.slots["ordinary"] == "yes"
-            if fact.slots["substance"] in wish.want and scarce and purity > reached + self.limits.values["at-the-azeotrope"]:
+            if (
+                fact.slots["substance"] in wish.want
+                and scarce
+                and purity > reached + self.limits.values["at-the-azeotrope"]
+            ):
                 return True
         return False
 
@@ -659,8 +712,15 @@ class Bench:
             if "dissolving" not in solvent.use or solvent.id in present or not self.table.has(solvent.id):
                 continue
             verdicts = {f.key: self.between(str(f.slots["substance"]), solvent.id)[0] for f in solids}
-            groups = {word: tuple(k for k, s in verdicts.items() if s["first_dissolves_in_second"] == word) for word in ("yes", "no", UNKNOWN)}
-            reacting = [k for k, s in verdicts.items() if s["first_in_second"] == "reacts" or s["danger"] in ("refuse", "no-acid")]
+            groups = {
+                word: tuple(k for k, s in verdicts.items() if s["first_dissolves_in_second"] == word)
+                for word in ("yes", "no", UNKNOWN)
+            }
+            reacting = [
+                k
+                for k, s in verdicts.items()
+                if s["first_in_second"] == "reacts" or s["danger"] in ("refuse", "no-acid")
+            ]
             wanted = sum(1 for f in solids if f.key in groups["yes"] and f.slots["asked_for"] == "yes")
             slots: dict[str, SlotValue] = {
                 **self._liquid_slots(solvent.id),
@@ -670,7 +730,10 @@ class Bench:
                     sum(
                         1
                         for f in solids
-                        if f.key in groups["no"] and _has(f, "organic") and f.slots["molecule_size"] != "large" and not _has(f, "ionic")
+                        if f.key in groups["no"]
+                        and _has(f, "organic")
+                        and f.slots["molecule_size"] != "large"
+                        and not _has(f, "ionic")
                     )
                 ),
                 "order": solvent.order,
@@ -678,7 +741,10 @@ class Bench:
             }
             if solvent.id == self.limits.water:
                 slots["organic"] = "no"
-            shown = {key: self.between(str(f.slots["substance"]), solvent.id)[1].get("first_in_second") for key, f in zip(verdicts, solids, strict=True)}
+            shown = {
+                key: self.between(str(f.slots["substance"]), solvent.id)[1].get("first_in_second")
+                for key, f in zip(verdicts, solids, strict=True)
+            }
             evidence = {f"in {key}": item for key, item in shown.items() if item is not None}
             out.append(Fact("solvent", solvent.id, slots, evidence))
         return out
@@ -689,8 +755,12 @@ class Bench:
         present = {fact.slots["substance"] for fact in live}
         for host in (fact for fact in live if fact.slots["form"] == "liquid"):
             solutes = [
-                f for f in live
-                if f.slots["host"] == host.key and f.slots["form"] == "dissolved" and f.slots["reacted"] == "no" and f.slots["phase"] != "gas"
+                f
+                for f in live
+                if f.slots["host"] == host.key
+                and f.slots["form"] == "dissolved"
+                and f.slots["reacted"] == "no"
+                and f.slots["phase"] != "gas"
             ]
             if not solutes:
                 continue
@@ -739,7 +809,10 @@ class Bench:
         substance = self.table.substance(solute)
         if "ionic" in substance.classes or self.pure(solute)[0]["molecule_size"] == "large":
             return "no"
-        there, here = self.grade(substance, self.table.substance(solvent)), self.grade(substance, self.table.substance(host))
+        there, here = (
+            self.grade(substance, self.table.substance(solvent)),
+            self.grade(substance, self.table.substance(host)),
+        )
         if UNKNOWN in (there[0], here[0]) or there[0] == here[0] == "miscible":
             return self._by_octanol(solute, solvent, host)
         if there[1] is not None and here[1] is not None:
@@ -767,7 +840,8 @@ class Bench:
         substances = {f.key: self.table.substance(str(f.slots["substance"])) for f in facts}
         # a liquid counts only if something is known of it: the solvent that holds the rest need not be taken or left
         facts = [
-            f for f in facts
+            f
+            for f in facts
             if f.slots["form"] != "liquid"
             or substances[f.key].reagents.get(prop)
             or (f.slots["substance"] != self.limits.water and self._left_alone(substances[f.key], "", prop) == "no")
@@ -850,9 +924,19 @@ class Bench:
                     "members": float(len(chosen)),
                     "names": " and ".join(names) if len(names) < 3 else ", ".join(names[:-1]) + " and " + names[-1],
                 }
-                out.append(Fact("danger", f"danger {number}", slots, {"text": Evidence(row.danger, "table", row.source, row.note)}))
-        out.sort(key=lambda f: (-_DANGERS.index(str(f.slots["severity"])), -float(len(f.slots["between"] or ())), f.key))  # type: ignore[arg-type]
-        return out
+                out.append(
+                    Fact(
+                        "danger",
+                        f"danger {number}",
+                        slots,
+                        {"text": Evidence(row.danger, "table", row.source, row.note)},
+                    )
+                )
+        def worst_first(fact: Fact) -> tuple[int, int, str]:
+            between = fact.slots["between"]
+            return -_DANGERS.index(str(fact.slots["severity"])), -len(between if isinstance(between, tuple) else ()), fact.key
+
+        return sorted(out, key=worst_first)
 
     def _granular(self, live: Sequence[Fact], staying: set[str]) -> bool:
         kinds, ores = self.limits.granular

@@ -85,7 +85,16 @@ COMPONENT: Mapping[str, Slot] = {
     "form": Slot(
         "form in the mixture",
         words=(
-            "solid", "suspended", "colloidal", "emulsified", "dissolved", "liquid", "gas", "airborne", "embedded", "alloyed",
+            "solid",
+            "suspended",
+            "colloidal",
+            "emulsified",
+            "dissolved",
+            "liquid",
+            "gas",
+            "airborne",
+            "embedded",
+            "alloyed",
         ),
     ),
     "host": Slot("key of the component that holds it, empty for none"),
@@ -120,8 +129,16 @@ COMPONENT: Mapping[str, Slot] = {
     "acid_base": Slot(
         "acid or base character",
         words=(
-            "strong acid", "carboxylic acid", "phenol", "weak acid", "strong base", "amine", "weak base", "amphoteric",
-            "neutral", UNKNOWN,
+            "strong acid",
+            "carboxylic acid",
+            "phenol",
+            "weak acid",
+            "strong base",
+            "amine",
+            "weak base",
+            "amphoteric",
+            "neutral",
+            UNKNOWN,
         ),
     ),
     "molecule_size": Slot("whether a dialysis membrane holds it back", words=("small", "large", UNKNOWN)),
@@ -146,10 +163,14 @@ COMPONENT: Mapping[str, Slot] = {
     "explosive": _yes("explosive by its hazard statements"),
     "environment": _yes("dangerous for the environment by its hazard statements"),
     "peroxide_former": _yes("forms explosive peroxides on storage"),
-    "school_use": Slot("how schools usually treat it", words=("usual", "with care", "teacher only", "not in schools", UNKNOWN)),
+    "school_use": Slot(
+        "how schools usually treat it", words=("usual", "with care", "teacher only", "not in schools", UNKNOWN)
+    ),
     "settles": _yes("settles by itself from the liquid that holds it"),
     "fine": _yes("too fine to settle within minutes, coarse enough for a filter"),
-    "layer": _number("number of the liquid layer it belongs to, 1 at the bottom; liquids and what they hold", "pure number"),
+    "layer": _number(
+        "number of the liquid layer it belongs to, 1 at the bottom; liquids and what they hold", "pure number"
+    ),
     "share": _number("share of the mixture, if given", "fraction"),
     "carrier": _yes("it holds other components (dissolved, dispersed or embedded in it)"),
     "ordinary": _yes("it is the ordinary solvent of the bench"),
@@ -177,9 +198,7 @@ PAIR_OWN: Mapping[str, Slot] = {
     "same_layer": _yes("both are in the same liquid layer"),
     "holds": _yes("the second holds the first (dissolved, suspended, embedded in it)"),
     "same_host": _yes("both are held by the same component"),
-    "danger": Slot(
-        "worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "refuse")
-    ),
+    "danger": Slot("worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "refuse")),
     "danger_text": Slot("what that danger is"),
     "solubility_ratio": _number("hot over cold solubility of the first, divided by that of the second", "pure number"),
     "same_substance": _yes("both are the same substance in two forms"),

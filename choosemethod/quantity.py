@@ -167,7 +167,9 @@ def show(value: float, dimension: str) -> str:
                 return f"{value / scale:.3g} {unit}"
     unit = SHOWN.get(dimension, "")
     _, factor, offset = UNITS[unit]
-    amount = float(f"{(value - offset) / factor:.12g}")  # 78.15 °C is not to become 78.1 for a crumb lost on the way from K
+    amount = float(
+        f"{(value - offset) / factor:.12g}"
+    )  # 78.15 °C is not to become 78.1 for a crumb lost on the way from K
     if dimension == "temperature":
         return f"{amount:.0f} {unit}" if abs(amount) >= 300 else f"{amount:.1f} {unit}".replace(".0 ", " ")
     if dimension == "density":

@@ -83,7 +83,8 @@ def _translated(error: Any, shown: str, text: str) -> DataError:
         line = text.count("\n", 0, position) + 1
         for number, content in enumerate(text.split("\n"), 1):
             if any(
-                (ord(sign) < 32 and sign not in "\r\t") or (127 <= ord(sign) < 160 and ord(sign) != 133) for sign in content
+                (ord(sign) < 32 and sign not in "\r\t") or (127 <= ord(sign) < 160 and ord(sign) != 133)
+                for sign in content
             ):
                 line = number
                 break

@@ -21,7 +21,12 @@ def captured(command: str) -> str:
     words = shlex.split(CUT.sub("", command))
     env = {**os.environ, "COLUMNS": "80", "PYTHONIOENCODING": "utf-8", "NO_COLOR": "1"}
     done = subprocess.run(
-        [sys.executable, "-m", "choosemethod", *words[1:]], cwd=ROOT, env=env, capture_output=True, encoding="utf-8", check=False
+        [sys.executable, "-m", "choosemethod", *words[1:]],
+        cwd=ROOT,
+        env=env,
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
     )
     if not done.stdout:
         raise RuntimeError(f"{command}: {done.stderr}")

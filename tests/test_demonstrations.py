@@ -4,7 +4,7 @@ Each number and each saying has its source beside it. `PRACTICE` marks what labo
 says first.
 """
 
-# ruff: noqa: E501  (one saying to a line)
+
 
 from __future__ import annotations
 
@@ -24,7 +24,9 @@ GMEHLING = "J. Gmehling et al., Azeotropic Data, 2nd ed., Wiley-VCH 2004, as in 
 CLP = "Regulation (EC) No 1272/2008, Annex VI: methanol is H225, H301, H311, H331, H370; acetone H225, H319, H336"
 VOGEL = "B. S. Furniss et al., Vogel's Textbook of Practical Organic Chemistry, 5th ed., Longman 1989, chapter 2"
 RSC = "Royal Society of Chemistry, Learn Chemistry: Separating sand and salt by filtering and evaporation"
-IUPAC_TLC = "L. S. Ettre, Nomenclature for Chromatography (IUPAC Recommendations 1993), Pure Appl. Chem. 65 (1993) 819-872: Rf"
+IUPAC_TLC = (
+    "L. S. Ettre, Nomenclature for Chromatography (IUPAC Recommendations 1993), Pure Appl. Chem. 65 (1993) 819-872: Rf"
+)
 CODATA = "CODATA Key Values / CRC Handbook, Aqueous Solubility of Inorganic Compounds: CuSO4 crystallises as the pentahydrate"
 
 
@@ -72,10 +74,20 @@ DEMONSTRATIONS = [
             ("[Tt]ake the stopper out", VOGEL),
             ("run the lower layer, water, into", VOGEL),
             ("[Pp]our the upper layer, vegetable oil, out of the top", VOGEL),
-            EYES, TEACHER,
+            EYES,
+            TEACHER,
         ),
         # IAPWS-95 gives 998.2 kg/m3 at 20 °C; Codex Alimentarius CXS 210-1999 gives 0.91 to 0.93 for common seed oils
-        (Number("density of water", 0.998, 0.001, "g/cm3", IAPWS), Number("density of vegetable oil", 0.92, 0.01, "g/cm3", "Codex Alimentarius CXS 210-1999, table 2: relative density of seed oils")),
+        (
+            Number("density of water", 0.998, 0.001, "g/cm3", IAPWS),
+            Number(
+                "density of vegetable oil",
+                0.92,
+                0.01,
+                "g/cm3",
+                "Codex Alimentarius CXS 210-1999, table 2: relative density of seed oils",
+            ),
+        ),
         ("lower layer is vegetable oil", "Bunsen"),
     ),
     Demonstration(
@@ -87,10 +99,14 @@ DEMONSTRATIONS = [
             ("44 K apart", CRC),
             ("first fraction is mostly acetone but still holds some water", PRACTICE),
             ("highly flammable", CLP),
-            NO_FLAME, MANTLE, NO_CLOSED_VESSEL, NOT_DRY,
+            NO_FLAME,
+            MANTLE,
+            NO_CLOSED_VESSEL,
+            NOT_DRY,
             ("mantle or the water bath only, never with a flame", VOGEL),
             ("anti-bumping granules while it is cold", VOGEL),
-            EYES, TEACHER,
+            EYES,
+            TEACHER,
         ),
         (
             Number("boiling point of acetone", 56.08, 0.3, "°C", CRC),
@@ -111,7 +127,12 @@ DEMONSTRATIONS = [
             ("methanol is highly flammable", CLP),
             ("ethanol is highly flammable", CLP),
             ("[Cc]olumn", VOGEL),
-            NO_FLAME, MANTLE, NO_CLOSED_VESSEL, NOT_DRY, EYES, TEACHER,
+            NO_FLAME,
+            MANTLE,
+            NO_CLOSED_VESSEL,
+            NOT_DRY,
+            EYES,
+            TEACHER,
         ),
         (
             Number("boiling point of methanol", 64.6, 0.3, "°C", CRC),
@@ -134,8 +155,20 @@ DEMONSTRATIONS = [
         ),
         (
             # relative centrifugal force = r (2 pi n)^2 / g = 0.10 m (2 pi 50 / s)^2 / 9.80665 m/s2 = 1006.4
-            Number("relative centrifugal force", 1006.4, 1.0, "", "definition of centrifugal acceleration; standard gravity 9.80665 m/s2, ISO 80000-3"),
-            Number("density of milk fat", 0.92, 0.02, "g/cm3", "P. Walstra et al., Dairy Science and Technology, 2nd ed., CRC Press 2006: about 0.915 to 0.93"),
+            Number(
+                "relative centrifugal force",
+                1006.4,
+                1.0,
+                "",
+                "definition of centrifugal acceleration; standard gravity 9.80665 m/s2, ISO 80000-3",
+            ),
+            Number(
+                "density of milk fat",
+                0.92,
+                0.02,
+                "g/cm3",
+                "P. Walstra et al., Dairy Science and Technology, 2nd ed., CRC Press 2006: about 0.915 to 0.93",
+            ),
         ),
     ),
     Demonstration(
@@ -158,7 +191,12 @@ DEMONSTRATIONS = [
         "common salt solution",
         ("evaporation",),
         {"solid": ("sodium chloride",)},
-        (("sodium chloride is dissolved in water and stays behind", RSC), ("spits", PRACTICE), ("before it is dry", PRACTICE), EYES),
+        (
+            ("sodium chloride is dissolved in water and stays behind", RSC),
+            ("spits", PRACTICE),
+            ("before it is dry", PRACTICE),
+            EYES,
+        ),
         never=("to complete dryness",),
         options=("--want", "salt"),
     ),
@@ -173,7 +211,11 @@ DEMONSTRATIONS = [
         "iron filings and sulfur",
         ("magnetic-separation",),
         {"magnet": ("iron",), "behind": ("sulfur",)},
-        (("iron is attracted by a magnet and sulfur is not", PRACTICE), ("[Dd]o not heat", PRACTICE), ("plastic bag", PRACTICE)),
+        (
+            ("iron is attracted by a magnet and sulfur is not", PRACTICE),
+            ("[Dd]o not heat", PRACTICE),
+            ("plastic bag", PRACTICE),
+        ),
     ),
     Demonstration(
         "ammonium chloride and common salt",
@@ -187,13 +229,25 @@ DEMONSTRATIONS = [
             ("fume cupboard", PRACTICE),
             EYES,
         ),
-        (Number("ammonium chloride sublimes", 338.0, 3.0, "°C", "CRC Handbook, Physical Constants of Inorganic Compounds: NH4Cl, sublimes near 338 °C"),),
+        (
+            Number(
+                "ammonium chloride sublimes",
+                338.0,
+                3.0,
+                "°C",
+                "CRC Handbook, Physical Constants of Inorganic Compounds: NH4Cl, sublimes near 338 °C",
+            ),
+        ),
     ),
     Demonstration(
         "sand and water",
         ("filtration",),
         {"residue": ("sand",), "filtrate": ("water",)},
-        (("sand does not dissolve in water", RSC), ("residue on the paper is sand", RSC), ("filtrate in the flask holds water", RSC)),
+        (
+            ("sand does not dissolve in water", RSC),
+            ("residue on the paper is sand", RSC),
+            ("filtrate in the flask holds water", RSC),
+        ),
     ),
     Demonstration(
         "chalk and water",
@@ -214,7 +268,15 @@ DEMONSTRATIONS = [
             EYES,
         ),
         # Triple point of iodine: 113.6 °C and 12.1 kPa
-        (Number("triple-point pressure of iodine", 12.1, 0.4, "kPa", "CRC Handbook, 95th ed., section 6: triple-point pressures"),),
+        (
+            Number(
+                "triple-point pressure of iodine",
+                12.1,
+                0.4,
+                "kPa",
+                "CRC Handbook, 95th ed., section 6: triple-point pressures",
+            ),
+        ),
     ),
     Demonstration(
         "copper sulfate solution",
@@ -241,7 +303,12 @@ DEMONSTRATIONS = [
             (r"95\.6 % ethanol by mass", GMEHLING),
             (r"78\.[12] °C", GMEHLING),
             ("highly flammable", CLP),
-            NO_FLAME, MANTLE, NO_CLOSED_VESSEL, NOT_DRY, EYES, TEACHER,
+            NO_FLAME,
+            MANTLE,
+            NO_CLOSED_VESSEL,
+            NOT_DRY,
+            EYES,
+            TEACHER,
         ),
         (
             Number("azeotrope of ethanol and water: boiling point", 78.15, 0.1, "°C", GMEHLING),
@@ -298,13 +365,18 @@ def test_as_json(capsys: pytest.CaptureFixture[str], one: Demonstration) -> None
         assert found[0]["number"] == pytest.approx(number.value, abs=number.within), number.source
         assert found[0]["unit"] == number.unit
         assert found[0]["source"] or found[0]["how"] == "computed"
-        assert found[0]["value"].split()[0] == pytest.approx(number.value, abs=number.within) or float(found[0]["value"].split()[0]) == pytest.approx(number.value, abs=max(number.within, 0.01 * number.value))
+        assert found[0]["value"].split()[0] == pytest.approx(number.value, abs=number.within) or float(
+            found[0]["value"].split()[0]
+        ) == pytest.approx(number.value, abs=max(number.within, 0.01 * number.value))
     keys = {source["key"] for source in thing["sources"]}
     for shown in thing["numbers"]:
         assert shown["source"] in keys or (shown["how"] == "computed" and not shown["source"]), shown
     text = " ".join(json.dumps(thing, ensure_ascii=False).split())
     for saying, source in one.sayings:
-        assert re.search(saying.replace("electric mantle, a hot water bath", "mantle"), text, re.IGNORECASE), (saying, source)
+        assert re.search(saying.replace("electric mantle, a hot water bath", "mantle"), text, re.IGNORECASE), (
+            saying,
+            source,
+        )
 
 
 def test_the_rf_values_are_computed_from_what_is_given() -> None:
@@ -319,5 +391,7 @@ def test_the_numbers_follow_the_pressure() -> None:
     (water,) = [number["number"] for number in low["numbers"] if number["name"] == "boiling point of water"]
     (acetone,) = [number["number"] for number in low["numbers"] if number["name"] == "boiling point of acetone"]
     assert water == pytest.approx(94.8, abs=0.2)
-    assert acetone == pytest.approx(50.7, abs=0.5)  # Antoine, NIST Chemistry WebBook: log10(p/bar) = 4.42448 - 1312.253/(T - 32.445)
+    assert acetone == pytest.approx(
+        50.7, abs=0.5
+    )  # Antoine, NIST Chemistry WebBook: log10(p/bar) = 4.42448 - 1312.253/(T - 32.445)
     assert low["plan"][0]["technique"] == "simple-distillation"

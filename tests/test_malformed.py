@@ -35,7 +35,9 @@ def no_settings(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def clean(text: str) -> bool:
     """Whether a text could be shown on any terminal: no control characters but line breaks, no traceback."""
-    return "Traceback" not in text and not any((sign < " " and sign != "\n") or "\x7f" <= sign < "\xa0" for sign in text)
+    return "Traceback" not in text and not any(
+        (sign < " " and sign != "\n") or "\x7f" <= sign < "\xa0" for sign in text
+    )
 
 
 def said(capsys: pytest.CaptureFixture[str], *argv: str) -> tuple[int, str, str]:
@@ -320,9 +322,15 @@ QUESTIONS: dict[str, tuple[str | bytes, int, str]] = {
     "no components": ("components: []\n", 1, "components must be a list"),
     "a component in itself": ("components:\n  - water\n  - {name: salt, form: dissolved, in: salt}\n", 3, "itself"),
     "components in one another": (
-        "components:\n  - {name: salt, form: dissolved, in: sugar}\n  - {name: sugar, form: dissolved, in: salt}\n", 2, "in"
+        "components:\n  - {name: salt, form: dissolved, in: sugar}\n  - {name: sugar, form: dissolved, in: salt}\n",
+        2,
+        "in",
     ),
-    "a component in none of the others": ("components:\n  - {name: salt, form: dissolved, in: acetone}\n  - water\n", 2, "acetone"),
+    "a component in none of the others": (
+        "components:\n  - {name: salt, form: dissolved, in: acetone}\n  - water\n",
+        2,
+        "acetone",
+    ),
     "an unknown component": ("components: [sand, xyzzium]\n", 1, "'xyzzium' is not known"),
     "an unknown form": ("components:\n  - {name: sand, form: lumpy}\n", 2, "'lumpy' is no form"),
     "an unknown role": ("components:\n  - {name: sand, role: king}\n", 2, "king"),
@@ -335,7 +343,11 @@ QUESTIONS: dict[str, tuple[str | bytes, int, str]] = {
     "a size without a unit": ("components:\n  - {name: sand, size: 3}\n", 2, "unit"),
     "a size from large to small": ("components:\n  - {name: sand, size: 3 to 1 mm}\n", 2, "lower end"),
     "a boiling point without a unit": ("components:\n  - water\n  - {name: X, boiling_point: 60}\n", 3, "unit"),
-    "a boiling point of another unit": ("components:\n  - water\n  - {name: X, boiling_point: 60 g}\n", 3, "that is a mass"),
+    "a boiling point of another unit": (
+        "components:\n  - water\n  - {name: X, boiling_point: 60 g}\n",
+        3,
+        "that is a mass",
+    ),
     "a density in words": ("components:\n  - water\n  - {name: X, density: heavy}\n", 3, "no number"),
     "a word that is none": ("components:\n  - {name: X, magnetic: very}\n", 2, "'very' is no value"),
     "pressure without a unit": ("mixture: sand and salt\npressure: 84\n", 2, "unit"),
@@ -462,8 +474,18 @@ RULES: dict[str, tuple[int, str, int, str]] = {
     "a number for a word": (5, "  picked: {is: component, form: {above: 3}}", 5, "compares numbers"),
     "a list without an operator": (5, "  picked: {is: component, form: [solid, liquid]}", 5, "one_of"),
     "an operator without a list": (5, "  picked: {is: component, form: {one_of: solid}}", 5, "list"),
-    "between the wrong way round": (5, "  picked: {is: component, melting_point: {between: [30 °C, 20 °C]}}", 5, "lower first"),
-    "contradictory numbers": (5, "  picked: {is: component, melting_point: {above: 90 °C, below: 20 °C}}", 5, "melting_point"),
+    "between the wrong way round": (
+        5,
+        "  picked: {is: component, melting_point: {between: [30 °C, 20 °C]}}",
+        5,
+        "lower first",
+    ),
+    "contradictory numbers": (
+        5,
+        "  picked: {is: component, melting_point: {above: 90 °C, below: 20 °C}}",
+        5,
+        "melting_point",
+    ),
     "contradictory words": (5, "  picked: {is: component, form: {is: solid, not: solid}}", 5, "form"),
     "a role that is not there": (6, "  rest: {is: component, other_than: pickd}", 6, "pickd"),
     "a role in capitals": (5, "  Picked: {is: component}", 5, "Picked"),
@@ -479,7 +501,12 @@ RULES: dict[str, tuple[int, str, int, str]] = {
     "an empty goes_wrong_when": (10, "goes_wrong_when:", 10, "goes_wrong_when"),
     "no examples": (11, "# examples:\nexamplse:", 12, "examples"),
     "no example that fires": (12, '  - {name: one, mixture: "salt and sand", expect: silent}', 11, "fires"),
-    "no example that stays silent": (13, '  - {name: two, mixture: "iron filings and sulfur", expect: fires}', 11, "silent"),
+    "no example that stays silent": (
+        13,
+        '  - {name: two, mixture: "iron filings and sulfur", expect: fires}',
+        11,
+        "silent",
+    ),
     "an example that does neither": (13, "  - {name: two, mixture: salt and sand, expect: perhaps}", 13, "perhaps"),
     "an example without a mixture": (13, "  - {name: two, expect: silent}", 13, "mixture"),
     "an example with an unknown key": (13, "  - {name: two, mixtur: salt, expect: silent}", 13, "mixture"),
@@ -487,7 +514,9 @@ RULES: dict[str, tuple[int, str, int, str]] = {
 
 
 @pytest.mark.parametrize("at, instead, line, words", RULES.values(), ids=RULES)
-def test_a_faulty_rule_file(capsys: pytest.CaptureFixture[str], put: object, at: int, instead: str, line: int, words: str) -> None:
+def test_a_faulty_rule_file(
+    capsys: pytest.CaptureFixture[str], put: object, at: int, instead: str, line: int, words: str
+) -> None:
     lines = RULE.splitlines()
     lines[at - 1] = instead
     put("rules/selection/test/a-rule.yaml", "\n".join(lines) + "\n")  # type: ignore[operator]
@@ -510,12 +539,18 @@ WHOLE_RULES = {
     "NUL bytes": (RULE.replace("best", "be\x00st").encode(), 3, "control character"),
     "3 MB": (RULE.encode() + b"#" * 3_000_000, 1, "2 MB"),
     "deep nesting": (RULE.replace("find:", "find: " + "{a: " * 100 + "}" * 100 + "\nfine:").encode(), 4, "nested"),
-    "in the folder of another stage": (RULE.replace("proposes: magnetic-separation\nstrength: best", "rejects: filtration").encode(), 1, "rules/rejection"),
+    "in the folder of another stage": (
+        RULE.replace("proposes: magnetic-separation\nstrength: best", "rejects: filtration").encode(),
+        1,
+        "rules/rejection",
+    ),
 }
 
 
 @pytest.mark.parametrize("text, line, words", WHOLE_RULES.values(), ids=WHOLE_RULES)
-def test_a_file_that_is_no_rule(capsys: pytest.CaptureFixture[str], put: object, text: bytes, line: int, words: str) -> None:
+def test_a_file_that_is_no_rule(
+    capsys: pytest.CaptureFixture[str], put: object, text: bytes, line: int, words: str
+) -> None:
     put("rules/selection/test/a-rule.yaml", text)  # type: ignore[operator]
     faulty(said(capsys, "rules"), "rules/selection/test/a-rule.yaml", line, words)
 
@@ -553,12 +588,18 @@ TECHNIQUES = {
 
 
 @pytest.mark.parametrize("text, instead, words", TECHNIQUES.values(), ids=TECHNIQUES)
-def test_a_faulty_technique_file(capsys: pytest.CaptureFixture[str], put: object, text: str, instead: str, words: str) -> None:
+def test_a_faulty_technique_file(
+    capsys: pytest.CaptureFixture[str], put: object, text: str, instead: str, words: str
+) -> None:
     name = "rules/techniques/magnetic-separation.yaml"
     good = (ROOT / name).read_text(encoding="utf-8")
     assert text in good
     bad = good.replace(text, instead, 1)
-    changed = next(number for number, (one, other) in enumerate(zip(good.split("\n"), bad.split("\n"), strict=False), 1) if one != other)
+    changed = next(
+        number
+        for number, (one, other) in enumerate(zip(good.split("\n"), bad.split("\n"), strict=False), 1)
+        if one != other
+    )
     put(name, bad)  # type: ignore[operator]
     found = said(capsys, "techniques")
     match = FAULT.match(one_message(found, 5))
@@ -570,7 +611,12 @@ def test_a_faulty_technique_file(capsys: pytest.CaptureFixture[str], put: object
 
 # what is tried: file below substances/, its text, line of the fault, words of the message
 SUBSTANCES = {
-    "a duplicate key": ("few/more.yaml", "chalk: {name: chalk, kind: mineral, phase: solid}\nchalk: {}\n", 2, "already given"),
+    "a duplicate key": (
+        "few/more.yaml",
+        "chalk: {name: chalk, kind: mineral, phase: solid}\nchalk: {}\n",
+        2,
+        "already given",
+    ),
     "an alias": ("few/more.yaml", "chalk: *few\n", 1, "alias"),
     "a tag": ("few/more.yaml", "chalk: !!map {}\n", 1, "tag"),
     "a tab": ("few/more.yaml", "chalk:\n\tname: chalk\n", 2, "tab"),
@@ -578,41 +624,134 @@ SUBSTANCES = {
     "binary": ("few/more.yaml", b"\xff\xd8\xff\xe0\x00\x10JFIF", 1, "UTF-8"),
     "3 MB": ("few/more.yaml", b"# " + b"x" * 3_000_000, 1, "2 MB"),
     "deep nesting": ("few/more.yaml", "chalk: " + "{a: " * 50 + "}" * 50 + "\n", 1, "nested"),
-    "an unknown key": ("few/more.yaml", "chalk: {name: chalk, kind: mineral, phase: solid, color: {is: white, source: memory}}\n", 1, "colour"),
-    "a missing unit": ("few/more.yaml", "chalk: {name: chalk, kind: mineral, phase: solid, melting_point: {is: 825, source: memory}}\n", 1, "unit"),
-    "a wrong unit": ("few/more.yaml", "chalk: {name: chalk, kind: mineral, phase: solid, melting_point: {is: 825 kPa, source: memory}}\n", 1, "pressure"),
-    "a missing source": ("few/more.yaml", "chalk: {name: chalk, kind: mineral, phase: solid, melting_point: {is: 825 °C}}\n", 1, "source"),
-    "below absolute zero": ("few/more.yaml", "chalk: {name: chalk, kind: mineral, phase: solid, melting_point: {is: -825 °C, source: memory}}\n", 1, "absolute zero"),
-    "a name that is taken": ("few/more.yaml", "chalk: {name: aqua, kind: mineral, phase: solid}\n", 1, "already stands for water"),
-    "a mixture in itself": ("mixtures/some.yaml", "mud: {name: mud, source: memory, components: [{substance: sand, form: suspended, in: sand}, {substance: water, form: liquid}]}\n", 1, "sand"),
-    "mixture parts in one another": ("mixtures/some.yaml", "mud: {name: mud, source: memory, components: [{substance: salt, form: dissolved, in: sand}, {substance: sand, form: dissolved, in: salt}]}\n", 1, "in"),
+    "an unknown key": (
+        "few/more.yaml",
+        "chalk: {name: chalk, kind: mineral, phase: solid, color: {is: white, source: memory}}\n",
+        1,
+        "colour",
+    ),
+    "a missing unit": (
+        "few/more.yaml",
+        "chalk: {name: chalk, kind: mineral, phase: solid, melting_point: {is: 825, source: memory}}\n",
+        1,
+        "unit",
+    ),
+    "a wrong unit": (
+        "few/more.yaml",
+        "chalk: {name: chalk, kind: mineral, phase: solid, melting_point: {is: 825 kPa, source: memory}}\n",
+        1,
+        "pressure",
+    ),
+    "a missing source": (
+        "few/more.yaml",
+        "chalk: {name: chalk, kind: mineral, phase: solid, melting_point: {is: 825 °C}}\n",
+        1,
+        "source",
+    ),
+    "below absolute zero": (
+        "few/more.yaml",
+        "chalk: {name: chalk, kind: mineral, phase: solid, melting_point: {is: -825 °C, source: memory}}\n",
+        1,
+        "absolute zero",
+    ),
+    "a name that is taken": (
+        "few/more.yaml",
+        "chalk: {name: aqua, kind: mineral, phase: solid}\n",
+        1,
+        "already stands for water",
+    ),
+    "a mixture in itself": (
+        "mixtures/some.yaml",
+        "mud: {name: mud, source: memory, components: [{substance: sand, form: suspended, in: sand}, {substance: water, form: liquid}]}\n",
+        1,
+        "sand",
+    ),
+    "mixture parts in one another": (
+        "mixtures/some.yaml",
+        "mud: {name: mud, source: memory, components: [{substance: salt, form: dissolved, in: sand}, {substance: sand, form: dissolved, in: salt}]}\n",
+        1,
+        "in",
+    ),
     "a mixture of nothing": ("mixtures/some.yaml", "mud: {name: mud, source: memory}\n", 1, "components"),
-    "a mixture of the unknown": ("mixtures/some.yaml", "mud: {name: mud, source: memory, components: [{substance: sadn, form: solid}, {substance: water, form: liquid}]}\n", 1, "sand"),
-    "a share of more than the whole": ("mixtures/some.yaml", "mud: {name: mud, source: memory, components: [{substance: sand, form: solid, share: 120 %}, {substance: water, form: liquid}]}\n", 1, "100 %"),
-    "a pair with the unknown": ("pairs/azeotropes.yaml", "- {first: water, second: sprit, kind: none, source: memory}\n", 1, "'sprit'"),
-    "a pair of one": ("pairs/azeotropes.yaml", "- {first: water, second: water, kind: none, source: memory}\n", 1, "water"),
+    "a mixture of the unknown": (
+        "mixtures/some.yaml",
+        "mud: {name: mud, source: memory, components: [{substance: sadn, form: solid}, {substance: water, form: liquid}]}\n",
+        1,
+        "sand",
+    ),
+    "a share of more than the whole": (
+        "mixtures/some.yaml",
+        "mud: {name: mud, source: memory, components: [{substance: sand, form: solid, share: 120 %}, {substance: water, form: liquid}]}\n",
+        1,
+        "100 %",
+    ),
+    "a pair with the unknown": (
+        "pairs/azeotropes.yaml",
+        "- {first: water, second: sprit, kind: none, source: memory}\n",
+        1,
+        "'sprit'",
+    ),
+    "a pair of one": (
+        "pairs/azeotropes.yaml",
+        "- {first: water, second: water, kind: none, source: memory}\n",
+        1,
+        "water",
+    ),
     "a pair without a source": ("pairs/azeotropes.yaml", "- {first: water, second: sand, kind: none}\n", 1, "source"),
     "a pair in words": ("pairs/azeotropes.yaml", "- water and sand\n", 1, "mapping"),
-    "a danger of the unknown": ("incompatibles.yaml", "- {between: [substance: wter], danger: x, severity: refuse, source: memory}\n", 1, "water"),
-    "a danger without a reason": ("incompatibles.yaml", "- {between: [substance: water], severity: refuse, source: memory}\n", 1, "danger"),
-    "a danger of unknown severity": ("incompatibles.yaml", "- {between: [substance: water], danger: x, severity: deadly, source: memory}\n", 1, "refuse"),
+    "a danger of the unknown": (
+        "incompatibles.yaml",
+        "- {between: [substance: wter], danger: x, severity: refuse, source: memory}\n",
+        1,
+        "water",
+    ),
+    "a danger without a reason": (
+        "incompatibles.yaml",
+        "- {between: [substance: water], severity: refuse, source: memory}\n",
+        1,
+        "danger",
+    ),
+    "a danger of unknown severity": (
+        "incompatibles.yaml",
+        "- {between: [substance: water], danger: x, severity: deadly, source: memory}\n",
+        1,
+        "refuse",
+    ),
 }
 
 
 @pytest.mark.parametrize("name, text, line, words", SUBSTANCES.values(), ids=SUBSTANCES)
-def test_a_faulty_file_of_the_table(capsys: pytest.CaptureFixture[str], put: object, name: str, text: str | bytes, line: int, words: str) -> None:
+def test_a_faulty_file_of_the_table(
+    capsys: pytest.CaptureFixture[str], put: object, name: str, text: str | bytes, line: int, words: str
+) -> None:
     put(f"substances/{name}", text)  # type: ignore[operator]
     faulty(said(capsys, "table"), f"substances/{name}", line, words)
 
 
 OWN = {
-    "an unknown part": ("substances:\n  chalk: {name: chalk, kind: mineral, phase: solid}\nmixture:\n  mud: {}\n", 3, "mixtures:"),
+    "an unknown part": (
+        "substances:\n  chalk: {name: chalk, kind: mineral, phase: solid}\nmixture:\n  mud: {}\n",
+        3,
+        "mixtures:",
+    ),
     "a list": ("- chalk\n", 1, "KEY: VALUE"),
     "a substance without a kind": ("chalk: {name: chalk, phase: solid}\n", 1, "kind"),
-    "a value without a source": ("chalk:\n  name: chalk\n  kind: mineral\n  phase: solid\n  density: {is: 2.7 g/cm3}\n", 5, "source"),
+    "a value without a source": (
+        "chalk:\n  name: chalk\n  kind: mineral\n  phase: solid\n  density: {is: 2.7 g/cm3}\n",
+        5,
+        "source",
+    ),
     "a value in the wrong unit": ("water: {boiling_point: {is: 100 g, source: memory}}\n", 1, "that is a mass"),
-    "a pair of the unknown": ("pairs:\n  azeotropes:\n    - {first: water, second: sprit, kind: none, source: memory}\n", 3, "'sprit'"),
-    "a mixture of the unknown": ("mixtures:\n  mud:\n    name: mud\n    source: memory\n    components: [{substance: sadn, form: solid}, {substance: water, form: liquid}]\n", 5, "sand"),
+    "a pair of the unknown": (
+        "pairs:\n  azeotropes:\n    - {first: water, second: sprit, kind: none, source: memory}\n",
+        3,
+        "'sprit'",
+    ),
+    "a mixture of the unknown": (
+        "mixtures:\n  mud:\n    name: mud\n    source: memory\n    components: [{substance: sadn, form: solid}, {substance: water, form: liquid}]\n",
+        5,
+        "sand",
+    ),
 }
 
 
@@ -658,5 +797,20 @@ def test_as_a_process(argv: tuple[str | bytes, ...], given: bytes, code: int | N
 
 
 def test_there_are_at_least_a_hundred_inputs() -> None:
-    cases = [EMPTY, NOT_KNOWN, UNCLEAR, REFUSED, OPTIONS, COMMANDS, INPUT, QUESTIONS, RULES, WHOLE_RULES, TECHNIQUES, SUBSTANCES, OWN, PROCESSES]
+    cases = [
+        EMPTY,
+        NOT_KNOWN,
+        UNCLEAR,
+        REFUSED,
+        OPTIONS,
+        COMMANDS,
+        INPUT,
+        QUESTIONS,
+        RULES,
+        WHOLE_RULES,
+        TECHNIQUES,
+        SUBSTANCES,
+        OWN,
+        PROCESSES,
+    ]
     assert sum(len(part) for part in cases) >= 300

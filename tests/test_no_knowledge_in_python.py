@@ -4,7 +4,7 @@ The check reads every text and every compared number of the program. What it let
 reason; a word that is no longer there must leave its list, too. Documentation strings and comments may give examples.
 """
 
-# ruff: noqa: E501  (one name to a line)
+
 
 from __future__ import annotations
 
@@ -192,7 +192,9 @@ def test_no_technique_is_named() -> None:
     table = open_table()
     catalogue = open_rulebook(table).techniques
     slugs = {word for one in catalogue.values() for word in (one.id, one.name.lower())}
-    wanted = re.compile(r"(?<![\w-])(?:" + "|".join(sorted(map(re.escape, slugs), key=len, reverse=True)) + r")(?![\w-])")
+    wanted = re.compile(
+        r"(?<![\w-])(?:" + "|".join(sorted(map(re.escape, slugs), key=len, reverse=True)) + r")(?![\w-])"
+    )
     found = {}
     for path in FILES:
         for line, text in texts(path):

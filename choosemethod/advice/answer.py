@@ -237,12 +237,17 @@ class Advice(NamedTuple):
     @property
     def exit_code(self) -> int:
         """0 answered or nothing to separate, 3 not known or not enough known, 4 refused."""
-        return {"answered": 0, "nothing-to-separate": 0, "unknown": 3, "needs-information": 3, "refused": 4}[self.status]
+        return {"answered": 0, "nothing-to-separate": 0, "unknown": 3, "needs-information": 3, "refused": 4}[
+            self.status
+        ]
 
     def as_dict(self) -> dict[str, Any]:
         """The answer as one JSON object; fields are only ever added within a schema version."""
         plain = self._asdict()
-        understood = {key: plain.pop(key) for key in ("asked", "name", "components", "note", "understood", "corrections", "unknown")}
+        understood = {
+            key: plain.pop(key)
+            for key in ("asked", "name", "components", "note", "understood", "corrections", "unknown")
+        }
         setting = {key: plain.pop(key) for key in ("pressure", "without", "level")}
         wish = {key: plain.pop(key) for key in ("want", "remove", "aim")}
         whole = {

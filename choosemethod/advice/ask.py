@@ -103,7 +103,9 @@ def ask(
     places = tuple(found for spot in listed if spot != "" and (found := _number(spot, "length", "spot")) is not None)
     if distance is not None or places:
         if distance is None or distance <= 0 or not places:
-            raise UsageError("an Rf needs the distance of the solvent front and of at least one spot: --front '150 mm' --spots '90 mm'")
+            raise UsageError(
+                "an Rf needs the distance of the solvent front and of at least one spot: --front '150 mm' --spots '90 mm'"
+            )
         if any(not 0 <= place <= distance for place in places):
             raise UsageError("a spot cannot be farther from the start than the solvent front")
         asked = replace(asked, front=distance, spots=places)

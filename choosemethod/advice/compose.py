@@ -322,7 +322,11 @@ class Composer:
         if not state and not part.shown:
             state = joined(dict.fromkeys(c.form for c in product.components if not c.trace and not c.added))
         amounts = tuple(
-            (self.name(c.substance), c.mass if c.mass is not None else c.volume or 0.0, "mass" if c.mass is not None else "volume")
+            (
+                self.name(c.substance),
+                c.mass if c.mass is not None else c.volume or 0.0,
+                "mass" if c.mass is not None else "volume",
+            )
             for c in product.asked
             if c.mass is not None or c.volume is not None
         )
@@ -487,7 +491,8 @@ class Composer:
             if proposal.technique.id == slug:
                 ref = next((r for r in self._alternatives(kept) if r.techniques[0] == slug), None)
                 rated = f"its plan scores {plan.score:.1f} against {kept[0][1].score:.1f} (lower is better)"
-                reason = f"{self.reasons(look, proposal.firings)[0]} {sentence(f'{ref.costs}; {rated}' if ref is not None else rated)}."
+                costs = f"{ref.costs}; {rated}" if ref is not None else rated
+                reason = f"{self.reasons(look, proposal.firings)[0]} {sentence(costs)}."
                 return Nearest(slug, technique.name, "also-serves", reason, proposal.firings[0].rule.id)
         if slug in look.rejections:
             firing = look.rejections[slug][0]

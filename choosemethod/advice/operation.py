@@ -39,9 +39,13 @@ class Outcome(NamedTuple):
 class _Scene:
     """The facts an operation looks at: its components with their slots, and the facts bound to the roles."""
 
-    def __init__(self, components: Sequence[Component], facts: Mapping[str, Fact], roles: Mapping[str, Fact], added: str) -> None:
+    def __init__(
+        self, components: Sequence[Component], facts: Mapping[str, Fact], roles: Mapping[str, Fact], added: str
+    ) -> None:
         self.keys = keys_of(components)
-        self.slots: dict[str, dict[str, SlotValue]] = {key: facts[key].slots if key in facts else {} for key in self.keys}
+        self.slots: dict[str, dict[str, SlotValue]] = {
+            key: facts[key].slots if key in facts else {} for key in self.keys
+        }
         self.roles = roles
         self.added = added
 
@@ -70,7 +74,9 @@ class _Scene:
 
     def _is_role(self, role: str, key: str, component: Component) -> bool:
         if role == "added":
-            return component.added and component.substance == self.added and component.form in ("liquid", "solid", "gas")
+            return (
+                component.added and component.substance == self.added and component.form in ("liquid", "solid", "gas")
+            )
         fact = self.roles.get(role)
         return fact is not None and fact.key == key
 
@@ -96,7 +102,11 @@ def _compared(mine: SlotValue, operator: str, other: SlotValue) -> bool:
 
 
 def carry_out(
-    technique: Technique, components: tuple[Component, ...], facts: Mapping[str, Fact], roles: Mapping[str, Fact], ordinary: str
+    technique: Technique,
+    components: tuple[Component, ...],
+    facts: Mapping[str, Fact],
+    roles: Mapping[str, Fact],
+    ordinary: str,
 ) -> Outcome | None:
     """Carry a technique out on a mixture.
 
@@ -123,7 +133,11 @@ def carry_out(
     if added and not any(c.substance == added and c.added for c in components):
         key = f"{added}|added"
         now[key] = Component(added, technique.adds_form, added=True)
-        scene.slots[key] = {"added": "yes", "form": technique.adds_form, "ordinary": "yes" if added == ordinary else "no"}
+        scene.slots[key] = {
+            "added": "yes",
+            "form": technique.adds_form,
+            "ordinary": "yes" if added == ordinary else "no",
+        }
     if technique.changes and not changed:
         return None
     if not technique.parts:
@@ -159,7 +173,9 @@ def _changed(component: Component, change: Change, added: str, roles: Mapping[st
     return replace(component, form=form, host=host, reacted=reacted)
 
 
-def _parted(technique: Technique, now: Mapping[str, Component], scene: _Scene, forms: Mapping[str, str]) -> list[Product]:
+def _parted(
+    technique: Technique, now: Mapping[str, Component], scene: _Scene, forms: Mapping[str, str]
+) -> list[Product]:
     taken: dict[str, int] = {}
     groups: list[tuple[Part, list[str]]] = []
     substances = {c.substance: key for key, c in now.items() if c.form in ("liquid", "solid", "gas", "suspended")}
@@ -209,7 +225,9 @@ def _parted(technique: Technique, now: Mapping[str, Component], scene: _Scene, f
     return products
 
 
-def _by_layer(part: Part, mine: Sequence[str], now: Mapping[str, Component], scene: _Scene) -> list[tuple[Part, list[str]]]:
+def _by_layer(
+    part: Part, mine: Sequence[str], now: Mapping[str, Component], scene: _Scene
+) -> list[tuple[Part, list[str]]]:
     layers: dict[float, list[str]] = {}
     for key in mine:
         layer = scene.slots[key].get("layer")
@@ -236,5 +254,3 @@ def _tidy(components: object) -> tuple[Component, ...]:
     """Components in an order that does not depend on how they were named in the question."""
     found: list[Component] = list(components)  # type: ignore[call-overload]
     return tuple(sorted(found, key=lambda c: (c.added, c.trace, c.substance, c.form, c.host)))
-
-

@@ -33,7 +33,9 @@ class Proposal:
 
     __slots__ = ("blocked", "firings", "outcome", "rank", "score", "technique")
 
-    def __init__(self, technique: Technique, firings: list[Firing], outcome: Outcome, score: float, rank: float = 0.0) -> None:
+    def __init__(
+        self, technique: Technique, firings: list[Firing], outcome: Outcome, score: float, rank: float = 0.0
+    ) -> None:
         self.technique = technique
         self.firings = firings
         self.outcome = outcome
@@ -66,7 +68,9 @@ class Look:
         """The facts a firing bound, by role."""
         kinds = {pattern.role: pattern.kind for pattern in (*firing.rule.find, *firing.rule.matched)}
         return {
-            role: fact for role, key in firing.roles.items() if (fact := self.by_key.get((kinds.get(role, ""), key))) is not None
+            role: fact
+            for role, key in firing.roles.items()
+            if (fact := self.by_key.get((kinds.get(role, ""), key))) is not None
         }
 
 
@@ -138,7 +142,12 @@ class Planner:
             outcome = carry_out(technique, components, singles, roles, self.bench.limits.water)
             if outcome is None or self._gives_up_wanted(outcome) or not self._safe(outcome, components):
                 continue
-            known = (technique.id, outcome.added, outcome.whole, tuple((p.part.key, p.components) for p in outcome.products))
+            known = (
+                technique.id,
+                outcome.added,
+                outcome.whole,
+                tuple((p.part.key, p.components) for p in outcome.products),
+            )
             score = self._score(technique, firing)
             if known in grouped:
                 grouped[known].firings.append(firing)
@@ -224,9 +233,13 @@ class Planner:
                 if product.part.lost and (
                     component.substance in wish.want
                     # with nothing said only a liquid, or an impurity, may be given up
-                    or (not wish.want and component.form != "liquid" and component.role != "impurity"
+                    or (
+                        not wish.want
+                        and component.form != "liquid"
+                        and component.role != "impurity"
                         and component.substance != self.bench.limits.water
-                        and component.substance not in wish.remove)
+                        and component.substance not in wish.remove
+                    )
                 ):
                     return True
         return False
@@ -289,7 +302,9 @@ class Planner:
             return False
         return component.form == "colloidal" or (component.form == "dissolved" and slots["molecule_size"] == "large")
 
-    def solve(self, components: tuple[Component, ...], depth: int = 0, path: frozenset[tuple[Component, ...]] = frozenset()) -> Plan:
+    def solve(
+        self, components: tuple[Component, ...], depth: int = 0, path: frozenset[tuple[Component, ...]] = frozenset()
+    ) -> Plan:
         """The best plan for a mixture."""
         if self.finished(components):
             return Plan(0.0)
@@ -313,7 +328,12 @@ class Planner:
         return best
 
     def follow(
-        self, look: Look, proposal: Proposal, depth: int, path: frozenset[tuple[Component, ...]], bound: float = float("inf")
+        self,
+        look: Look,
+        proposal: Proposal,
+        depth: int,
+        path: frozenset[tuple[Component, ...]],
+        bound: float = float("inf"),
     ) -> Plan | None:
         """The best plan that begins with a proposal; None if its score is not below the bound."""
         score = proposal.score
@@ -354,7 +374,9 @@ class Planner:
 
     def start(self) -> tuple[Component, ...]:
         """The question's components in an order that does not depend on how they were named."""
-        return tuple(sorted(self.question.mixture.components, key=lambda c: (c.added, c.trace, c.substance, c.form, c.host)))
+        return tuple(
+            sorted(self.question.mixture.components, key=lambda c: (c.added, c.trace, c.substance, c.form, c.host))
+        )
 
     def plans(self) -> list[tuple[Proposal, Plan]]:
         """Every proposal for the whole mixture with the best plan beginning with it, best first."""

@@ -22,8 +22,8 @@ from choosemethod.reading.forms import Built, Entry, build
 from choosemethod.reading.grammar import clauses, segments
 from choosemethod.reading.items import Item, itemise
 from choosemethod.reading.language import without_implied, without_keys_of
-from choosemethod.reading.sentence import Sentence
 from choosemethod.reading.precipitates import precipitated
+from choosemethod.reading.sentence import Sentence
 from choosemethod.reading.setting import pressure_at
 from choosemethod.reading.spelling import suggestions
 from choosemethod.reading.words import cut
@@ -54,6 +54,7 @@ class Answer:
         self.partners()
         self.whole_wished()
         self.reaction_mixture()
+        self.group_alone()
         self.dryers_at_hand()
         self.missing_from_it()
         built = build(self.draft.entries, self.table, self.language)
@@ -102,6 +103,8 @@ class Answer:
         if len(built.components) != 1 or built.named or self.given:
             return ""
         only = built.components[0]
+        if self.draft.aim == "identify" and self.one_or_several(only, built):
+            return ""
         said = f" {normalise(self.asked)} "
         if self.lone_ore(only):
             built.components[0] = replace(only, role="main")
@@ -123,6 +126,21 @@ class Answer:
                 form, host = ("dissolved", only.substance) if phase == "liquid" else ("solid", "")
                 built.components.append(Component(found.id, form, host, role="impurity"))
         return only.substance
+
+    def one_or_several(self, only: Component, built: Built) -> bool:
+        """A colour without a name of its own, to be looked into: it may be several, in solution in the usual liquid."""
+        liquid = self.table.name(self.language.assumed_liquid)
+        names = self.named_in("colours")
+        if liquid is None or only.form != "solid" or not any(name.id == only.substance for name in names):
+            return False
+        other = next(name.id for name in names if name.id != only.substance)
+        built.components = [
+            replace(only, form="dissolved", host=liquid.id),
+            Component(other, "dissolved", liquid.id),
+            Component(liquid.id, "liquid"),
+        ]
+        built.notes.append("it is asked whether there is one colour or several, so several are taken to be there")
+        return True
 
     def lone_ore(self, only: Component) -> bool:
         """Whether it is an ore mineral alone: as mined it sits in rock."""
@@ -156,6 +174,17 @@ class Answer:
                 self.draft.entries[0] = Entry(found.id, "mixture")
             else:
                 self.draft.purify = True
+
+    def group_alone(self) -> None:
+        """Only a group was named and what is in it is asked ("how many colours are in this drink"): its usual mixture."""
+        if self.draft.entries or self.draft.aim != "identify" or self.draft.unknown or self.given:
+            return
+        said = [self.language.phrases.get(word, {}).get("group", "") for word in normalise(self.asked).split()]
+        for group in dict.fromkeys([*self.draft.groups, *(group for group in said if group)]):
+            name = self.table.name(str(self.language.groups[group].get("alone", "")))
+            if name is not None and name.kind == "mixture":
+                self.draft.entries.append(Entry(name.id, "mixture"))
+                return
 
     def dryers_at_hand(self) -> None:
         """What a gas is to be dried with is no part of it ("wet ammonia; we have quicklime and concentrated sulfuric acid")."""
@@ -486,10 +515,15 @@ class Answer:
                 continue
             if name.kind == "mixture":
                 parts = [part.substance for part in self.table.mixture(name.id).components]
+                parts = parts or list(self.table.mixture(name.id).made_of)  # "distilled water"
                 if name.id != mixture.named or (len(parts) > 1 and set(parts) < set(substances)):
                     found += [id for id in parts if id in substances]
                 else:
                     found += [id for id in self.table.mixture(name.id).usual_aim if id in substances]
+                continue
+            called = self.called(item.norm, mixture)
+            if called:
+                found.append(called)
                 continue
             group = item.roles.get("group", "") or self.group_of(item)
             members = self.members(group, mixture) if group else []
@@ -515,6 +549,15 @@ class Answer:
         if slot.pronoun == "all" and not groups:
             found = []
         return found, form, identify
+
+    def called(self, words: str, mixture: Mixture) -> str:
+        """Id of the component whose words begin or end with these ("egg white" of "egg white protein"), or ""."""
+        found = {
+            entry.id
+            for entry in self.draft.entries
+            if entry.kind == "substance" and entry.words != words and f" {entry.words} ".find(f" {words} ") >= 0
+        }
+        return next(iter(found)) if len(found) == 1 and found <= set(mixture.substances) else ""
 
     def group_of(self, item: Item) -> str:
         last = item.norm.split()[-1]

@@ -98,6 +98,10 @@ class _Builder:
 
     def build(self) -> Built:
         explicit = self.expand()
+        for entry in explicit:
+            group = self.language.phrases.get((entry.words.split() or [""])[-1], {}).get("group", "")
+            if not entry.form and not entry.state and group == "ion" and len(entry.words.split()) > 1:
+                entry.form, entry.state = "dissolved", "solution"  # ions are met in solution
         self.add_liquid(explicit)
         self.add_gas(explicit)
         components = self.built.components
@@ -222,6 +226,8 @@ class _Builder:
         if not self.table.has(entry.id):
             return False
         mixture = self.table.mixture(entry.id)
+        if mixture.really == "compound":
+            return bool({other.id for other in self.entries} - {entry.id, *mixture.made_of})
         if mixture.really == "alloy":
             parts = set(mixture.made_of)
         elif self.phase(entry.id) in ("gas", "liquid"):
@@ -307,6 +313,14 @@ class _Builder:
             return "liquid"
         return ""
 
+    def fluid_of(self, named: str, liquids: list[str]) -> str:
+        """The liquid of a named mixture that something is said to be in, "" if it has none or several."""
+        mixture = next((mixture for mixture in self.built.named if mixture.id == named), None)
+        if mixture is None:
+            return ""
+        held = [part.substance for part in mixture.components if part.form == "liquid" and part.substance in liquids]
+        return held[0] if len(held) == 1 else ""
+
     def melted_in(self, explicit: list[Entry]) -> None:
         """A metal with another named as its impurity ("tin with iron impurity") is one lump, not loose grains."""
         entries = [entry for entry in explicit if entry.kind == "substance"]
@@ -326,7 +340,10 @@ class _Builder:
         if entry.form != "dissolved" or not host or entry.state or not self.table.has(host) or self.phase(entry.id) != "liquid":
             return False
         found = self.substance(entry.id).solubility.get(host)
-        return found is not None and found.word != "miscible" and self.solubility(entry.id, host)[0] == "yes"
+        if found is None or found.word == "miscible":
+            return False
+        little = found.word in self.language.dilute.get("words", ()) or any(much > 0 for _, much in found.points)
+        return little and "hydrocarbon" not in self.substance(entry.id).classes
 
     def size(self, entry: Entry) -> tuple[float, float] | None:
         """Size of the pieces: as said, or by a word of the name that says finer than usual ("marble powder")."""
@@ -355,7 +372,7 @@ class _Builder:
     def form(self, entry: Entry, liquids: list[str], gases: list[str]) -> tuple[str, str]:
         phase = self.phase(entry.id)
         said = entry.form
-        host = entry.host if entry.host in liquids or entry.host in gases else ""
+        host = entry.host if entry.host in liquids or entry.host in gases else self.fluid_of(entry.host, liquids)
         if said in ("alloyed", "embedded", "emulsified", "airborne", "colloidal", "gas"):
             pool = gases if said == "airborne" else liquids
             return said, host or entry.host or (pool[0] if pool and said != "gas" else "")
@@ -409,7 +426,7 @@ class _Builder:
     def solid_in_liquid(self, entry: Entry, liquids: list[str], host: str) -> tuple[str, str]:
         substance = self.substance(entry.id)
         words = {liquid: self.solubility(entry.id, liquid)[0] for liquid in liquids}
-        if self.drunk(entry) and host == "" and words.get(self.assumed_liquid()) == "no":
+        if self.drunk(entry) and host in ("", self.assumed_liquid()) and words.get(self.assumed_liquid()) == "no":
             found = substance.solubility.get(self.assumed_liquid())
             if found is not None and found.points and min(much for _, much in found.points) > 0 and not entry.form:
                 return "dissolved", self.assumed_liquid()  # the little that is in a drink has dissolved

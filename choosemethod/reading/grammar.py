@@ -123,7 +123,7 @@ def _verb(item: Item, items: Sequence[Item], place: int) -> str:
     if item.kind != "phrase" or _no_verb(item, items, place):
         return ""
     for verb in VERBS:
-        if verb in item.roles and (verb != "want" or not _adjective(item, items, place)):
+        if verb in item.roles and (verb not in ("want", "purify") or not _adjective(item, items, place)):
             return verb
     return "technique" if item.sort == "verb" else ""
 
@@ -142,7 +142,12 @@ def _no_verb(item: Item, items: Sequence[Item], place: int) -> bool:
 
 def _adjective(item: Item, items: Sequence[Item], place: int) -> bool:
     """Whether "clean", "clear" or the like stands before a noun inside a slot."""
-    return item.has("condition") and place > 0 and items[place - 1].kind in ("name", "unknown")
+    before = items[place - 1] if place else None
+    if before is None or not item.has("condition"):
+        return False
+    after = items[place + 1] if place + 1 < len(items) else None
+    listed = before.kind == "phrase" and before.has("join", "colour") and after is not None and after.kind == "name"
+    return before.kind in ("name", "unknown") or listed
 
 
 def segments(items: Sequence[Item], mark: str, resolve: Callable[[Slot], None]) -> list[Segment]:
@@ -242,6 +247,8 @@ class _Cutter:
                         "in", item.roles.get("in", "plain"), soft="on" in item.norm.split() or "over" in item.norm
                     )
                     continue
+                if not place and not self.segment.verb and item.has("opening"):
+                    continue  # "When sand is shaken with water, ..." states the mixture
                 if item.has("tail") and not item.has("state"):
                     self.open("join", soft=True)
                     tail = True

@@ -87,10 +87,25 @@ class _Itemiser:
                     return place - start
         return run
 
+    def ends_a_name(self, start: int, run: int, whole: int) -> Name | None:
+        """The name that the verb-like word after this run ends ("cell extract"), if nothing follows that it could act on."""
+        if run >= whole or run < 1 or "want" not in self.language.phrases.get(self.words[start + run].norm, _NOTHING):
+            return None
+        after = self.words[start + run + 1] if run + 1 < whole else None
+        if after is not None:
+            roles = self.language.phrases.get(after.norm, _NOTHING)
+            if not any(role in roles for role in ("join", "from", "in", "with")):
+                return None
+        return self.table.name(" ".join([word.norm for word in self.words[start : start + run + 1]]))
+
     def named(self, start: int, run: int, shortest: int) -> tuple[int, Name | None]:
         """The longest name of at least `shortest` words that begins here."""
         if not self.whole_names:
+            whole = run
             run = self.unbroken(start, run)
+            ending = self.ends_a_name(start, run, whole)
+            if ending is not None:
+                return run + 1, ending
         for length in range(min(run, self.longest), max(shortest, 1) - 1, -1):
             after = start + length
             key = " ".join([word.norm for word in self.words[start:after]])

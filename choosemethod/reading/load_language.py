@@ -91,6 +91,7 @@ class _Compiler:
             "identify",
             "place",
             "container",
+            "opening",
             "tail",
             "soft",
             "claim",

@@ -74,7 +74,8 @@ def precipitated(components: Sequence[Component], table: Table, language: Langua
     Only salts dissolved in the usual liquid (water) count, and only if just one of the two new salts dissolves in it.
     """
     liquid = table.name(language.assumed_liquid)
-    dissolved = [part for part in components if part.form == "dissolved" and not part.role and liquid is not None and part.host == liquid.id]
+    host = "" if liquid is None else liquid.id
+    dissolved = [part for part in components if part.form == "dissolved" and not part.role and host and part.host == host]
     for one, other in combinations(dissolved, 2):
         first, second = table.substance(one.substance), table.substance(other.substance)
         made = _exchanged(first.formula, second.formula, table)
@@ -87,6 +88,9 @@ def precipitated(components: Sequence[Component], table: Table, language: Langua
         kept = [part for part in components if part not in (one, other) and part.substance not in made]
         new = [Component(solid[0], "suspended", one.host), replace(one, substance=stays[0], mass=None, share=None)]
         names = [table.substance(id).name for id in (solid[0], stays[0])]
-        note = f"{first.name} and {second.name} react in solution: {names[0]} comes out as a precipitate and {names[1]} stays dissolved."
+        note = (
+            f"{first.name} and {second.name} react in solution: "
+            f"{names[0]} comes out as a precipitate and {names[1]} stays dissolved."
+        )
         return [*new, *kept], note
     return None

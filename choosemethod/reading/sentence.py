@@ -141,6 +141,19 @@ class Sentence(SlotReader):
             for segment in flat:
                 if segment not in main:
                     self.take(self.entries(segment.objects))
+        whole = [entry for entry in self.draft.entries if entry.kind == "mixture"]
+        self.draft.entries = [entry for entry in self.draft.entries if not self.refers(entry, whole)]
+        if not self.draft.entries and not self.draft.unknown:
+            self.only_in_remarks()
+
+    def only_in_remarks(self) -> None:
+        """What is named only in a remark ("if I leave salt water to stand ...") is meant, if nothing else is named."""
+        names = [item.name for item in self.items if item.kind == "name" and item.name is not None]
+        whole = [name for name in names if name.kind == "mixture"]
+        if whole:
+            self.take([Entry(whole[0].id, "mixture")])
+        elif len({name.id for name in names}) > 1:
+            self.take([Entry(id) for id in dict.fromkeys(name.id for name in names)])
 
     def told_apart(self, whole: Entry, listed: list[Entry]) -> None:
         """After "NAMED MIXTURE:" a list of two or more parts says which are there; other names refer to parts."""
@@ -333,7 +346,7 @@ class Sentence(SlotReader):
                     break
         first = next((entry for entry in held), None)
         for entry in got:
-            if first is not None and not entry.host and not entry.form and entry.kind == "substance":
+            if first is not None and not entry.host and not entry.form and (entry.kind == "substance" or self.table.has(entry.id)):
                 entry.host = first.id
         inside = {
             id

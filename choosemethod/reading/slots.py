@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 
 from choosemethod.errors import UsageError
@@ -98,7 +99,9 @@ class SlotReader:
                 last = slot.names[-1].name
                 beside = item.start <= slot.names[-1].end + 1
                 between = any(other.kind == "unknown" and other.start > slot.names[-1].start for other in slot.items)
-                if not between and not (item.has("container") and beside and last is not None and self.phase(last) == "liquid"):  # "the diesel tank"
+                # "the diesel tank"
+                tank = item.has("container") and beside and last is not None and self.phase(last) == "liquid"
+                if not between and not tank:
                     slot.names.clear()  # "the soap industry"
 
     def choose_names(self, slot: Slot, after_of: int | None) -> None:
@@ -243,9 +246,9 @@ class SlotReader:
         for slot in part[1:]:
             if slot.link == "join" and len(slot.names) == 2:
                 own, whole = slot.names[0].name, slot.names[1].name
-                if own is not None and whole is not None and whole.kind == "mixture":
-                    if set(self.parts(own)) < set(self.parts(whole)):
-                        slot.names.pop()  # "oil and vinegar dressing": what it is called, not one thing more
+                named = own is not None and whole is not None and whole.kind == "mixture"
+                if named and own is not None and whole is not None and set(self.parts(own)) < set(self.parts(whole)):
+                    slot.names.pop()  # "oil and vinegar dressing": what it is called, not one thing more
         found: list[Entry] = []
         spread = ""
         impure = False
@@ -324,7 +327,7 @@ class SlotReader:
             for entry in whole[:-1]:
                 entry.role = entry.role or "main"
             for entry in whole[-1:]:
-                entry.role, entry.inside = "impurity", bool(slot.impurity and names)
+                entry.role, entry.inside = "impurity", slot.lesser or bool(slot.impurity and names)
         if found:
             for piece in slot.pieces:
                 main = next((entry for entry in found if entry.kind == "substance"), None)
@@ -350,7 +353,7 @@ class SlotReader:
         items = [item for item in slot.items if item.kind != "gap"]
         return any(
             item.kind == "name" and other.kind == "phrase" and other.has("unnamed_impurity")
-            for item, other in zip(items, items[1:], strict=False)
+            for item, other in itertools.pairwise(items)
         )
 
     def of_state(self, state: str) -> Entry | None:
@@ -429,7 +432,8 @@ class SlotReader:
     def amounts(self, slot: Slot, entry: Entry) -> None:
         for item in slot.amounts:
             quantity = Quantity(item.number, item.dimension, "given", "given")
-            if (item.dimension in ("mass", "volume", "fraction") and item.number <= 0) or (item.dimension == "fraction" and item.number > 1):
+            none = item.dimension in ("mass", "volume", "fraction") and item.number <= 0
+            if none or (item.dimension == "fraction" and item.number > 1):
                 raise UsageError(f"{item.text}: an amount is above 0, and a share at most 100 %")
             if item.dimension == "mass":
                 entry.mass = item.number

@@ -52,8 +52,11 @@ def _errors(written: str, name: str) -> int:
     total = 0
     for word, other in zip(mine, its, strict=True):
         wrong = 0 if word == other else distance(word, other)
+        if wrong == 2 and len(word) > 5 and sorted(word) == sorted(other):
+            wrong = 1  # two letters in each other's place ("vinager")
         # beside a word that fits, a long word may be further off
-        if wrong > _allowed(word if len(mine) == 1 else max(word, other, key=len)) or (wrong and word[0] != other[0] and len(word) < 6):
+        longest = word if len(mine) == 1 else max(word, other, key=len)
+        if wrong > _allowed(longest) or (wrong and word[0] != other[0] and len(word) < 6):
             return 99
         total += wrong
     return total

@@ -12,9 +12,18 @@ from choosemethod.table.table import Table
 __all__ = ["Rulebook", "open_rulebook"]
 
 _CODE = (
-    "facts.py", "quantity.py", "yamltext.py", "laboratory.py", "load_laboratory.py", "rulebook/gather.py", "rulebook/language.py", "rulebook/load.py",
-    "rulebook/technique.py", "rulebook/load_technique.py", "rulebook/book.py",
-)  # fmt: skip
+    "facts.py",
+    "quantity.py",
+    "yamltext.py",
+    "laboratory.py",
+    "load_laboratory.py",
+    "rulebook/book.py",
+    "rulebook/gather.py",
+    "rulebook/language.py",
+    "rulebook/load.py",
+    "rulebook/load_technique.py",
+    "rulebook/technique.py",
+)
 
 
 def open_rulebook(table: Table, folder: Path | None = None) -> Rulebook:

@@ -31,7 +31,11 @@ class Ranking(NamedTuple):
         work, minutes, hazard, loss = technique.cost
         weight = self.weight
         return (
-            self.step + work * weight["work"] + minutes * weight["minutes"] + hazard * weight["hazard"] + loss * weight["loss"]
+            self.step
+            + work * weight["work"]
+            + minutes * weight["minutes"]
+            + hazard * weight["hazard"]
+            + loss * weight["loss"]
         )
 
 
@@ -129,7 +133,9 @@ class Rulebook:
         """All rules of a stage, by id."""
         return [self.rules[ident] for ident in self.rules if self.rules.stages[ident] == name]
 
-    def run(self, stage: str, facts: Mapping[str, Sequence[Fact]], about: Collection[str] | None = None) -> list[Firing]:
+    def run(
+        self, stage: str, facts: Mapping[str, Sequence[Fact]], about: Collection[str] | None = None
+    ) -> list[Firing]:
         """Fire the rules of one stage over facts; in the order of rule id and bindings.
 
         about: only rules that speak of one of these techniques need to be run.
@@ -149,5 +155,7 @@ class Rulebook:
             about, other = firing.roles.get(rule.about, ""), firing.roles.get(rule.other, "")
             key = f"{rule.says[0]}: {about} {other}".strip()
             if not any(fact.key == key for fact in facts["finding"]):
-                facts["finding"].append(Fact("finding", key, {"id": key, "word": rule.says[0], "about": about, "other": other}))
+                facts["finding"].append(
+                    Fact("finding", key, {"id": key, "word": rule.says[0], "about": about, "other": other})
+                )
         return firings

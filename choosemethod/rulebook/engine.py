@@ -42,7 +42,10 @@ _PREDICATES: dict[tuple[str, Any], Any] = {}
 
 
 _SIGNATURE = inspect.Signature(
-    [inspect.Parameter("engine", inspect.Parameter.POSITIONAL_OR_KEYWORD), inspect.Parameter("roles", inspect.Parameter.VAR_KEYWORD)]
+    [
+        inspect.Parameter("engine", inspect.Parameter.POSITIONAL_OR_KEYWORD),
+        inspect.Parameter("roles", inspect.Parameter.VAR_KEYWORD),
+    ]
 )
 BUILDS = 6  # after so many the whole family joins: building anew costs more than the rules that never fire
 
@@ -91,7 +94,11 @@ def _predicate(test: Test) -> Any:
 def _constraint(tests: Sequence[Test]) -> Any:
     constraint = None
     for test in tests:
-        one = _experta.L(test.value) if test.operator == "is" and isinstance(test.value, str) else _experta.P(_predicate(test))
+        one = (
+            _experta.L(test.value)
+            if test.operator == "is" and isinstance(test.value, str)
+            else _experta.P(_predicate(test))
+        )
         constraint = one if constraint is None else constraint & one
     return constraint
 
@@ -136,11 +143,19 @@ class Engine:
     """
 
     def __init__(
-        self, members: Sequence[tuple[str, Sequence[tuple[str, Sequence[tuple[str, str, Any]]]]]], rule: Callable[[str], Rule]
+        self,
+        members: Sequence[tuple[str, Sequence[tuple[str, Sequence[tuple[str, str, Any]]]]]],
+        rule: Callable[[str], Rule],
     ) -> None:
         """members: (rule id, for each pattern to be found its kind and tests); rule: gives the rule of an id."""
         self._members = [
-            (ident, [(kind, [(slot, OPERATORS[operator], value) for slot, operator, value in tests]) for kind, tests in patterns])
+            (
+                ident,
+                [
+                    (kind, [(slot, OPERATORS[operator], value) for slot, operator, value in tests])
+                    for kind, tests in patterns
+                ],
+            )
             for ident, patterns in members
         ]
         self._rule = rule

@@ -31,7 +31,9 @@ def _number(shown: str, block: Block, key: str) -> float:
 def _limit(shown: str, block: Block, name: str, sources: Container[str]) -> float:
     entry = block[name]
     if not isinstance(entry, Block) or not isinstance(entry.get("is"), str):
-        raise DataError(shown, block.at(name), f"the limit {name} needs a value", "{is: 1 mm, meaning: ..., source: KEY}")
+        raise DataError(
+            shown, block.at(name), f"the limit {name} needs a value", "{is: 1 mm, meaning: ..., source: KEY}"
+        )
     _source(shown, entry, sources)
     text = str(entry["is"])
     try:
@@ -49,7 +51,9 @@ def _limit(shown: str, block: Block, name: str, sources: Container[str]) -> floa
 def _source(shown: str, block: Block, sources: Container[str]) -> None:
     source = block.get("source")
     if not isinstance(source, str) or source not in sources:
-        raise DataError(shown, block.at("source"), f"{source!r} is no source", "source: a key of substances/sources.yaml")
+        raise DataError(
+            shown, block.at("source"), f"{source!r} is no source", "source: a key of substances/sources.yaml"
+        )
 
 
 def _words(shown: str, block: Block, key: str) -> tuple[str, ...]:
@@ -101,7 +105,9 @@ def gather(folder: Path, substances: Path, sources: Container[str]) -> dict[str,
     shown, block = mapping("ranking.yaml")
     strength, weight = block.get("strength"), block.get("weight")
     if not isinstance(strength, Block) or not isinstance(weight, Block):
-        raise DataError(shown, 1, "strength and weight must be mappings", "strength: {best: 0, good: 3, fair: 7, possible: 14}")
+        raise DataError(
+            shown, 1, "strength and weight must be mappings", "strength: {best: 0, good: 3, fair: 7, possible: 14}"
+        )
     ranking = (
         tuple((key, _number(shown, strength, key)) for key in STRENGTHS),
         tuple((key, _number(shown, weight, key)) for key in ("work", "minutes", "hazard", "loss")),
@@ -130,15 +136,27 @@ def gather(folder: Path, substances: Path, sources: Container[str]) -> dict[str,
             shown = shown_path(path, folder)
             rule = load_rule(path, shown, slugs.__contains__, sources.__contains__)
             if rule.stage != stage:
-                raise DataError(shown, rule.line, f"a rule that {rule.head} belongs to the folder {rule.stage}", f"the file moved to rules/{rule.stage}")
+                raise DataError(
+                    shown,
+                    rule.line,
+                    f"a rule that {rule.head} belongs to the folder {rule.stage}",
+                    f"the file moved to rules/{rule.stage}",
+                )
             if rule.id in seen:
-                raise DataError(shown, rule.line, f"the id {rule.id!r} is also that of {seen[rule.id]}", "another id and file name")
+                raise DataError(
+                    shown, rule.line, f"the id {rule.id!r} is also that of {seen[rule.id]}", "another id and file name"
+                )
             seen[rule.id] = shown
             if rule.head == "proposes":
                 found = {p.role: p.kind for p in rule.find}
                 for role, kind in roles[rule.says[0]]:
                     if role in found and found[role] != kind:
-                        raise DataError(shown, rule.line, f"{rule.says[0]} needs the role {role} to be a {kind}", f"{role}: {{is: {kind}, ...}}")
+                        raise DataError(
+                            shown,
+                            rule.line,
+                            f"{rule.says[0]} needs the role {role} to be a {kind}",
+                            f"{role}: {{is: {kind}, ...}}",
+                        )
             family = "/".join(path.relative_to(folder / stage).parts[:-1])
             matched = tuple((p.kind, tuple((t.slot, t.operator, t.value) for t in p.tests)) for p in rule.matched)
             rules.append((rule.id, stage, family, rule.says, matched, marshal.dumps(rule.plain())))

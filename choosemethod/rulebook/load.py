@@ -82,7 +82,9 @@ def _value(file: _File, line: int, slot_name: str, slot: Slot, word: str) -> Any
             raise file.fault(line, f"{slot_name}: {error}", f"{slot_name} with a {slot.dimension}") from None
     if slot.words and word not in slot.words:
         raise file.fault(
-            line, f"{slot_name} is never {word!r}, so the rule could not fire", "one of " + ", ".join(w or "''" for w in slot.words)
+            line,
+            f"{slot_name} is never {word!r}, so the rule could not fire",
+            "one of " + ", ".join(w or "''" for w in slot.words),
         )
     return word
 
@@ -92,7 +94,9 @@ def _test(file: _File, line: int, kind: str, name: str, node: Node) -> list[Test
     slot = slots.get(name)
     if slot is None:
         near = get_close_matches(name, list(slots), 3)
-        raise file.fault(line, f"a {kind} has no slot {name!r}", ", ".join(near) or "a slot listed in the rule language")
+        raise file.fault(
+            line, f"a {kind} has no slot {name!r}", ", ".join(near) or "a slot listed in the rule language"
+        )
     if isinstance(node, str):
         operator = "has" if slot.many else "is"
         return [Test(name, operator, _value(file, line, name, slot, node), node)]
@@ -104,9 +108,13 @@ def _test(file: _File, line: int, kind: str, name: str, node: Node) -> list[Test
         if operator not in OPERATORS:
             raise file.fault(where, f"{operator!r} is no operator", "one of " + ", ".join(OPERATORS))
         if operator in ("below", "above", "at_least", "at_most", "between") and not slot.dimension:
-            raise file.fault(where, f"{name} is a word, {operator!r} compares numbers", f"{name}: WORD or {{one_of: [WORDS]}}")
+            raise file.fault(
+                where, f"{name} is a word, {operator!r} compares numbers", f"{name}: WORD or {{one_of: [WORDS]}}"
+            )
         if operator in ("has", "has_any", "lacks") and not slot.many:
-            raise file.fault(where, f"{name} holds one value, {operator!r} asks for one of several", f"{name}: {{one_of: [...]}}")
+            raise file.fault(
+                where, f"{name} holds one value, {operator!r} asks for one of several", f"{name}: {{one_of: [...]}}"
+            )
         value: Any
         if operator == "unknown":
             if wanted not in ("yes", "no"):
@@ -117,7 +125,9 @@ def _test(file: _File, line: int, kind: str, name: str, node: Node) -> list[Test
                 raise file.fault(where, f"{operator} takes a list", f"{name}: {{{operator}: [first, second]}}")
             value = tuple(_value(file, where, name, slot, str(w)) for w in wanted)
             if operator == "between" and (len(value) != 2 or not value[0] < value[1]):
-                raise file.fault(where, "between takes two numbers, the lower first", f"{name}: {{between: [20 K, 30 K]}}")
+                raise file.fault(
+                    where, "between takes two numbers, the lower first", f"{name}: {{between: [20 K, 30 K]}}"
+                )
         else:
             if not isinstance(wanted, str):
                 raise file.fault(where, f"{operator} takes one value", f"{name}: {{{operator}: VALUE}}")
@@ -183,7 +193,9 @@ def _pattern(file: _File, line: int, role: str, node: Node, roles: Container[str
             others = [wanted] if isinstance(wanted, str) else list(wanted)
             for other in others:
                 if not isinstance(other, str) or other not in roles:
-                    raise file.fault(at, f"other_than names {other!r}, which is no role of this rule", "the name of a role")
+                    raise file.fault(
+                        at, f"other_than names {other!r}, which is no role of this rule", "the name of a role"
+                    )
                 differs.append(("id", other))
         elif name == "same_as":
             if not isinstance(wanted, str) or wanted not in roles:
@@ -192,7 +204,9 @@ def _pattern(file: _File, line: int, role: str, node: Node, roles: Container[str
         elif name in _REFERENCES.get(kind, ()) and isinstance(wanted, str) and wanted in roles:
             joins.append((name, wanted))
         elif name in _REFERENCES.get(kind, ()) and kind == "pair":
-            raise file.fault(at, f"{name} names {wanted!r}, which is no role of this rule", "the name of a component role")
+            raise file.fault(
+                at, f"{name} names {wanted!r}, which is no role of this rule", "the name of a component role"
+            )
         else:
             tests.extend(_test(file, at, kind, name, wanted))
     return Pattern(role, kind, tuple(tests), tuple(joins), tuple(differs))
@@ -230,7 +244,10 @@ def merged(find: tuple[Pattern, ...]) -> tuple[Pattern, ...]:
         if role in joined:
             continue
         pattern = components[role]
-        partner = next((r for slot, r in (*pattern.joins, *pattern.differs) if r in components and r not in joined and r != role), "")
+        partner = next(
+            (r for slot, r in (*pattern.joins, *pattern.differs) if r in components and r not in joined and r != role),
+            "",
+        )
         if partner:
             tests = []
             held = any(slot == "host" and r == partner for slot, r in pattern.joins)
@@ -244,11 +261,15 @@ def merged(find: tuple[Pattern, ...]) -> tuple[Pattern, ...]:
             place = "first" if held else "second"
             extra = tuple((place, r) for _, r in rest)
             hosts = tuple((f"{place}_{slot}", r) for slot, r in pattern.joins if r != partner)
-            out.append(Pattern(f"{first}_{second}", "pair", tuple(tests), (("first", first), ("second", second), *hosts), extra))
+            out.append(
+                Pattern(
+                    f"{first}_{second}", "pair", tuple(tests), (("first", first), ("second", second), *hosts), extra
+                )
+            )
     for role in left:
         if role not in joined:
             out.append(components[role])
-    return tuple([*whole, *out, *others])
+    return (*whole, *out, *others)
 
 
 def _places(file: _File, line: int, text: str, roles: dict[str, str], what: str) -> None:
@@ -266,7 +287,11 @@ def _places(file: _File, line: int, text: str, roles: dict[str, str], what: str)
 def _examples(file: _File, block: Block) -> tuple[Example, ...]:
     node = block.get("examples")
     if not isinstance(node, Items) or not node:
-        raise file.fault(block.at("examples"), "'examples' is missing", "examples: a list with one that fires and one that stays silent")
+        raise file.fault(
+            block.at("examples"),
+            "'examples' is missing",
+            "examples: a list with one that fires and one that stays silent",
+        )
     out = []
     for index, item in enumerate(node):
         line = node.at(index)
@@ -288,13 +313,13 @@ def _examples(file: _File, block: Block) -> tuple[Example, ...]:
         )
     for fires, word in ((True, "fires"), (False, "silent")):
         if not any(example.fires is fires for example in out):
-            raise file.fault(block.at("examples"), f"no example says 'expect: {word}'", f"an example with expect: {word}")
+            raise file.fault(
+                block.at("examples"), f"no example says 'expect: {word}'", f"an example with expect: {word}"
+            )
     return tuple(out)
 
 
-def load_rule(
-    path: Path, shown: str, is_technique: Callable[[str], bool], is_source: Callable[[str], bool]
-) -> Rule:
+def load_rule(path: Path, shown: str, is_technique: Callable[[str], bool], is_source: Callable[[str], bool]) -> Rule:
     """Read and check one rule file. Raises DataError naming file, line, fault and mend."""
     file = _File(shown)
     block = read_mapping(path, shown)
@@ -304,7 +329,9 @@ def load_rule(
         raise file.fault(block.at("id"), f"the id {ident!r} is not the file's name", f"id: {path.stem}")
     heads = [head for head in HEADS if head in block]
     if len(heads) != 1:
-        raise file.fault(block.line, "a rule says exactly one thing", "one of " + ", ".join(f"{head}:" for head in HEADS))
+        raise file.fault(
+            block.line, "a rule says exactly one thing", "one of " + ", ".join(f"{head}:" for head in HEADS)
+        )
     head = heads[0]
     says = file.texts(block, head)
     if not says:
@@ -337,13 +364,17 @@ def load_rule(
         slot = _contradiction(list(pattern.tests))
         if slot:
             raise file.fault(
-                find_node.at(pattern.role), f"the conditions on {pattern.role}.{slot} contradict each other", "conditions that can hold together"
+                find_node.at(pattern.role),
+                f"the conditions on {pattern.role}.{slot} contradict each other",
+                "conditions that can hold together",
             )
     unless_node = block.get("unless")
     unless: list[Pattern] = []
     if unless_node is not None:
         if not isinstance(unless_node, Items):
-            raise file.fault(block.at("unless"), "'unless' must be a list of patterns", "unless: [{is: component, ...}]")
+            raise file.fault(
+                block.at("unless"), "'unless' must be a list of patterns", "unless: [{is: component, ...}]"
+            )
         unless = [_pattern(file, unless_node.at(i), "", node, roles) for i, node in enumerate(unless_node)]
     because = file.text(block, "because", "the reason, in one sentence")
     _places(file, block.at("because"), because, roles, "'because'")
@@ -374,6 +405,8 @@ def _with_where(file: _File, line: int, where: Node, find: list[Pattern]) -> lis
         for name, wanted in item.items():
             role, dot, slot = name.partition(".")
             if not dot or role not in kinds:
-                raise file.fault(item.at(name), f"{name!r} does not name a role and a slot", "ROLE.SLOT with a role of 'find'")
+                raise file.fault(
+                    item.at(name), f"{name!r} does not name a role and a slot", "ROLE.SLOT with a role of 'find'"
+                )
             extra.setdefault(role, []).extend(_test(file, item.at(name), kinds[role], slot, wanted))
     return [Pattern(p.role, p.kind, (*p.tests, *extra.get(p.role, ())), p.joins, p.differs) for p in find]

@@ -20,7 +20,20 @@ _KEYS = (
     "steps", "seen", "cautions", "limits", "residues", "source",
 )  # fmt: skip
 _TAKES_KEYS = ("role", "in", "not_in", "held_by", "not_held_by")
-_PART_KEYS = ("name", "takes", "each", "each_layer", "with_held", "form", "keeps", "lost", "done", "shown", "state", "host")
+_PART_KEYS = (
+    "name",
+    "takes",
+    "each",
+    "each_layer",
+    "with_held",
+    "form",
+    "keeps",
+    "lost",
+    "done",
+    "shown",
+    "state",
+    "host",
+)
 _CHANGE_KEYS = ("takes", "form", "host", "reacted")
 _COSTS = ("work", "minutes", "hazard", "loss")
 
@@ -34,7 +47,9 @@ class _TechniqueFile(_File):
         role, dot, slot = text.partition(".")
         kind = self.roles.get(role)
         if not dot or kind is None or slot not in KINDS[kind]:
-            raise self.fault(line, f"{text!r} is no slot of a role of this technique", "ROLE.SLOT, a role named under roles:")
+            raise self.fault(
+                line, f"{text!r} is no slot of a role of this technique", "ROLE.SLOT, a role named under roles:"
+            )
         return role, slot
 
     def takes(self, line: int, node: Node | None) -> tuple[Takes, ...]:
@@ -56,9 +71,13 @@ class _TechniqueFile(_File):
                 for operator, value in wanted.items():
                     if isinstance(value, str) and value.partition(".")[0] in self.roles:
                         if operator not in ("at_least", "at_most", "above", "below", "is"):
-                            raise self.fault(wanted.at(operator), f"{operator} cannot compare with a role", "at_least or at_most")
+                            raise self.fault(
+                                wanted.at(operator), f"{operator} cannot compare with a role", "at_least or at_most"
+                            )
                         if name not in KINDS["component"]:
-                            raise self.fault(wanted.at(operator), f"a component has no slot {name!r}", "a slot of a component")
+                            raise self.fault(
+                                wanted.at(operator), f"a component has no slot {name!r}", "a slot of a component"
+                            )
                         compare.append((name, operator, *self.role_slot(wanted.at(operator), value)))
                     else:
                         kept[operator] = value
@@ -71,7 +90,9 @@ class _TechniqueFile(_File):
             names = self.texts(node, key)
             for name in names:
                 if name not in self.roles and name != "added":
-                    raise self.fault(node.at(key), f"{key} names {name!r}, which is no role", "a role named under roles:")
+                    raise self.fault(
+                        node.at(key), f"{key} names {name!r}, which is no role", "a role named under roles:"
+                    )
             return names
 
         takes = Takes(
@@ -110,7 +131,13 @@ class _TechniqueFile(_File):
                 if role not in parts:
                     raise self.fault(line, f"{{{role}}} is no part of this operation", "one of " + ", ".join(parts))
             else:
-                kind = "component" if role in ("added", "any") else "mixture" if role == "mixture" else self.roles.get(role)
+                kind = (
+                    "component"
+                    if role in ("added", "any")
+                    else "mixture"
+                    if role == "mixture"
+                    else self.roles.get(role)
+                )
                 if kind is None or slot not in KINDS[kind]:
                     raise self.fault(line, f"{{{role}.{slot}}} is no slot of a role of this technique", "{ROLE.SLOT}")
         rest = PLACE.sub("", text)
@@ -122,7 +149,9 @@ class _TechniqueFile(_File):
         if node is None and not required:
             return ()
         if not isinstance(node, Items):
-            raise self.fault(block.at(key), f"{key!r} must be a list of texts", f"{key}: a list, each line beginning with a hyphen")
+            raise self.fault(
+                block.at(key), f"{key!r} must be a list of texts", f"{key}: a list, each line beginning with a hyphen"
+            )
         out = []
         for index, item in enumerate(node):
             at = node.at(index)
@@ -134,9 +163,19 @@ class _TechniqueFile(_File):
                     raise self.fault(at, "'when' must be a mapping", '{when: {any.flammable: "yes"}, do: "..."}')
                 for name, wanted in condition.items():
                     role, dot, slot = name.partition(".")
-                    kind = "component" if role in ("any", "added") else "mixture" if role == "mixture" else self.roles.get(role)
+                    kind = (
+                        "component"
+                        if role in ("any", "added")
+                        else "mixture"
+                        if role == "mixture"
+                        else self.roles.get(role)
+                    )
                     if not dot or kind is None:
-                        raise self.fault(condition.at(name), f"{name!r} is no slot of a role", "any.SLOT, mixture.SLOT, added.SLOT or ROLE.SLOT")
+                        raise self.fault(
+                            condition.at(name),
+                            f"{name!r} is no slot of a role",
+                            "any.SLOT, mixture.SLOT, added.SLOT or ROLE.SLOT",
+                        )
                     single = Block(condition.at(name))
                     single[slot] = wanted
                     single.lines[slot] = condition.at(name)
@@ -160,7 +199,9 @@ def load_technique(path: Path, shown: str, is_need: Any, is_source: Any) -> Tech
     file.known_keys(block, _KEYS, "a technique")
     for role, kind in roles.items():
         if not isinstance(kind, str) or kind not in KINDS:
-            raise file.fault(block.at("roles"), f"the role {role!r} needs a kind of fact", "{low: component, high: component}")
+            raise file.fault(
+                block.at("roles"), f"the role {role!r} needs a kind of fact", "{low: component, high: component}"
+            )
         file.roles[role] = kind
     ident = file.text(block, "id", path.stem)
     if ident != path.stem:
@@ -172,7 +213,9 @@ def load_technique(path: Path, shown: str, is_need: Any, is_source: Any) -> Tech
     for need in needs:
         for one in need.split(" or "):
             if not is_need(one):
-                raise file.fault(block.at("needs"), f"{one!r} is nothing a bench may lack", "a key of rules/setting/without.yaml")
+                raise file.fault(
+                    block.at("needs"), f"{one!r} is nothing a bench may lack", "a key of rules/setting/without.yaml"
+                )
     cost_node = block.get("cost")
     if not isinstance(cost_node, Block):
         raise file.fault(block.at("cost"), "'cost' is missing", "cost: {work: 2, minutes: 10, hazard: 0, loss: 1}")
@@ -183,28 +226,48 @@ def load_technique(path: Path, shown: str, is_need: Any, is_source: Any) -> Tech
         try:
             numbers.append(float(text))
         except ValueError:
-            raise file.fault((block if key == "order" else cost_node).at(key), f"{key} must be a number", f"{key}: 1") from None
+            raise file.fault(
+                (block if key == "order" else cost_node).at(key), f"{key} must be a number", f"{key}: 1"
+            ) from None
     operation = block.get("operation")
     if not isinstance(operation, Block):
-        raise file.fault(block.at("operation"), "'operation' is missing", "operation: {parts: ...} (see another technique)")
+        raise file.fault(
+            block.at("operation"), "'operation' is missing", "operation: {parts: ...} (see another technique)"
+        )
     file.known_keys(operation, ("adds", "as", "changes", "parts"), "an operation")
     adds = file.text(operation, "adds", "solvent", required=False)
     if adds and adds != "ordinary" and adds not in file.roles:
-        raise file.fault(operation.at("adds"), f"adds names {adds!r}, which is no role", "a role named under roles:, or ordinary")
+        raise file.fault(
+            operation.at("adds"), f"adds names {adds!r}, which is no role", "a role named under roles:, or ordinary"
+        )
     adds_form = file.text(operation, "as", "liquid", required=False) or "liquid"
     changes_node = operation.get("changes", Items())
     if not isinstance(changes_node, Items):
-        raise file.fault(operation.at("changes"), "'changes' must be a list", "changes: [{takes: {...}, form: dissolved, host: added}]")
+        raise file.fault(
+            operation.at("changes"),
+            "'changes' must be a list",
+            "changes: [{takes: {...}, form: dissolved, host: added}]",
+        )
     changes = []
     for index, item in enumerate(changes_node):
         if not isinstance(item, Block):
-            raise file.fault(changes_node.at(index), "a change must be a mapping", "{takes: {form: solid}, form: dissolved, host: added}")
+            raise file.fault(
+                changes_node.at(index),
+                "a change must be a mapping",
+                "{takes: {form: solid}, form: dissolved, host: added}",
+            )
         file.known_keys(item, _CHANGE_KEYS, "a change")
         reacted = file.text(item, "reacted", "its salt", required=False)
-        changes.append(Change(file.takes(changes_node.at(index), item.get("takes")), file.form(item), file.host(item), reacted))
+        changes.append(
+            Change(file.takes(changes_node.at(index), item.get("takes")), file.form(item), file.host(item), reacted)
+        )
     parts_node = operation.get("parts", Block())
     if not isinstance(parts_node, Block):
-        raise file.fault(operation.at("parts"), "'parts' must be a mapping of named parts", "parts: {residue: {...}, filtrate: {...}}")
+        raise file.fault(
+            operation.at("parts"),
+            "'parts' must be a mapping of named parts",
+            "parts: {residue: {...}, filtrate: {...}}",
+        )
     parts = []
     for key, item in parts_node.items():
         at = parts_node.at(key)
@@ -216,14 +279,25 @@ def load_technique(path: Path, shown: str, is_need: Any, is_source: Any) -> Tech
             raise file.fault(item.at("keeps"), "keeps can only be liquid", "keeps: liquid")
         parts.append(
             Part(
-                key, file.text(item, "name", "the residue"), file.takes(at, item.get("takes")), file.flag(item, "each"),
-                file.flag(item, "each_layer"), file.flag(item, "with_held"), file.form(item), keeps, file.flag(item, "lost"),
-                file.flag(item, "done"), file.flag(item, "shown"), file.text(item, "state", "dry", required=False),
+                key,
+                file.text(item, "name", "the residue"),
+                file.takes(at, item.get("takes")),
+                file.flag(item, "each"),
+                file.flag(item, "each_layer"),
+                file.flag(item, "with_held"),
+                file.form(item),
+                keeps,
+                file.flag(item, "lost"),
+                file.flag(item, "done"),
+                file.flag(item, "shown"),
+                file.text(item, "state", "dry", required=False),
                 file.host(item),
-            )  # fmt: skip
+            )
         )
     if not parts and not changes:
-        raise file.fault(block.at("operation"), "the operation neither changes nor parts anything", "parts: or changes:")
+        raise file.fault(
+            block.at("operation"), "the operation neither changes nor parts anything", "parts: or changes:"
+        )
     named = {part.key: part for part in parts}
     source = file.text(block, "source", "common-practice")
     if not is_source(source):
@@ -236,4 +310,3 @@ def load_technique(path: Path, shown: str, is_need: Any, is_source: Any) -> Tech
         numbers[4], (numbers[0], numbers[1], numbers[2], numbers[3]), adds, adds_form, tuple(changes), tuple(parts),
         texts[0], texts[1], texts[2], texts[3], texts[4], texts[5], source, shown, block.line,
     )  # fmt: skip
-

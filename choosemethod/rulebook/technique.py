@@ -42,8 +42,8 @@ class Part(NamedTuple):
 
     each: every component taken is a product of its own; each_layer: every liquid layer is; with_held: what the taken
     components hold goes with them; form: form they have afterwards ("" as before); keeps: clings to it ("" nothing,
-    or liquid: a trace of the liquid it came from); lost: given up (driven off); done: needs no further separation; shown: only shown, not obtained;
-    host: "added", "none", a role, or "keep".
+    or liquid: a trace of the liquid it came from); lost: given up (driven off); done: needs no further separation;
+    shown: only shown, not obtained; host: "added", "none", a role, or "keep".
     """
 
     key: str

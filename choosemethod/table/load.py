@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 
@@ -368,7 +369,7 @@ class Reader:
             second = self.number(f"{text_of(amount)} {unit}", "solubility", line, f"{what}, curve") if unit else None
             if first is not None and second is not None:
                 points.append((first, second))
-        for (low, _), (high, _) in zip(points, points[1:], strict=False):
+        for (low, _), (high, _) in itertools.pairwise(points):
             if low >= high:
                 self.fault(entry.at("curve"), f"the temperatures of the {what} do not rise", example)
         return tuple(points)

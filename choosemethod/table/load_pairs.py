@@ -92,7 +92,9 @@ def read_pairs(reader: Reader, kind: str, node: Node) -> list[PairRow]:
                 if span is not None and dimension == "fraction" and span[1] > 1:
                     reader.fault(row.at(key), f"{key}: {texts[key]} is more than the whole", f"{key}: at most 100 %")
         if row.get("first") and texts["first"] == texts.get("second"):
-            reader.fault(row.at("second"), f"{texts['first']} makes no pair with itself", "second: ID of another substance")
+            reader.fault(
+                row.at("second"), f"{texts['first']} makes no pair with itself", "second: ID of another substance"
+            )
         if kind == "azeotropes" and "kind" in row:
             reader.word(row, "kind", AZEOTROPES)
         if "mixes" in row:

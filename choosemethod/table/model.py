@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-__all__ = ["Danger", "Name", "NamedMixture", "ReagentEntry", "Solubility", "Source", "Substance", "Value", "VapourPressure"]
+__all__ = [
+    "Danger",
+    "Name",
+    "NamedMixture",
+    "ReagentEntry",
+    "Solubility",
+    "Source",
+    "Substance",
+    "Value",
+    "VapourPressure",
+]
 
 
 class Source(NamedTuple):

@@ -37,7 +37,9 @@ def components_of(table: Table, ids: list[str]) -> tuple[Component, ...]:
     return tuple(out)
 
 
-def random_questions(table: Table, book: Rulebook, count: int, seed: int, sizes: tuple[int, int] = (3, 6)) -> Iterator[Question]:
+def random_questions(
+    table: Table, book: Rulebook, count: int, seed: int, sizes: tuple[int, int] = (3, 6)
+) -> Iterator[Question]:
     """Questions over random substances that are no alloys or unnamed things; gases are not put with solids or liquids."""
     chance = random.Random(seed)
     ids = [i for i in table.substance_ids() if table.substance(i).kind not in ("alloy",) and table.substance(i).phase]

@@ -57,7 +57,7 @@ QUESTIONS = list(random_questions(*opened(), COUNT, seed=20261125))
 
 @pytest.mark.parametrize("block", range(0, COUNT, 50))
 def test_conservation_constraints_and_safety(block: int) -> None:
-    table, book = opened()
+    table, _book = opened()
     for question in QUESTIONS[block : block + 50]:
         began = time.perf_counter()
         maker = planner(question)
@@ -76,7 +76,10 @@ def test_conservation_constraints_and_safety(block: int) -> None:
                         danger = maker.bench.danger(table.substance(added), table.substance(component.substance))
                         assert danger is None or danger.severity not in ("refuse", "no-acid"), (added, component)
                 if "heats" in step.proposal.technique.traits:
-                    assert step.look.facts["mixture"][0].slots["heat_danger"] == "no", (start, step.proposal.technique.id)
+                    assert step.look.facts["mixture"][0].slots["heat_danger"] == "no", (
+                        start,
+                        step.proposal.technique.id,
+                    )
         assert time.perf_counter() - began < SLOWEST
 
 
@@ -129,7 +132,11 @@ def test_the_texts_of_a_plan_keep_people_safe(index: int) -> None:
 def test_masses_balance_over_the_products() -> None:
     """What the question gave by mass comes out again, each gram in one product."""
     table, book = opened()
-    for words in ("10 g sand and 5 g salt", "4 g iron filings, 6 g sulfur and 2 g salt", "20 g copper sulfate and 3 g sulfur"):
+    for words in (
+        "10 g sand and 5 g salt",
+        "4 g iron filings, 6 g sulfur and 2 g salt",
+        "20 g copper sulfate and 3 g sulfur",
+    ):
         question = read_words(words, table)
         given = {table.substance(c.substance).name: c.mass for c in question.mixture.components}
         answer = Composer(table, book, question).answer()

@@ -1,6 +1,6 @@
 """How long a plan takes, warm, for 2 to 8 components: medians of one run, and their ratios. Run by hand.
 
-    python tests/benchmarks/bench_plan.py
+python tests/benchmarks/bench_plan.py
 """
 
 from __future__ import annotations
@@ -38,7 +38,11 @@ def main() -> None:
         median = statistics.median(times[1:])
         first = first or median
         count = len(question.mixture.components)
-        print(f"{count} components: {1000 * median:7.1f} ms, {median / first:5.1f} times two, {len(composer.planner._looks)} mixtures looked at, {len(answer.plan)} steps")
+        looked = len(composer.planner._looks)
+        print(
+            f"{count} components: {1000 * median:7.1f} ms, {median / first:5.1f} times two, "
+            f"{looked} mixtures looked at, {len(answer.plan)} steps"
+        )
 
 
 if __name__ == "__main__":

@@ -34,7 +34,9 @@ def _load() -> list[Any]:
 
 
 @cache
-def _plan(question: str, want: tuple[str, ...], without: tuple[str, ...], pressure: str | None) -> tuple[str, tuple[str, ...]]:
+def _plan(
+    question: str, want: tuple[str, ...], without: tuple[str, ...], pressure: str | None
+) -> tuple[str, tuple[str, ...]]:
     advice = advise(question, want=want, without=without, pressure=pressure)
     return advice.status, tuple(step.technique for step in advice.plan)
 

@@ -295,7 +295,9 @@ def test_arguments_go_before_the_text(table: Table) -> None:
 def test_unknown_words_of_the_arguments_are_named(table: Table) -> None:
     question = read_words("sand and salt", table, want=["flurb"], without=["no flux capacitor"])
     assert [words for words, _ in question.unknown] == ["no flux capacitor"]
-    assert any("flurb" in line for line in question.understood), "a wish that is not understood is set aside and said so"
+    assert any("flurb" in line for line in question.understood), (
+        "a wish that is not understood is set aside and said so"
+    )
 
 
 def test_described_substances_become_substances_of_the_question(table: Table) -> None:

@@ -103,7 +103,12 @@ def test_a_blocker_declared_second_still_blocks(tmp_path: Path) -> None:
 def test_every_order_of_the_facts_gives_the_same_firings(tmp_path: Path) -> None:
     """24 permutations of four facts: negation over another fact of the same kind."""
     engine = _engine(_rule(tmp_path, OTHER))
-    facts = [_component("iron", magnetic="strongly"), _component("sand"), _component("salt"), _component("nickel", magnetic="strongly")]
+    facts = [
+        _component("iron", magnetic="strongly"),
+        _component("sand"),
+        _component("salt"),
+        _component("nickel", magnetic="strongly"),
+    ]
     seen = {json.dumps(_named(engine.run({"component": list(order)}))) for order in itertools.permutations(facts)}
     assert seen == {"[]"}
     one = [_component("iron", magnetic="strongly"), *facts[1:3], _component("copper")]
@@ -125,7 +130,13 @@ def test_correlated_negation_blocks_only_its_own_pair(tmp_path: Path) -> None:
     stuck = Fact("finding", "stuck", {"id": "stuck", "word": "stuck", "about": "a", "other": "b"})
     for order in itertools.permutations(pairs):
         fired = engine.run({"component": components, "pair": list(order), "finding": [stuck]})
-        assert [(f.roles["a"], f.roles["b"]) for f in fired] == [("a", "c"), ("b", "a"), ("b", "c"), ("c", "a"), ("c", "b")]
+        assert [(f.roles["a"], f.roles["b"]) for f in fired] == [
+            ("a", "c"),
+            ("b", "a"),
+            ("b", "c"),
+            ("c", "a"),
+            ("c", "b"),
+        ]
 
 
 def test_an_unknown_slot_never_passes_a_number_test(tmp_path: Path) -> None:
@@ -164,6 +175,8 @@ def test_the_same_question_gives_the_same_bytes_in_every_process(question: str) 
     outputs = set()
     for seed in ("0", "1", "2", "77"):
         env = {**os.environ, "PYTHONHASHSEED": seed}
-        done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, env=env, check=True)
+        done = subprocess.run(
+            [sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, env=env, check=True
+        )
         outputs.add(done.stdout)
     assert len(outputs) == 1

@@ -96,7 +96,8 @@ def test_understood_shows_components_wish_setting_and_mended_words() -> None:
 
 
 def test_what_was_understood_goes_before_the_plain_fields_and_is_not_repeated() -> None:
-    told = ACETONE_WATER._replace(understood=(
+    told = ACETONE_WATER._replace(
+        understood=(
             "components: acetone (liquid)",
             "wanted: acetone (pure)",
             "'acetne' read as 'acetone'",

@@ -167,7 +167,8 @@ def test_a_missing_folder_is_a_data_error(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     # CAS Registry Numbers as printed on the Common Chemistry pages of the American Chemical Society.
-    "cas", ["7732-18-5", "7647-14-5", "64-17-5", "67-64-1", "7439-89-6", "57-50-1", "9005-25-8", "71-43-2", "50-78-2"]
+    "cas",
+    ["7732-18-5", "7647-14-5", "64-17-5", "67-64-1", "7439-89-6", "57-50-1", "9005-25-8", "71-43-2", "50-78-2"],
 )
 def test_cas_numbers_hold_and_a_changed_digit_does_not(folder: Path, write: Write, cas: str) -> None:
     write({"x/y.yaml": sand(f"cas: {cas}")})
