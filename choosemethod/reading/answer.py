@@ -527,6 +527,8 @@ class Answer:
                 continue
             group = item.roles.get("group", "") or self.group_of(item)
             members = self.members(group, mixture) if group else []
+            if group and not members:  # "the chloride ions" of a sol: an impurity of it
+                members = [c.substance for c in mixture.components if self.reader.belongs(self.table.substance(c.substance), group, None)]
             if len(members) > 1 and self.language.groups[group].get("aim"):
                 return found, form, True
             found += members or [name.id]

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from choosemethod.mixture import Component
 from choosemethod.reading.language import Language
-from choosemethod.table import NamedMixture, Substance, Table
+from choosemethod.table import NamedMixture, Substance, Table, normalise
 
 __all__ = ["Built", "Entry", "build", "dissolves"]
 
@@ -210,10 +210,21 @@ class _Builder:
         for other in others:
             if other.host == entry.id:
                 other.host = self.assumed_liquid()
+            self.as_ions(entry, other)
             other.form = other.form or held.get(other.id, "")
             if self.dirty(entry):
                 other.role = other.role or "impurity"
         return True
+
+    def as_ions(self, water: Entry, other: Entry) -> None:
+        """A metal named bare in dirty water ("lead in waste water") is there as its ions."""
+        if not self.dirty(water) or other.size is not None or other.form not in ("", "dissolved") or self.substance(other.id).kind != "metal":
+            return
+        if other.words != normalise(self.substance(other.id).name):
+            return
+        name = self.table.name(f"{other.words} ions")
+        if name is not None and name.kind == "substance":
+            other.id, other.form = name.id, "dissolved"
 
     def dirty(self, entry: Entry) -> bool:
         return entry.id in self.language.plain.get("dirty", ())
@@ -414,7 +425,8 @@ class _Builder:
         locks = self.substance(entry.id).kind in self.language.embedding.get("locks", ())
         if self.phase(entry.id) == "liquid" and "organic" not in self.substance(entry.id).classes:
             return ""  # water and juices run out by themselves
-        locked = entry.wanted and locks and (host.kind in kinds or any(name in classes for name in host.classes))
+        always = any(name in self.language.embedding.get("always", ()) for name in self.substance(entry.id).classes)
+        locked = (entry.wanted or always) and locks and (host.kind in kinds or any(name in classes for name in host.classes))
         return entry.host if locked else ""
 
     def best(self, solute: str, liquids: list[str]) -> str:

@@ -341,7 +341,10 @@ class Sentence(SlotReader):
             plain = all(other.kind == "substance" and other.share is None for other in held)
             if entry.kind == "mixture" and held and plain:
                 parts = self.parts(Name("mixture", entry.id, ""))
-                if len(parts) > len(held) and all(other.id in parts for other in held):
+                tissue = self.language.embedding.get("classes", ())
+                plants = all(any(name in tissue for name in self.table.substance(other.id).classes) for other in held)
+                grown = any(any(name in tissue for name in self.table.substance(id).classes) for id in parts)
+                if len(parts) > len(held) and (all(other.id in parts for other in held) or (plants and grown)):
                     held = [entry]
                     break
         first = next((entry for entry in held), None)

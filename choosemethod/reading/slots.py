@@ -341,7 +341,7 @@ class SlotReader:
         elif any("of" in self.language.states[state] for state in slot.states):
             found += [other for state in slot.states if (other := self.of_state(state)) is not None]
             for entry in found:
-                if not entry.form and before and self.phase(Name(before[0].kind, before[0].id, "")) == "gas":
+                if entry.form == "liquid" and before and self.phase(Name(before[0].kind, before[0].id, "")) == "gas":
                     entry.form, entry.role = "gas", "impurity"  # the moisture of a gas
         elif slot.amounts and before and not slot.unknown:
             self.amounts(slot, before[-1])
