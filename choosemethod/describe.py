@@ -932,9 +932,14 @@ class Bench:
                         {"text": Evidence(row.danger, "table", row.source, row.note)},
                     )
                 )
+
         def worst_first(fact: Fact) -> tuple[int, int, str]:
             between = fact.slots["between"]
-            return -_DANGERS.index(str(fact.slots["severity"])), -len(between if isinstance(between, tuple) else ()), fact.key
+            return (
+                -_DANGERS.index(str(fact.slots["severity"])),
+                -len(between if isinstance(between, tuple) else ()),
+                fact.key,
+            )
 
         return sorted(out, key=worst_first)
 

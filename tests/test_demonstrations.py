@@ -4,8 +4,6 @@ Each number and each saying has its source beside it. `PRACTICE` marks what labo
 says first.
 """
 
-
-
 from __future__ import annotations
 
 import json

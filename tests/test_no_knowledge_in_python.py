@@ -4,8 +4,6 @@ The check reads every text and every compared number of the program. What it let
 reason; a word that is no longer there must leave its list, too. Documentation strings and comments may give examples.
 """
 
-
-
 from __future__ import annotations
 
 import ast

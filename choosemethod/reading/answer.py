@@ -200,7 +200,8 @@ class Answer:
         self.draft.want = [
             term
             for term in self.draft.want
-            if not term.slot.names or not all(item.name is not None and self.dries(item.name.id) for item in term.slot.names)
+            if not term.slot.names
+            or not all(item.name is not None and self.dries(item.name.id) for item in term.slot.names)
         ]
 
     def dries(self, id: str) -> bool:
@@ -281,7 +282,9 @@ class Answer:
         by = draft.share_by or (named.by if named is not None else "")
         if not really and substances:
             really = self.by_class(substances)
-        return Mixture(components, name, named.id if named is not None else "", really, note, by, self.as_one_thing(built))
+        return Mixture(
+            components, name, named.id if named is not None else "", really, note, by, self.as_one_thing(built)
+        )
 
     def as_one_thing(self, built: Built) -> tuple[frozenset[str], ...]:
         """Parts of each product of the language's list that is named beside something it does not hold."""
@@ -528,7 +531,11 @@ class Answer:
             group = item.roles.get("group", "") or self.group_of(item)
             members = self.members(group, mixture) if group else []
             if group and not members:  # "the chloride ions" of a sol: an impurity of it
-                members = [c.substance for c in mixture.components if self.reader.belongs(self.table.substance(c.substance), group, None)]
+                members = [
+                    c.substance
+                    for c in mixture.components
+                    if self.reader.belongs(self.table.substance(c.substance), group, None)
+                ]
             if len(members) > 1 and self.language.groups[group].get("aim"):
                 return found, form, True
             found += members or [name.id]

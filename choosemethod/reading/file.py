@@ -133,7 +133,9 @@ class _File:
         seen, host = {entry.id}, entry.host
         mixtures = any(other.kind == "mixture" for other in entries)
         if host not in hosts and not mixtures:
-            raise self.fault(line, f"{host} is no component here", f"in: one of {', '.join(hosts)}, or {host} among them")
+            raise self.fault(
+                line, f"{host} is no component here", f"in: one of {', '.join(hosts)}, or {host} among them"
+            )
         while host:
             if host in seen:
                 raise self.fault(line, f"{entry.id} cannot be held by itself", "in: another component, such as water")
@@ -283,7 +285,9 @@ class _File:
         if pressure is None:
             pressure = self.number(block, "pressure", "pressure", "84 kPa")
             if pressure is not None and not LOWEST_PRESSURE <= pressure <= HIGHEST_PRESSURE:
-                raise self.fault(block.at("pressure"), "the pressure must lie between 0.1 kPa and 10 MPa", "pressure: 84 kPa")
+                raise self.fault(
+                    block.at("pressure"), "the pressure must lie between 0.1 kPa and 10 MPa", "pressure: 84 kPa"
+                )
             altitude = self.number(block, "altitude", "length", "1600 m")
             if altitude is not None:
                 if pressure is not None:
@@ -344,9 +348,13 @@ class _File:
         if front is not None and front <= 0:
             raise self.fault(block.at("front"), "the distance of the solvent front is above 0", "front: 80 mm")
         if spots and front is None:
-            raise self.fault(block.at("spots"), "spots need the distance of the solvent front", "front: 80 mm beside them")
+            raise self.fault(
+                block.at("spots"), "spots need the distance of the solvent front", "front: 80 mm beside them"
+            )
         if front is not None and any(not 0 <= spot <= front for spot in spots):
-            raise self.fault(block.at("spots"), "a spot lies between the start and the solvent front", "spots: [30 mm, 45 mm]")
+            raise self.fault(
+                block.at("spots"), "a spot lies between the start and the solvent front", "spots: [30 mm, 45 mm]"
+            )
         return replace(
             question,
             wish=wish,

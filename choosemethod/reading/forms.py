@@ -218,7 +218,8 @@ class _Builder:
 
     def as_ions(self, water: Entry, other: Entry) -> None:
         """A metal named bare in dirty water ("lead in waste water") is there as its ions."""
-        if not self.dirty(water) or other.size is not None or other.form not in ("", "dissolved") or self.substance(other.id).kind != "metal":
+        metal = self.substance(other.id).kind == "metal"
+        if not self.dirty(water) or other.size is not None or other.form not in ("", "dissolved") or not metal:
             return
         if other.words != normalise(self.substance(other.id).name):
             return
@@ -261,7 +262,8 @@ class _Builder:
             return
         liquid = self.assumed_liquid()
         others = [
-            entry for entry in explicit
+            entry
+            for entry in explicit
             if self.fixed_form(entry) == "liquid" and entry not in adding and not entry.wet and not weak
         ]
         if not liquid or others or any(entry.id == liquid for entry in explicit):
@@ -289,8 +291,12 @@ class _Builder:
             return False
         only = explicit[0]
         return (
-            only.kind == "substance" and only.id != liquid and only.share is not None and only.share < 1
-            and self.phase(only.id) == "liquid" and self.solubility(only.id, liquid)[0] == "yes"
+            only.kind == "substance"
+            and only.id != liquid
+            and only.share is not None
+            and only.share < 1
+            and self.phase(only.id) == "liquid"
+            and self.solubility(only.id, liquid)[0] == "yes"
         )
 
     def sol(self, explicit: list[Entry]) -> bool:
@@ -348,7 +354,13 @@ class _Builder:
 
     def taken_up(self, entry: Entry, host: str) -> bool:
         """Whether a liquid is said to be dissolved in one that takes up only so much of it ("ether dissolved in water")."""
-        if entry.form != "dissolved" or not host or entry.state or not self.table.has(host) or self.phase(entry.id) != "liquid":
+        if (
+            entry.form != "dissolved"
+            or not host
+            or entry.state
+            or not self.table.has(host)
+            or self.phase(entry.id) != "liquid"
+        ):
             return False
         found = self.substance(entry.id).solubility.get(host)
         if found is None or found.word == "miscible":
@@ -426,7 +438,9 @@ class _Builder:
         if self.phase(entry.id) == "liquid" and "organic" not in self.substance(entry.id).classes:
             return ""  # water and juices run out by themselves
         always = any(name in self.language.embedding.get("always", ()) for name in self.substance(entry.id).classes)
-        locked = (entry.wanted or always) and locks and (host.kind in kinds or any(name in classes for name in host.classes))
+        locked = (
+            (entry.wanted or always) and locks and (host.kind in kinds or any(name in classes for name in host.classes))
+        )
         return entry.host if locked else ""
 
     def best(self, solute: str, liquids: list[str]) -> str:

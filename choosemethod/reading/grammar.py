@@ -274,7 +274,9 @@ class _Cutter:
 
 def _names_next(items: Sequence[Item], place: int) -> bool:
     """Whether the next word that is not a filler is a name."""
-    following = (item for item in items[place + 1 :] if item.kind != "gap" and not (item.kind == "phrase" and item.has("filler")))
+    following = (
+        item for item in items[place + 1 :] if item.kind != "gap" and not (item.kind == "phrase" and item.has("filler"))
+    )
     after = next(following, None)
     return after is not None and after.kind == "name"
 

@@ -197,10 +197,19 @@ class _Itemiser:
     def negative(self, place: int, before: list[Item]) -> tuple[int, Item] | None:
         """A number with a minus sign. Between a name and an amount the sign is a dash: "salt -5 g, sand -10 g"."""
         sign, after = self.words[place], place + 1
-        if sign.raw != "-" or after == len(self.words) or self.words[after].kind != "number" or sign.end != self.words[after].start:
+        if (
+            sign.raw != "-"
+            or after == len(self.words)
+            or self.words[after].kind != "number"
+            or sign.end != self.words[after].start
+        ):
             return None
         length, item = self.number(after, self.run(after))
-        listed = bool(before) and before[-1].kind in ("name", "unknown") and item.dimension not in ("temperature", "pressure")
+        listed = (
+            bool(before)
+            and before[-1].kind in ("name", "unknown")
+            and item.dimension not in ("temperature", "pressure")
+        )
         if not item.dimension or item.high != item.number or listed:
             return None
         item.number = item.high = 2 * UNITS[item.unit][2] - item.number

@@ -62,9 +62,17 @@ class Language(NamedTuple):
 
 
 def _files(folder: Path) -> list[Path]:
-    data = [folder / "reading" / f"{stem}.yaml" for stem in FILES] + [folder / "setting" / "without.yaml", folder / "inert.yaml"]
+    data = [folder / "reading" / f"{stem}.yaml" for stem in FILES] + [
+        folder / "setting" / "without.yaml",
+        folder / "inert.yaml",
+    ]
     here = Path(__file__).resolve().parent
-    code = [here / "language.py", here / "load_language.py", here.parent / "table" / "names.py", here.parent / "quantity.py"]
+    code = [
+        here / "language.py",
+        here / "load_language.py",
+        here.parent / "table" / "names.py",
+        here.parent / "quantity.py",
+    ]
     return [*data, *code]
 
 

@@ -62,20 +62,27 @@ def _exchanged(first: str, second: str, table: Table) -> tuple[str, str] | None:
         return None
     for plus, minus in _charges(one):
         for up, down in _charges(other):
-            made = table.formula(_written(one[0], other[2], plus, down)), table.formula(_written(other[0], one[2], up, minus))
+            made = (
+                table.formula(_written(one[0], other[2], plus, down)),
+                table.formula(_written(other[0], one[2], up, minus)),
+            )
             if made[0] is not None and made[1] is not None and made[0].kind == made[1].kind == "substance":
                 return made[0].id, made[1].id
     return None
 
 
-def precipitated(components: Sequence[Component], table: Table, language: Language) -> tuple[list[Component], str] | None:
+def precipitated(
+    components: Sequence[Component], table: Table, language: Language
+) -> tuple[list[Component], str] | None:
     """The components after two dissolved salts have made an insoluble one, and a sentence about it; None if none do.
 
     Only salts dissolved in the usual liquid (water) count, and only if just one of the two new salts dissolves in it.
     """
     liquid = table.name(language.assumed_liquid)
     host = "" if liquid is None else liquid.id
-    dissolved = [part for part in components if part.form == "dissolved" and not part.role and host and part.host == host]
+    dissolved = [
+        part for part in components if part.form == "dissolved" and not part.role and host and part.host == host
+    ]
     for one, other in combinations(dissolved, 2):
         first, second = table.substance(one.substance), table.substance(other.substance)
         made = _exchanged(first.formula, second.formula, table)

@@ -49,7 +49,9 @@ class Sentence(SlotReader):
                 named = None
             elif item.kind != "phrase" or (item.has("join", "in", "with") and not item.has("origin")):
                 named = None
-            elif item.has("origin") and named is not None and named.name is not None and self.gas_of_one_kind(named.name):
+            elif (
+                item.has("origin") and named is not None and named.name is not None and self.gas_of_one_kind(named.name)
+            ):
                 self.items[place].roles = {"tail": ""}
 
     def starts_solid(self, place: int) -> bool:
@@ -62,7 +64,11 @@ class Sentence(SlotReader):
         return self.first_table.substance(first.id).phase == "solid" and more < len(rest) - 1
 
     def gas_of_one_kind(self, name: Name) -> bool:
-        return name.kind == "substance" and self.first_table.has(name.id) and self.first_table.substance(name.id).phase == "gas"
+        return (
+            name.kind == "substance"
+            and self.first_table.has(name.id)
+            and self.first_table.substance(name.id).phase == "gas"
+        )
 
     def drop_claims(self) -> None:
         """Sentences such as "sulfur dissolves in water, right?" say nothing about the mixture, if another one does."""
@@ -349,7 +355,12 @@ class Sentence(SlotReader):
                     break
         first = next((entry for entry in held), None)
         for entry in got:
-            if first is not None and not entry.host and not entry.form and (entry.kind == "substance" or self.table.has(entry.id)):
+            if (
+                first is not None
+                and not entry.host
+                and not entry.form
+                and (entry.kind == "substance" or self.table.has(entry.id))
+            ):
                 entry.host = first.id
         inside = {
             id
@@ -412,8 +423,10 @@ class Sentence(SlotReader):
             group = item.roles.get("group", "")
             if group and any(self.belongs(self.table.substance(id), group, None) for id in ids):
                 return True
-        if ids and self.phase(Name("substance", entry.id, "")) == "liquid" and all(
-            "hydrate_formula" in self.table.substance(id).values for id in ids
+        if (
+            ids
+            and self.phase(Name("substance", entry.id, "")) == "liquid"
+            and all("hydrate_formula" in self.table.substance(id).values for id in ids)
         ):
             return True  # the water of a hydrate
         element = substance.formula.rstrip("0123456789")

@@ -378,7 +378,9 @@ class SlotReader:
             gas = bool(found) and found[0].kind == "substance" and self.table.substance(found[0].id).phase == "gas"
             fluid = bool(found) and self.phase(Name(found[0].kind, found[0].id, "")) in ("liquid", "gas")
             usual = self.table.name(self.language.assumed_liquid)
-            role = "impurity" if fluid and usual is not None and usual.id == name.id else ""  # a damp liquid, a moist gas
+            role = (
+                "impurity" if fluid and usual is not None and usual.id == name.id else ""
+            )  # a damp liquid, a moist gas
             return [Entry(name.id, form="gas" if gas else "", role=role)]
         return [Entry(name.id, name.kind)]
 

@@ -123,7 +123,9 @@ def test_every_form_of_a_state_is_a_form_of_a_component() -> None:
     from choosemethod.mixture import FORMS
 
     for told in language().states.values():
-        assert told["form"] in FORMS or (told["form"] == "" and told.get("of")), "a state has a form, or names what is there"
+        assert told["form"] in FORMS or (told["form"] == "" and told.get("of")), (
+            "a state has a form, or names what is there"
+        )
 
 
 @pytest.mark.parametrize(
