@@ -14,7 +14,7 @@ from choosemethod.chemistry.solubility import at_temperature
 from choosemethod.chemistry.vapour_pressure import OutOfRange, antoine_boiling_point, boiling_point_by_trouton
 from choosemethod.facts import UNKNOWN, Evidence, Fact, SlotValue
 from choosemethod.mixture import STANDARD_PRESSURE, Component, Mixture, Question
-from choosemethod.quantity import show
+from choosemethod.quantity import show, temperature_or_none
 from choosemethod.table.model import Danger, Substance, Value
 from choosemethod.table.table import Table
 
@@ -359,7 +359,7 @@ class Bench:
     def _azeotrope(self, a: Substance, b: Substance) -> tuple[dict[str, SlotValue], Evidence | None]:
         row = self.table.pair("azeotropes", a.id, b.id)
         if row is not None:
-            at = _temperature(row.get("at", ""))
+            at = temperature_or_none(row.get("at", ""))
             mass = _fraction(row.get("first_mass", ""))
             if mass is not None and row.get("swapped") == "yes":
                 mass = 1.0 - mass
@@ -382,7 +382,7 @@ class Bench:
         row = self.table.pair("estimates", a.id, b.id)
         if row is not None and row.get("azeotrope"):
             text = "no azeotrope" if row["azeotrope"] == "none" else f"{row['azeotrope']} azeotrope"
-            at = _temperature(row.get("at", ""))
+            at = temperature_or_none(row.get("at", ""))
             found: dict[str, SlotValue] = {
                 **none,
                 "azeotrope": row["azeotrope"],
@@ -1084,15 +1084,6 @@ def _member(who: tuple[str, str], substance: Substance) -> bool:
     if how == "substance":
         return substance.id == word
     return word in substance.classes if how == "class" else substance.kind == word
-
-
-def _temperature(text: str) -> float | None:
-    from choosemethod.quantity import QuantityError, parse_number
-
-    try:
-        return parse_number(text, "temperature") if text else None
-    except QuantityError:
-        return None
 
 
 def _fraction(text: str) -> float | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-__all__ = ["DIMENSIONS", "Quantity", "QuantityError", "parse_number", "parse_range", "show"]
+__all__ = ["DIMENSIONS", "Quantity", "QuantityError", "parse_number", "parse_range", "show", "temperature_or_none"]
 
 # Unit word -> (dimension, factor, offset): SI value = number * factor + offset.
 UNITS: dict[str, tuple[str, float, float]] = {
@@ -140,6 +140,14 @@ def parse_number(text: str, dimension: str) -> float:
     if match is None:
         raise QuantityError(f"{text!r} is no number with a unit, such as 12.5 {SHOWN.get(dimension, '')}".rstrip())
     return _convert(match[1], match[2], dimension)
+
+
+def temperature_or_none(text: str) -> float | None:
+    """Read a temperature with its unit as K; None for text that is none."""
+    try:
+        return parse_number(text, "temperature")
+    except QuantityError:
+        return None
 
 
 def parse_range(text: str, dimension: str) -> tuple[float, float]:

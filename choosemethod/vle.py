@@ -21,7 +21,7 @@ from choosemethod.chemistry.equilibrium import (
 )
 from choosemethod.chemistry.vapour_pressure import STANDARD_PRESSURE, Antoine, law_by_trouton
 from choosemethod.errors import ChooseMethodError
-from choosemethod.quantity import QuantityError, parse_number, show
+from choosemethod.quantity import parse_number, show, temperature_or_none
 from choosemethod.table import Substance, Table
 
 __all__ = ["Equilibrium", "Law", "NotKnown", "boiling_law", "equilibrium_of"]
@@ -112,19 +112,12 @@ def _mixing(table: Table, first: Substance, second: Substance) -> tuple[str, str
     return (table.family_mixes(*families) if all(families) else ""), "common-practice"
 
 
-def _temperature(text: str) -> float | None:
-    try:
-        return parse_number(text, "temperature")
-    except QuantityError:
-        return None
-
-
 def _measured(
     row: Mapping[str, str], swapped: bool, first: Substance, second: Substance
 ) -> tuple[float, float, float] | None:
     """Mole fraction of `first`, temperature (K), pressure (Pa) of a measured azeotrope; None if the row lacks one."""
     masses = first.values.get("molar_mass"), second.values.get("molar_mass")
-    at = _temperature(row.get("at", ""))
+    at = temperature_or_none(row.get("at", ""))
     if not row.get("first_mass") or at is None or any(mass is None or mass.number is None for mass in masses):
         return None
     share = parse_number(row["first_mass"], "fraction")
@@ -197,7 +190,7 @@ def equilibrium_of(table: Table, one: Substance, other: Substance, pressure: flo
         raise NotKnown(f"{names} are estimated to boil as two layers; no plates are worked out")
     elif estimate is not None and estimate.get("azeotrope", "none") != "none" and estimate.get("first_mole"):
         x = float(estimate["first_mole"])
-        estimated_at = _temperature(estimate.get("at", ""))
+        estimated_at = temperature_or_none(estimate.get("at", ""))
         if estimated_at is None:
             raise NotKnown(f"the azeotrope of {names} is estimated, but not its temperature")
         pures = (law.antoine.pressure(estimated_at, reach=60.0) for law in (low, high))

@@ -24,6 +24,7 @@ from choosemethod.advice.answer import (
     TraceFact,
 )
 from choosemethod.advice.nearest import nearest_miss, unknown_only
+from choosemethod.advice.operation import Product
 from choosemethod.advice.plan import Look, Plan, Planner, Proposal, Step
 from choosemethod.advice.wording import ROLE_SLOT as PLACE
 from choosemethod.advice.wording import fill, joined, lines_filled, sentence, shown_slot, slot_label
@@ -298,10 +299,7 @@ class Composer:
             self._cite(key)
         return found
 
-    def _product(self, product: object, takers: Mapping[tuple[Component, ...], int], number: int) -> ProductShown:
-        from choosemethod.advice.operation import Product
-
-        assert isinstance(product, Product)
+    def _product(self, product: Product, takers: Mapping[tuple[Component, ...], int], number: int) -> ProductShown:
         part = product.part
         names = self._names(c for c in product.components if not c.trace)
         taker = takers.get(product.components, 0)

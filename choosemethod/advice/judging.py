@@ -25,7 +25,6 @@ __all__ = [
     "Same",
     "Way",
     "judging",
-    "read_judging",
 ]
 
 VERDICTS = ("right", "acceptable", "incomplete", "wrong", "unsafe", "cannot tell")
@@ -375,11 +374,6 @@ class _File:
             "columns": self.lists("columns"),
             "words": {key: self.words(self.root.get(key), self.root.at(key), key) for key in _WORDS},
         }
-
-
-def read_judging(path: Path, slugs: Collection[str], shown: str = "") -> Judging:
-    """Read a file of the form of rules/judging.yaml; slugs: the techniques there are. DataError if it is faulty."""
-    return _judging(_File(path, shown or str(path), slugs).read())
 
 
 def _judging(plain: Mapping[str, Any]) -> Judging:

@@ -6,7 +6,7 @@ lowest score (steps, work, time, hazard, loss, and what stays mixed), in the ord
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from choosemethod.advice.operation import Outcome, Product, carry_out
@@ -112,10 +112,6 @@ class Planner:
                 found.add(key)
                 todo.extend(self.book.without.get(key, ("", ()))[1])
         return frozenset(found)
-
-    def lacking(self) -> frozenset[str]:
-        """Everything the setting is without, with what that implies."""
-        return self._lacking
 
     # ---- what the rules say of one mixture -----------------------------------------------------------------------
 
@@ -413,8 +409,3 @@ def _different(proposals: Iterable[Proposal], most: int) -> list[Proposal]:
 def _shape(components: Iterable[Component], added: str) -> tuple[tuple[str, str, bool], ...]:
     """What is in which form, leaving out what a step added."""
     return tuple([(c.substance, c.form, c.trace) for c in components if c.substance != added])
-
-
-def component_facts(look: Look) -> Mapping[str, Fact]:
-    """The component facts of a look by key."""
-    return {fact.key: fact for fact in look.facts["component"]}

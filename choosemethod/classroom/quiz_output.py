@@ -9,7 +9,6 @@ from html import escape
 from textwrap import fill as wrapped
 
 from choosemethod.classroom.items import Item
-from choosemethod.classroom.materials import materials
 from choosemethod.classroom.quiz import Quiz
 
 __all__ = [
@@ -48,10 +47,6 @@ COLUMNS = (
     "why the others are wrong",
     "sources",
 )
-
-
-def _title(item: Item) -> str:
-    return materials().questions[item.kind]["title"]
 
 
 def marks_of(item: Item) -> str:

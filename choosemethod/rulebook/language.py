@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from choosemethod.facts import UNKNOWN, SlotValue
 
-__all__ = ["HEADS", "OPERATORS", "STAGES", "Example", "Pattern", "Rule", "Test", "holds"]
+__all__ = ["HEADS", "OPERATORS", "STAGES", "Example", "Pattern", "Rule", "Test"]
 
 # What a rule may say (its head) and the stage it belongs to.
 HEADS: Mapping[str, str] = {
@@ -195,8 +195,3 @@ def from_plain(plain: tuple[Any, ...]) -> Rule:
     rest[7] = tuple([Example(*example) for example in rest[7]])
     patterns = [tuple([_pattern(p) for p in group]) for group in (find, matched, unless)]
     return Rule(ident, head, says, patterns[0], patterns[1], patterns[2], *rest)
-
-
-def holds(pattern: Pattern, slots: Mapping[str, SlotValue]) -> list[tuple[Test, bool]]:
-    """Each test of a pattern with whether these slots pass it."""
-    return [(test, test(slots.get(test.slot))) for test in pattern.tests]

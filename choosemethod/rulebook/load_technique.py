@@ -19,7 +19,7 @@ _KEYS = (
     "id", "name", "verb", "principle", "roles", "traits", "needs", "level", "order", "cost", "operation", "apparatus",
     "steps", "seen", "cautions", "limits", "residues", "source",
 )  # fmt: skip
-_TAKES_KEYS = ("role", "in", "not_in", "held_by", "not_held_by")
+_TAKES_KEYS = ("role", "in", "not_in")
 _PART_KEYS = (
     "name",
     "takes",
@@ -102,8 +102,6 @@ class _TechniqueFile(_File):
             tuple(self.role_slot(node.at("in"), text) for text in self.texts(node, "in")),
             tuple(self.role_slot(node.at("not_in"), text) for text in self.texts(node, "not_in")),
             tuple(compare),
-            roles("held_by"),
-            roles("not_held_by"),
         )
         return (takes,)
 

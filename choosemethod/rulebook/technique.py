@@ -27,14 +27,9 @@ class Takes(NamedTuple):
     within: tuple[tuple[str, str], ...] = ()
     outside: tuple[tuple[str, str], ...] = ()
     compare: tuple[tuple[str, str, str, str], ...] = ()
-    held_by: tuple[str, ...] = ()
-    not_held_by: tuple[str, ...] = ()
 
     def plain(self) -> tuple[Any, ...]:
-        return (
-            self.rest, tuple(t.plain() for t in self.tests), self.roles, self.within, self.outside, self.compare,
-            self.held_by, self.not_held_by,
-        )  # fmt: skip
+        return self.rest, tuple(t.plain() for t in self.tests), self.roles, self.within, self.outside, self.compare
 
 
 class Part(NamedTuple):
