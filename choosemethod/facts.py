@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-__all__ = ["KINDS", "UNKNOWN", "Evidence", "Fact", "Slot", "SlotValue"]
+__all__ = ["KINDS", "UNKNOWN", "Evidence", "Fact", "Slot", "SlotValue", "yes_no"]
 
 UNKNOWN = "unknown"
 SlotValue = str | float | tuple[str, ...] | None
@@ -28,6 +28,11 @@ GRADES = (
     UNKNOWN,
 )
 YES_NO = ("yes", "no", UNKNOWN)
+
+
+def yes_no(flag: bool | None) -> str:
+    """ "yes", "no", or "unknown" for None."""
+    return UNKNOWN if flag is None else "yes" if flag else "no"
 
 
 class Slot(NamedTuple):
@@ -153,6 +158,7 @@ COMPONENT: Mapping[str, Slot] = {
     "hydrate_formula": Slot("formula of that hydrate"),
     "flammable": _yes("is flammable by its hazard statements"),
     "flash_point": _number("flash point", "temperature"),
+    "autoignition": _number("temperature of a hot surface that lights its vapour", "temperature"),
     "toxic": _yes("is toxic by its hazard statements"),
     "toxic_vapour": _yes("harmful or irritating vapour or dust by its hazard statements"),
     "carcinogenic": _yes("carcinogenic, mutagenic or toxic for reproduction by its hazard statements"),
@@ -161,6 +167,7 @@ COMPONENT: Mapping[str, Slot] = {
     "harmful": _yes("harmful by its hazard statements"),
     "oxidising": _yes("oxidising by its hazard statements"),
     "explosive": _yes("explosive by its hazard statements"),
+    "water_reactive": _yes("gives flammable gas with water by its hazard statements"),
     "environment": _yes("dangerous for the environment by its hazard statements"),
     "peroxide_former": _yes("forms explosive peroxides on storage"),
     "school_use": Slot(
@@ -208,7 +215,7 @@ MIXTURE: Mapping[str, Slot] = {
     "id": Slot("always mixture"),
     "named": Slot("id of the named mixture, empty if none"),
     "name": Slot("name or list of the components"),
-    "really": Slot("why it is no mixture", words=("", "one substance", "compound", "alloy", "element", "isotopes")),
+    "really": Slot("why it is no mixture", words=("", "one substance", "compound", "alloy", "element", "isotopes", "apart")),
     "note": Slot("a sentence about the named mixture"),
     "aim": Slot("separate or identify", words=("separate", "identify")),
     "wish_form": Slot("form word of the wish"),
@@ -277,6 +284,8 @@ EXTRACTANT: Mapping[str, Slot] = {
     "takes_wanted": _number("how many of those it takes are asked for", "pure number"),
     "density_gap": _number("how much denser the added liquid is than the host", "density"),
     "lower": _yes("the added liquid is the lower layer"),
+    "leaches": _yes("the host is a solid, and the added liquid takes the substances out of its inside"),
+    "wets": _ids("loose solids that are then suspended in the added liquid, empty unless it leaches"),
     "flammable": _yes("flammable"),
     "toxic": _yes("toxic or carcinogenic"),
     "order": _number("its place in the list of solvents to try", "pure number"),

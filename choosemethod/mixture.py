@@ -63,7 +63,7 @@ class Mixture:
     """Components in the order they were named; `name` if it is a named mixture ("sea water"), else "".
 
     named: id of the named mixture; really: why it is no mixture ("", "one substance", "compound", "alloy",
-    "element", "isotopes"); note: a sentence about it; share_by: "mass" or "volume" or "".
+    "element", "isotopes", "apart"); note: a sentence about it; share_by: "mass" or "volume" or "".
     as_one: ids of each product that was named as one thing beside others (the vinegar of "oil and vinegar") and may stay so.
     """
 
@@ -104,7 +104,8 @@ class Wish:
 class Setting:
     """Where it is done.
 
-    pressure: local pressure in Pa; without: keys of rules/setting/without.yaml (what is not available or not allowed);
+    pressure: local pressure in Pa; without: keys of rules/setting/without.yaml, or ids of substances (what is not
+    available or not allowed);
     level: "" or primary, lower-secondary, upper-secondary, undergraduate; small: only a little of it (a few mL, a few mg).
     """
 

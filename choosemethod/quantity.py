@@ -5,7 +5,16 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-__all__ = ["DIMENSIONS", "Quantity", "QuantityError", "parse_number", "parse_range", "show", "temperature_or_none"]
+__all__ = [
+    "DIMENSIONS",
+    "Quantity",
+    "QuantityError",
+    "number_in",
+    "parse_number",
+    "parse_range",
+    "show",
+    "temperature_or_none",
+]
 
 # Unit word -> (dimension, factor, offset): SI value = number * factor + offset.
 UNITS: dict[str, tuple[str, float, float]] = {
@@ -147,6 +156,14 @@ def temperature_or_none(text: str) -> float | None:
     try:
         return parse_number(text, "temperature")
     except QuantityError:
+        return None
+
+
+def number_in(text: str) -> float | None:
+    """The number a text begins with, whatever its unit; None for text that begins with none."""
+    try:
+        return float(text.split()[0]) if text else None
+    except ValueError:
         return None
 
 

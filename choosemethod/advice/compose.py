@@ -27,7 +27,16 @@ from choosemethod.advice.nearest import nearest_miss, unknown_only
 from choosemethod.advice.operation import Product
 from choosemethod.advice.plan import Look, Plan, Planner, Proposal, Step
 from choosemethod.advice.wording import ROLE_SLOT as PLACE
-from choosemethod.advice.wording import fill, joined, lines_filled, sentence, shown_slot, slot_label
+from choosemethod.advice.wording import (
+    agreeing,
+    fill,
+    is_plural,
+    joined,
+    lines_filled,
+    sentence,
+    shown_slot,
+    slot_label,
+)
 from choosemethod.describe import Bench
 from choosemethod.facts import KINDS, Evidence, Fact
 from choosemethod.mixture import Component, Question
@@ -41,7 +50,8 @@ __all__ = ["Composer"]
 
 _STATUS = {"unsafe": "refused", "not-separable": "refused", "nothing-to-separate": "nothing-to-separate"}
 _ALTERNATIVES = 2
-_FAMILY = 2  # a rejection of more techniques than this is about a family of them
+_SCHOOL = LEVELS[1]  # what is taught up to here counts as equally near to a learner who names no level
+_FAMILY = 3  # a rejection of more techniques than this is about a family of them
 _NO_FORECAST = Forecast()
 _WASTE = "waste"  # the degree of cautions that say where residues go: they are told with the residues
 _DEGREES = ("danger", "care", "note", _WASTE)
@@ -219,7 +229,7 @@ class Composer:
         if proposal.outcome.added:
             facts = {kind: list(some) for kind, some in self.bench.facts(proposal.outcome.whole).items()}
             during = Look(proposal.outcome.whole, facts)
-            pure, evidence = self.bench.pure(proposal.outcome.added)
+            pure, evidence = self.bench.known.pure(proposal.outcome.added)
             roles = {**roles, "added": Fact("component", proposal.outcome.added, dict(pure), evidence)}
         roles.setdefault("mixture", step.look.facts["mixture"][0])
         return during, roles, [fact for fact in during.facts["component"] if fact.slots["trace"] == "no"]
@@ -340,6 +350,10 @@ class Composer:
     def answer(self, why_not: Sequence[str] = ()) -> Advice:
         """The answer to the question."""
         question = self.question
+        if question.unknown and question.mixture.components:
+            look = self.planner.look(self.planner.start())
+            if any(f.rule.says[0] == "unsafe" for f in look.refusals):
+                return self._refused(look)  # what was understood is dangerous, whatever the unknown word means
         if question.unknown or (not question.mixture.components and not question.mixture.really):
             missing = tuple(MissingFact(what, "") for what in question.missing)
             return self._advice("unknown", missing=missing)
@@ -365,7 +379,8 @@ class Composer:
             return self._none(look, rejected, nearest)
         best = kept[0][1]
         steps = self.plan_steps(best)
-        techniques = self._techniques(look, kept)
+        taught = [kept[0], *(item for item in kept[1:] if not self._beyond(item[1]))]
+        techniques = self._techniques(look, taught)
         cautions = list(dict.fromkeys(c for step in steps for c in step.cautions))
         numbers = {n.name: n for step in steps for n in step.numbers}
         products = tuple(p for step in steps for p in step.gives if p.fate in ("product", "by-product", "shown"))
@@ -418,7 +433,9 @@ class Composer:
         out: list[StepRef] = []
         for _, plan in kept[1:]:
             slugs = tuple(step.proposal.technique.id for step in plan.steps)
-            if slugs == first or any(ref.techniques == slugs for ref in out) or len(out) == _ALTERNATIVES:
+            if self._beyond(plan) or slugs == first or len(out) == _ALTERNATIVES:
+                continue
+            if any(ref.techniques == slugs for ref in out):
                 continue
             more = []
             for index, word in enumerate(("work", "time", "hazard", "loss")):
@@ -431,11 +448,18 @@ class Composer:
             out.append(StepRef(slugs, round(plan.score, 3), said))
         return tuple(out)
 
+    def _beyond(self, plan: Plan) -> bool:
+        """Whether a plan needs a technique that is taught later than the level asked for."""
+        level = self.question.setting.level
+        return bool(level) and any(
+            LEVELS.index(step.proposal.technique.level) > LEVELS.index(level) for step in plan.steps
+        )
+
     def _contrast(self, look: Look, kept: Sequence[tuple[Proposal, Plan]], rejected: Sequence[Rejected]) -> str:
         """One sentence on the runner-up, or on the likeliest wrong idea."""
         best = kept[0][0].technique.id
         for proposal, plan in kept[1:]:
-            if proposal.technique.id != best:
+            if proposal.technique.id != best and not self._beyond(plan):
                 name = proposal.technique.name
                 reason = self.reasons(look, proposal.firings[:1])
                 steps, others = ([s.proposal.technique.id for s in one.steps] for one in (kept[0][1], plan))
@@ -453,9 +477,10 @@ class Composer:
         wide = {slug: len(firings[0].rule.says) for slug, firings in look.rejections.items()}
 
         def likely(one: Rejected) -> tuple[bool, int, float, str]:
-            """A reason about this technique, not about a whole family; one taught early; then its place in the trade."""
+            """A reason about this technique, not about a whole family; one taught in school; then its place in the trade."""
             technique = self.book.techniques[one.technique]
             taught = LEVELS.index(technique.level) if technique.level in LEVELS else len(LEVELS)
+            taught = max(taught, LEVELS.index(self.question.setting.level or _SCHOOL))
             return wide.get(one.technique, 0) > _FAMILY, taught, abs(technique.order - order), one.technique
 
         near = min(rejected, key=likely, default=None)
@@ -551,7 +576,8 @@ class Composer:
             name, described = self.name(str(fact.slots[place])), KINDS["component"][slot[len(place) + 1 :]]
             slot = slot[len(place) + 1 :]
         if "yes" in described.words:
-            return f"whether {name} {described.meaning}"
+            meaning = " " + described.meaning
+            return f"whether {name}{agreeing(meaning) if is_plural(name) else meaning}"
         return f"the {slot_label(slot)} of {name}"
 
     def _none(self, look: Look, rejected: tuple[Rejected, ...], nearest: tuple[Nearest, ...]) -> Advice:

@@ -21,6 +21,7 @@ from choosemethod.facts import KINDS, Fact
 from choosemethod.mixture import Component
 from choosemethod.rulebook.engine import Firing
 from choosemethod.rulebook.language import Rule
+from choosemethod.table.names import normalise
 
 __all__ = ["Given", "Judge", "Judgement", "Taken", "judge"]
 
@@ -31,6 +32,7 @@ _DOES = (
     ("leaves", "leaves {} as before"),
     ("undecided", "does to {} what is not known here"),
 )
+_LONGEST_THING = 4  # words of the name of a mixture inside a question
 _MOST_BINDINGS = 24  # ways in which a rule finds its facts that are looked at
 _RIGHT, _ACCEPTABLE, _INCOMPLETE, _WRONG = range(4)
 _NAMED = ("right", "acceptable", "incomplete", "wrong")
@@ -134,6 +136,7 @@ class _Replay:
     seen: set[object] = field(default_factory=set)
     ends: list[_End] = field(default_factory=list)
     failed: tuple[int, _State] | None = None
+    danger: tuple[int, _State] | None = None  # where what a step brings in would meet something it must not
 
 
 class Judge:
@@ -152,17 +155,52 @@ class Judge:
         self._second: dict[tuple[Components, str], list[Proposal]] = {}
         self._held_back: dict[str, list[Rule]] = {}
         for rule in self.book.stage("selection"):
-            if rule.unless and all(pattern.kind in _BRINGS for pattern in rule.unless):
-                self._held_back.setdefault(rule.says[0], []).append(rule)
+            relaxed = self._relaxed(rule)
+            better = bool(rule.unless) and all(pattern.kind in _BRINGS for pattern in rule.unless)
+            if relaxed is not rule or better:
+                self._held_back.setdefault(rule.says[0], []).append(relaxed)
         self._same: dict[str, list[Same]] = {}
         for same in self.rules.same:
             self._same.setdefault(same.said, []).append(same)
+        self._things = self._named_things()
 
     def _stands(self) -> str:
         advice = self.advice
         if advice.status == "refused":
             return advice.refusal.kind if advice.refusal is not None else "not-separable"
         return "ask" if advice.status == "needs-information" else advice.status
+
+    def _relaxed(self, rule: Rule) -> Rule:
+        """A rule without the conditions that say what is preferred; the rule itself if it has none."""
+        wished = bool(self.composer.question.wish.want)
+        find = []
+        for pattern in rule.find:
+            slots = self.rules.preferences.get(pattern.kind, ())
+            # what is asked for is no mere preference where something is
+            tests = tuple(t for t in pattern.tests if t.slot not in slots or (wished and t.slot == "asked_for"))
+            find.append(pattern._replace(tests=tests) if len(tests) < len(pattern.tests) else pattern)
+        return rule._replace(find=tuple(find)) if tuple(find) != rule.find else rule
+
+    def _named_things(self) -> tuple[frozenset[str], ...]:
+        """Ids of what makes up each mixture that the question names beside something else ("the sea water" of an oil spill)."""
+        table = self.composer.table
+        words = normalise(self.composer.question.asked).split()
+        whole = set(self.composer.question.mixture.substances)
+        found: dict[frozenset[str], None] = {}
+        runs = [
+            " ".join(words[first:last])
+            for first in range(len(words))
+            for last in range(first + 1, min(first + _LONGEST_THING, len(words)) + 1)
+        ]
+        self._said = apart = {name.id for run in runs if (name := table.name(run, "substance")) is not None}
+        for run in runs:
+            name = table.name(run, "mixture")
+            if name is not None:
+                parts = frozenset(part.substance for part in table.mixture(name.id).components)
+                rest = parts if whole - parts else parts - apart
+                if len(rest) > 1 and whole - rest:
+                    found.setdefault(rest)
+        return tuple(found)
 
     @property
     def best(self) -> tuple[str, ...]:
@@ -198,9 +236,14 @@ class Judge:
         steps: its techniques in order (slugs will do); status: what it says instead of techniques (see STATUSES), ""
         if nothing; ways: keys of rules.ways the answer describes.
         """
-        given = [step if isinstance(step, Given) else Given((step,)) for step in steps]
+        given = [self._in_solution(step) if isinstance(step, Given) else Given((step,)) for step in steps]
         found = self._judge(given, status, ways)
         return replace(found, best=self.best, stands=self.stands)
+
+    def _in_solution(self, step: Given) -> Given:
+        """A step with the solutions of what it names as brought in: who shakes with NaOH uses its solution."""
+        also = [other for add in step.adds for other in self.rules.solutions.get(add, ())]
+        return replace(step, adds=tuple(dict.fromkeys((*step.adds, *also)))) if also else step
 
     def _judge(self, given: Sequence[Given], status: str, ways: Sequence[str]) -> Judgement:
         reasons = rule = source = ""
@@ -212,12 +255,15 @@ class Judge:
         if not given:
             return self._judge_status(status, reasons, rule, source)
         if self.stands == "unknown":
-            return Judgement("cannot tell", self._not_known())
+            named = bool(self.advice.unknown)
+            text = f"No technique can be named: {'' if named else 'nothing is said of what is there. '}"
+            return Judgement("cannot tell", self._not_known()) if named else Judgement("wrong", text.strip())
         if self.stands == "unsafe":
             return Judgement("unsafe", reasons, rule, source)
         really = self.composer.question.mixture.really
         chemical = any(slug in self.rules.chemical for step in given for slug in step.slugs)
-        if chemical and self.stands != "answered" and really in self.rules.chemical_of:
+        elements = self.stands == "nothing-to-separate" and self._said - set(self.composer.question.mixture.substances)
+        if chemical and self.stands != "answered" and (really in self.rules.chemical_of or elements):
             text = f"This takes a chemical change, not a separation. {reasons}"
             return Judgement("acceptable", text.strip(), rule, source)
         if self.stands == "nothing-to-separate" and self._parts_the_forms(given):
@@ -288,8 +334,8 @@ class Judge:
     def _replay(self, given: Sequence[Given]) -> _Replay:
         replay = _Replay(given, int(self.rules.margins["tries"]))
         self._walk(replay, 0, _State((self.start,)))
-        if replay.failed is None and not replay.ends:
-            replay.failed = (0, _State((self.start,)))
+        if not replay.ends:
+            replay.failed = replay.danger or replay.failed or (0, _State((self.start,)))
         return replay
 
     def _walk(self, replay: _Replay, place: int, state: _State) -> None:
@@ -310,6 +356,10 @@ class Judge:
         if place == len(replay.given):
             replay.ends.append(self._end(state))
             return
+        adds = replay.given[place].adds
+        if adds and any(self._meets(self.planner.look(c), adds) for c in (*state.open, *state.done)):
+            replay.danger = replay.danger or (place, state)
+            return  # whatever else it may be, this must not be done
         before = len(replay.ends)
         moved = False
         for after, length in self._moves(replay, place, state):
@@ -329,9 +379,13 @@ class Judge:
                 whole = Given((slug,), (), tuple(add for other in part for add in other.adds), step.words)
                 for after in self._applied(state, whole, "counts as" if slug != said else ""):
                     yield after, len(spelled)
+                for after in self._after_instead(state, whole):
+                    yield after, len(spelled)
         for after in self._applied(state, step, "", len(given) == 1):
             yield after, 1
         for after in self._after_unsaid(state, step, len(given) == 1):
+            yield after, 1
+        for after in self._after_instead(state, step):
             yield after, 1
         note = self._free(given, place, state)
         if note:
@@ -372,24 +426,70 @@ class Judge:
     def _after_unsaid(self, state: _State, step: Given, alone: bool, depth: int = 2) -> Iterator[_State]:
         """The step carried out after one or two that common practice leaves unsaid. alone: nothing else is said."""
         for implied in self.rules.implied:
-            if alone > implied.alone or not any(said in implied.before for said in step.slugs):
+            said_here = [said for said in step.slugs if said in implied.before]
+            if alone > implied.alone or not said_here:
                 continue
             if implied.after and not any(t.said in implied.after or t.technique in implied.after for t in state.taken):
                 continue
             for components in state.open:
                 look = self.planner.look(components)
-                if any(said == p.technique.id for p in look.proposals for said in step.slugs):
+                later = tuple(s for s in said_here if not any(s == p.technique.id for p in look.proposals))
+                if not later:
                     continue  # it can be done as it is
-                for meant in self._ways_of(look, Given((implied.step,), (), step.adds), True):
+                meant_step = replace(step, slugs=later)
+                unsaid = self._ways_of(look, Given((implied.step,), (), step.adds), True)
+                if step.adds and not unsaid:  # what is said to be brought in belongs to the later step
+                    unsaid = self._ways_of(look, Given((implied.step,)), True)
+                for meant in unsaid:
                     proposal = meant.proposal
                     taken = Taken("", proposal.technique.id, "left unsaid", proposal.firings[0].rule.id)
                     middle = self._after(state, look, components, meant, taken)
                     if not middle.open:
                         last = Taken(step.slugs[0], step.slugs[0], "not needed")
                         yield replace(middle, taken=(*middle.taken, last), extra=True)
-                    yield from self._applied(middle, step)
+                    yield from self._applied(middle, meant_step)
                     if depth > 1:
-                        yield from self._after_unsaid(middle, step, alone, depth - 1)
+                        yield from self._after_unsaid(middle, meant_step, alone, depth - 1)
+
+    def _after_instead(self, state: _State, step: Given) -> Iterator[_State]:
+        """The step carried out as the sequence of others whose work it does, where it cannot be carried out itself."""
+        for instead in self.rules.instead:
+            if instead.said not in step.slugs or self._blocked(instead.said):
+                continue
+            for components in state.open:
+                look = self.planner.look(components)
+                if any(p.technique.id == instead.said for p in look.proposals) or self._dangerous(look, instead.said):
+                    continue
+                facts = [fact for fact in look.facts["component"] if fact.slots["added"] == "no"]
+                rises = [fact.slots.get("solubility_rise") for fact in facts]
+                if not self._has(instead.some, facts) or not any(
+                    isinstance(rise, float) and rise >= instead.rises for rise in (rises if instead.rises else [1.0])
+                ):
+                    continue
+                states = [replace(state, extra=True)]
+                for slug in instead.steps:
+                    one = Given((slug,), (), (), step.words)
+                    states = [
+                        replace(after, taken=(*after.taken[:-1], replace(after.taken[-1], said=step.slugs[0])))
+                        for before in states
+                        for after in self._applied(before, one, "counts as", True)
+                    ][: int(self.rules.margins["choice"])]
+                yield from states
+
+    @staticmethod
+    def _has(slots: Sequence[tuple[str, tuple[str, ...]]], facts: Sequence[Fact], every: bool = False) -> bool:
+        """Whether some (or every) of these facts has one of the words in each of the slots."""
+
+        def holds(fact: Fact, slot: str, words: tuple[str, ...]) -> bool:
+            value = fact.slots.get(slot)
+            return any(word in words for word in value) if isinstance(value, tuple) else value in words
+
+        test = all if every else any
+        return all(test(holds(fact, slot, words) for fact in facts) for slot, words in slots)
+
+    def _dangerous(self, look: Look, slug: str) -> bool:
+        """Whether a technique is rejected here because it is dangerous."""
+        return any(self._is_danger(firing.rule) for firing in look.rejections.get(slug, ()))
 
     def _ways_of(self, look: Look, step: Given, alone: bool = False) -> list[_Meant]:
         """Proposals that are this step, those of the technique said first."""
@@ -400,8 +500,8 @@ class Judge:
             if slug not in look.rejections:
                 meant += [_Meant(p, slug, named, True) for p in self._second_best(look, slug)]
             for same in self._same.get(slug, ()):
-                barred = slug in look.rejections and not same.despite
-                if barred or (alone and not same.alone) or self._blocked(slug):
+                barred = slug in look.rejections and (not same.despite or self._dangerous(look, slug))
+                if barred or (alone and not same.alone) or (same.named and not step.adds) or self._blocked(slug):
                     continue
                 others = [p for p in look.proposals if p.technique.id in same.others and self._fits(same, look, p)]
                 meant += [_Meant(p, slug, named, same.weaker) for p in others]
@@ -424,11 +524,14 @@ class Judge:
             singles = {fact.key: fact for fact in look.facts["component"]}
             water = self.planner.bench.limits.water
             for rule in self._held_back.get(slug, ()):
+                barring = [pattern for pattern in rule.unless if pattern.kind not in _BRINGS]
+                if any(p.accepts(fact.slots) for p in barring for fact in look.facts.get(p.kind, ())):
+                    continue
                 for roles in _bindings(rule, look):
                     outcome = carry_out(technique, look.components, singles, roles, water)
                     if outcome is None or self.planner.why_blocked(technique, outcome):
                         continue
-                    if self.planner._gives_up_wanted(outcome) or not self.planner._safe(outcome, look.components):
+                    if self.planner.gives_up_wanted(outcome) or not self.planner.may_meet(outcome, look.components):
                         continue
                     firing = Firing(rule, {role: fact.key for role, fact in roles.items()})
                     score = self.book.ranking.cost(technique) + self.book.ranking.strength[rule.strength]
@@ -440,14 +543,18 @@ class Judge:
         """Whether the conditions of an equivalence hold for a proposal."""
         if same.adds and not self._is_sort(proposal.outcome.added, same.adds):
             return False
-        dissolved = [fact.slots for fact in look.facts["component"] if fact.slots["form"] == "dissolved"]
-        if not all(any(slots.get(slot) in words for slots in dissolved) for slot, words in same.some):
+        there = [f for f in look.facts["component"] if f.slots["added"] == "no" and f.key not in self._clinging(look)]
+        if not self._has(same.some, there) or not self._has(same.each, there, True):
             return False
-        if same.pieces_from:
-            sizes = [
-                fact.slots.get("size_low") for fact in look.facts["component"] if fact.slots["form"] == "suspended"
-            ]
-            if not all(isinstance(size, float) and size >= same.pieces_from for size in sizes):
+        if same.coarser and not self._coarser(there, proposal, same.coarser, same.pieces_from):
+            return False
+        if same.off:
+            first = [product.components for product in proposal.outcome.products][:1] or [()]
+            if not any(self._is_sort(c.substance, same.off) for c in first[0]):
+                return False
+        for least, slot in ((0.0 if same.coarser else same.pieces_from, "size_low"), (same.pieces_to, "size_high")):
+            sizes = [fact.slots.get(slot) for fact in look.facts["component"] if fact.slots["form"] == "suspended"]
+            if least and not all(isinstance(size, float) and size >= least for size in sizes):
                 return False
         if same.boils_from:
             points = [
@@ -464,6 +571,34 @@ class Judge:
                 return False
         return True
 
+    @staticmethod
+    def _clinging(look: Look) -> frozenset[str]:
+        """Keys of the components of which only a trace clings."""
+        traces = {c.substance for c in look.components if c.trace} - {
+            c.substance for c in look.components if not c.trace
+        }
+        return frozenset(f.key for f in look.facts["component"] if f.slots["substance"] in traces)
+
+    @staticmethod
+    def _coarser(facts: Sequence[Fact], proposal: Proposal, times: float, least: float) -> bool:
+        """Whether the pieces of one product are usually so many times larger than those of the other, and not small (m)."""
+        sizes = {str(f.slots["substance"]): (f.slots.get("size_low"), f.slots.get("size_high")) for f in facts}
+        groups: list[tuple[float, float]] = []
+        for product in proposal.outcome.products:
+            low, high = [], []
+            for component in product.components:
+                one = sizes.get(component.substance, (None, None))
+                if not isinstance(one[0], float) or not isinstance(one[1], float):
+                    return False
+                low.append(one[0])
+                high.append(one[1])
+            if low:
+                groups.append((min(low), max(high)))
+        if len(groups) != 2:
+            return False
+        fine, coarse = sorted(groups, key=lambda group: group[1])
+        return coarse[1] >= max(times * fine[1], least) and coarse[0] >= fine[0]
+
     def _blocked(self, slug: str) -> str:
         """Why a technique is not available here; "" if it is."""
         return self.planner.why_blocked(self.book.techniques[slug])
@@ -478,7 +613,7 @@ class Judge:
         """Whether what is brought in is of a sort: organic (liquid), ordinary (solvent) or reagent."""
         if not added:
             return False
-        slots = self.planner.bench.pure(added)[0]
+        slots = self.planner.bench.known.pure(added)[0]
         classes = slots["classes"] if isinstance(slots["classes"], tuple) else ()
         ordinary = slots["ordinary"] == "yes"
         organic = "organic" in classes and slots["phase"] == "liquid"
@@ -532,6 +667,8 @@ class Judge:
         for components in state.open:
             plan = self.planner.solve(components)
             total += plan.score
+            if self._as_named(components):
+                continue
             stuck += len(plan.together)
             if not self._recovered(components, plan, said):
                 left.append((components, plan))
@@ -548,10 +685,48 @@ class Judge:
             rank = _INCOMPLETE if total <= best + self.rules.margins["detour"] else _WRONG
         return _End(rank, total, state, tuple(left))
 
+    def _as_named(self, components: Components) -> bool:
+        """Whether a product may stay as it is: a thing the question names, or a liquid in which only the finest dirt floats."""
+        wanted = set(self.composer.question.wish.want)
+        asked = [c for c in components if not c.added and not c.trace]
+        there = {c.substance for c in asked}
+        if len(asked) < len([c for c in components if not c.trace]):
+            return False
+        hosts = {c.host for c in self.start if c.substance in there and c.host}
+        if not wanted & there and hosts <= there and any(there <= thing for thing in self._things):
+            return True
+        dust = {c.substance for c in self.start if c.form == "airborne"}
+        if there <= dust and not there & wanted:
+            return True  # what is caught out of a gas together
+        fine = {c.substance for c in asked if c.form == "colloidal" and self._is_dirt(c.substance)}
+        return bool(fine) and len(there - fine) == 1 and not fine & wanted
+
+    def _is_dirt(self, substance: str) -> bool:
+        """Whether a substance is of the dirt of natural water (mud, clay)."""
+        return bool(self._classes(substance) & set(self.planner.bench.limits.dirt))
+
+    def _classes(self, substance: str) -> set[str]:
+        classes = self.planner.bench.known.pure(substance)[0]["classes"]
+        return set(classes) if isinstance(classes, tuple) else set()
+
+    def _is_gas(self, substance: str) -> bool:
+        return bool(self.planner.bench.known.pure(substance)[0]["phase"] == "gas")
+
     def _recovered(self, components: Components, plan: Plan, said: Sequence[str]) -> bool:
         """Whether what is left to do with a product is free at the end of an answer."""
         if not plan.steps:
             return True  # nothing more can be done with it, or it stays together in the best plan too
+        held = [c for c in components if not c.added and not c.trace]
+        wanted = self.composer.question.wish.want
+        if len({c.substance for c in held}) == 1 and all(c.reacted and c.substance not in wanted for c in held):
+            return True  # what a reagent took away is not usually asked for again
+        if len(wanted) == 1 and len(held) > 1 and wanted[0] in {c.substance for c in held}:
+            kin = [self._classes(c.substance) & set(self.rules.kin) for c in held]
+            if set.intersection(*kin):
+                return True  # one of a kind was asked for, and the whole kind was got
+        dry = self.composer.question.wish.form == "dry"
+        if len(held) == 1 and self._is_gas(held[0].substance) and not (dry and held[0].substance in wanted):
+            return True  # nor is a gas that a liquid or a solid took up
         covered = {slug for one in said for slug in self.rules.includes.get(one, ())}
         again = [slug for slug in said[-1:] if slug in self.rules.repeated]
         for step in plan.steps:
@@ -711,6 +886,8 @@ class Judge:
 
     def _is_danger(self, rule: object) -> bool:
         """Whether a rejecting rule looks at a danger."""
+        if getattr(rule, "id", "") in self.rules.danger_rules:
+            return True
         for pattern in getattr(rule, "find", ()):
             if pattern.kind in self.rules.danger_kinds:
                 return True
@@ -728,10 +905,10 @@ class Judge:
         """The danger of something the answer brings in, with what is there; "" if none is known."""
         table = self.composer.table
         for add in adds:
-            if not table.has(add):
-                continue
+            if not table.has(add) or add in self.rules.solutions:
+                continue  # of what is used as its solution, the solution is asked for
             for component in look.components:
-                danger = self.planner.bench.danger(table.substance(add), table.substance(component.substance))
+                danger = self.planner.bench.known.danger(table.substance(add), table.substance(component.substance))
                 if danger is not None and danger.severity in ("refuse", "no-acid") and component.substance != add:
                     return f"{self.composer.name(add)} with {self.composer.name(component.substance)}: {danger.danger}."
         return ""
@@ -749,7 +926,7 @@ class Judge:
             liquid = table.substance(add)
             solids = [c for c in look.components if c.form == "solid" and not c.trace]
             if liquid.phase == "liquid" and solids:
-                grades = [(c.substance, bench.grade(table.substance(c.substance), liquid)[0]) for c in solids]
+                grades = [(c.substance, bench.known.grade(table.substance(c.substance), liquid)[0]) for c in solids]
                 return f"In {liquid.name} {joined(f'{self.composer.name(one)} is {grade}' for one, grade in grades)}."
         return ""
 
@@ -773,6 +950,9 @@ class Judge:
         best = min(replay.ends, key=lambda end: (end.rank, end.total)) if replay.ends else None
         state = best.state if best is not None else replay.failed[1] if replay.failed is not None else None
         acted = [(look, proposal.technique.id) for look, proposal in state.acted] if state is not None else []
+        if state is not None:  # what was said, too: who distils two layers heats them
+            said = [taken.said for taken in state.taken if taken.note not in ("helper step", "not needed")]
+            acted += [(look, slug) for (look, _), slug in zip(state.acted, said, strict=False) if slug]
         if best is None and replay.failed is not None:
             where = replay.failed[1].open or (self.start,)
             acted += [(self.planner.look(c), slug) for c in where for slug in given[replay.failed[0]].slugs[:1]]

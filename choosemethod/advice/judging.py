@@ -21,6 +21,7 @@ __all__ = [
     "VERDICTS",
     "General",
     "Implied",
+    "Instead",
     "Judging",
     "Same",
     "Way",
@@ -49,9 +50,11 @@ _WORDS = (
     "plain",
     "added-after",
     "added-skip",
+    "added-verbs",
     "both",
     "claim-lead",
     "no-name",
+    "mended",
     "claims-heading",
 )
 _KEYS = (
@@ -59,12 +62,15 @@ _KEYS = (
     "margins",
     "marks",
     "danger",
+    "preferences",
     "same",
+    "instead",
     "chemical",
     "two-forms",
     "includes",
     "before",
     "anywhere",
+    "kin",
     "repeated",
     "spelled-out",
     "implied",
@@ -75,6 +81,7 @@ _KEYS = (
     "statuses",
     "status-verdicts",
     "added",
+    "solutions",
     "tolerances",
     "claims",
     "claim-columns",
@@ -90,8 +97,12 @@ class Same:
     adds: "" or the sort of what the other must bring in (see ADDS); alone: whether it may be all that is said;
     despite: whether it counts even where the technique said is rejected as such; gives_off: "ordinary" if what comes
     off must be the ordinary solvent, not be wanted, and leave one substance; boils_from: boiling point (K) that some
-    liquid of the mixture must reach; pieces_from: size (m) every suspended solid must have; weaker: acceptable at best;
-    some: (slot, words) that some dissolved substance must have.
+    liquid of the mixture must reach; pieces_from: size (m) every suspended solid must have; pieces_to: that
+    its largest pieces must have; weaker: acceptable at best;
+    some: (slot, words) that some component must have; each: that every component must have (what was brought in and
+    what only clings is not counted); off: "organic" if what boils off must be an organic liquid; coarser: how many
+    times larger the largest piece of one product must be than that of any other (and at least pieces_from); named: only
+    where the answer says what is brought in.
     """
 
     said: str
@@ -104,6 +115,25 @@ class Same:
     pieces_from: float = 0.0
     weaker: bool = False
     some: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    each: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    off: str = ""
+    coarser: float = 0.0
+    named: bool = False
+    pieces_to: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Instead:
+    """A technique that does what a sequence of others does; acceptable at best.
+
+    some: (slot, words) that some component must have; rises: how many times more of some component must dissolve hot
+    than cold.
+    """
+
+    said: str
+    steps: tuple[str, ...]
+    some: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    rises: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,13 +184,17 @@ class Judging:
     marks: Mapping[str, float]
     danger_slots: tuple[str, ...]
     danger_kinds: tuple[str, ...]
+    danger_rules: tuple[str, ...]
+    preferences: Mapping[str, tuple[str, ...]]
     same: tuple[Same, ...]
+    instead: tuple[Instead, ...]
     chemical: tuple[str, ...]
     chemical_of: tuple[str, ...]
     two_forms: tuple[str, ...]
     includes: Mapping[str, tuple[str, ...]]
     before: Mapping[str, tuple[str, ...]]
     anywhere: tuple[str, ...]
+    kin: tuple[str, ...]
     spelled: tuple[tuple[str, tuple[str, ...]], ...]
     repeated: tuple[str, ...]
     implied: tuple[Implied, ...]
@@ -171,6 +205,7 @@ class Judging:
     statuses: Mapping[str, tuple[str, ...]]
     status_verdicts: Mapping[str, Mapping[str, str]]
     added: Mapping[str, tuple[str, ...]]
+    solutions: Mapping[str, tuple[str, ...]]
     tolerances: Mapping[str, float]
     claims: Mapping[str, tuple[str, ...]]
     claim_columns: Mapping[str, tuple[str, ...]]
@@ -262,9 +297,29 @@ class _File:
             large = self.number(block, "pieces-from", "length") if "pieces-from" in block else 0.0
             weaker = block.get("weaker") == "yes"
             gives_off = str(block.get("gives-off", ""))
-            listed = self.block("some", block) if "some" in block else Block()
-            some = tuple((slot, self.words(node, line, slot)) for slot, node in listed.items())
-            out.append((said, others, adds, alone, despite, gives_off, high, large, weaker, some))
+            off = str(block.get("off", ""))
+            if off not in ("", "organic"):
+                raise self.fault(line, f"{off!r} is no sort of what boils off", "off: organic")
+            coarser = self.number(block, "coarser", "pure number") if "coarser" in block else 0.0
+            some, each = self.slots("some", block, line), self.slots("each", block, line)
+            named = block.get("named") == "yes"
+            largest = self.number(block, "pieces-to", "length") if "pieces-to" in block else 0.0
+            sort = (said, others, adds, alone, despite, gives_off, high, large, weaker)
+            out.append((*sort, some, each, off, coarser, named, largest))
+        return tuple(out)
+
+    def slots(self, key: str, block: Block, line: int) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """{slot: words} of a component, () if the key is not there."""
+        listed = self.block(key, block) if key in block else Block()
+        return tuple((slot, self.words(node, line, slot)) for slot, node in listed.items())
+
+    def instead(self) -> tuple[tuple[Any, ...], ...]:
+        out = []
+        for block, line in self.items("instead"):
+            said = self.text(block.get("said"), line, "said")
+            steps = self.known((said, *self.words(block.get("steps"), line, "steps")), line)[1:]
+            rises = self.number(block, "rises", "pure number") if "rises" in block else 0.0
+            out.append((said, steps, self.slots("some", block, line), rises))
         return tuple(out)
 
     def implied(self) -> tuple[tuple[Any, ...], ...]:
@@ -351,13 +406,17 @@ class _File:
             "marks": {key: self.number(marks, key, "pure number") for key in VERDICTS[:-1]},
             "danger_slots": self.words(danger.get("slots"), danger.line, "slots"),
             "danger_kinds": self.words(danger.get("kinds"), danger.line, "kinds"),
+            "danger_rules": self.words(danger.get("rules"), danger.line, "rules"),
+            "preferences": self.lists("preferences"),
             "same": self.same(),
+            "instead": self.instead(),
             "chemical": self.known(self.words(chemical.get("techniques"), chemical.line, "techniques"), chemical.line),
             "chemical_of": self.words(chemical.get("of"), chemical.line, "of"),
             "two_forms": self.slug_list("two-forms"),
             "includes": self.lists("includes", True, True),
             "before": self.lists("before", True, True),
             "anywhere": self.slug_list("anywhere"),
+            "kin": self.words(self.root.get("kin"), self.root.at("kin"), "kin"),
             "repeated": self.slug_list("repeated"),
             "spelled": self.spelled(),
             "implied": self.implied(),
@@ -368,6 +427,7 @@ class _File:
             "statuses": statuses,
             "status_verdicts": self.status_verdicts(),
             "added": self.lists("added"),
+            "solutions": self.lists("solutions"),
             "tolerances": {key: self.number(tolerances, key, what) for key, what in _TOLERANCES.items()},
             "claims": self.lists("claims"),
             "claim_columns": self.lists("claim-columns"),
@@ -379,6 +439,7 @@ class _File:
 def _judging(plain: Mapping[str, Any]) -> Judging:
     parts = dict(plain)
     parts["same"] = tuple(Same(*one) for one in plain["same"])
+    parts["instead"] = tuple(Instead(*one) for one in plain["instead"])
     parts["implied"] = tuple(Implied(*one) for one in plain["implied"])
     parts["ways"] = tuple(Way(*one) for one in plain["ways"])
     parts["general"] = tuple(General(*one) for one in plain["general"])

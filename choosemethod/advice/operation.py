@@ -138,13 +138,15 @@ def carry_out(
             "form": technique.adds_form,
             "ordinary": "yes" if added == ordinary else "no",
         }
-    if technique.changes and not changed:
-        return None
+    if technique.changes and not changed and (added or not technique.adds):
+        return None  # what would be added is there already if no rule names it: crystallising from a solution
     if not technique.parts:
         return Outcome(_tidy(now.values()), (), added)
     products = _parted(technique, now, scene, forms)
     whole = _tidy(now.values())
     filled = [product for product in products if product.components]
+    if changed and technique.adds in roles and roles[technique.adds].slots.get("wets"):
+        return Outcome(whole, (), added)  # the solid goes with the liquid it is now suspended in: the next step parts them
     with_asked = [product for product in filled if any(not c.added for c in product.components)]
     if len(with_asked) < 2 and not (len(filled) >= 2 and changed):
         live = [product for product in with_asked if product.asked]
@@ -169,6 +171,9 @@ def _changed(component: Component, change: Change, added: str, roles: Mapping[st
         role, _, slot = change.reacted.partition(".")
         fact = roles.get(role)
         reacted = str(fact.slots.get(slot) or "") if fact is not None and slot else change.reacted
+        gas = str(fact.slots.get("gas") or "").replace("-", " ") if fact is not None else ""
+        if gas and reacted.endswith(gas):  # the gas has left: "zinc chloride solution and hydrogen"
+            reacted = reacted.rpartition(" and ")[0] or reacted
     form = change.form or component.form
     return replace(component, form=form, host=host, reacted=reacted)
 
@@ -217,7 +222,8 @@ def _parted(
             parted.append(component)
         cling = [now[k] for k in now if k not in members and now[k].form == "liquid"] if part.keeps == "liquid" else []
         kept = {c.substance for c in cling}
-        settled = [_without_host(c, inside, kept) for c in parted]
+        phases = [str(scene.slots[key].get("phase", "")) for key in members]
+        settled = [_without_host(c, inside, kept, phase) for c, phase in zip(parted, phases, strict=True)]
         if settled and part.keeps == "liquid":
             needed = {c.host for c in settled if c.form in _DISPERSED}
             settled += [replace(c, trace=True, added=True) for c in cling if c.substance in needed]
@@ -238,7 +244,7 @@ def _by_layer(
     return [(part, layers[number]) for number in sorted(layers)]
 
 
-def _without_host(component: Component, inside: set[str], kept: set[str]) -> Component:
+def _without_host(component: Component, inside: set[str], kept: set[str], phase: str) -> Component:
     """A component whose liquid went elsewhere: still wet with a trace of it, or left as it is by itself."""
     if not component.host or component.host in inside or component.form == "embedded":
         return component
@@ -247,6 +253,8 @@ def _without_host(component: Component, inside: set[str], kept: set[str]) -> Com
     form = "solid" if component.form in ("dissolved", "suspended", "colloidal", "airborne") else component.form
     if component.form == "emulsified":
         form = "liquid"
+    if component.form == "dissolved" and phase in ("liquid", "gas"):
+        form = phase
     return replace(component, form=form, host="")
 
 

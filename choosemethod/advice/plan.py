@@ -98,7 +98,7 @@ class Planner:
         self.bench = bench
         self.book = book
         self.question = question
-        self._looks: dict[tuple[Component, ...], Look] = {}
+        self.looks: dict[tuple[Component, ...], Look] = {}  # kept by their components; may be shared by planners
         self._plans: dict[tuple[Component, ...], Plan] = {}
         self._lacking = self._closed(question.setting.without)
 
@@ -117,9 +117,9 @@ class Planner:
 
     def look(self, components: tuple[Component, ...]) -> Look:
         """Run the rules over a mixture."""
-        found = self._looks.get(components)
+        found = self.looks.get(components)
         if found is None:
-            found = self._looks[components] = self._look(components)
+            found = self.looks[components] = self._look(components)
         return found
 
     def _look(self, components: tuple[Component, ...]) -> Look:
@@ -136,7 +136,7 @@ class Planner:
             technique = self.book.techniques[firing.rule.says[0]]
             roles = look.roles(firing)
             outcome = carry_out(technique, components, singles, roles, self.bench.limits.water)
-            if outcome is None or self._gives_up_wanted(outcome) or not self._safe(outcome, components):
+            if outcome is None or self.gives_up_wanted(outcome) or not self.may_meet(outcome, components):
                 continue
             known = (
                 technique.id,
@@ -189,6 +189,8 @@ class Planner:
                 meanings = [self.book.without[option][0] for option in options if option in self.book.without]
                 return "; ".join(meanings) or f"no {options[0]}"
         if outcome is not None and outcome.added:
+            if outcome.added in self._lacking:
+                return f"no {self.bench.known.pure(outcome.added)[0]['name']}"
             for key in self._refused_by(outcome.added):
                 if key in self._lacking:
                     return self.book.without[key][0]
@@ -197,7 +199,7 @@ class Planner:
     def _refused_by(self, added: str) -> list[str]:
         """Keys of the setting that would rule out adding this substance."""
         keys = []
-        slots = self.bench.pure(added)[0]
+        slots = self.bench.known.pure(added)[0]
         classes = slots["classes"] if isinstance(slots["classes"], tuple) else ()
         if slots["ordinary"] == "yes":
             keys.append("water")
@@ -217,7 +219,8 @@ class Planner:
                 keys.append("alkalis")
         return keys
 
-    def _gives_up_wanted(self, outcome: Outcome) -> bool:
+    def gives_up_wanted(self, outcome: Outcome) -> bool:
+        """Whether an operation loses, or only shows, something that is wanted."""
         wish = self.question.wish
         for product in outcome.products:
             for component in product.asked:
@@ -240,7 +243,7 @@ class Planner:
                     return True
         return False
 
-    def _safe(self, outcome: Outcome, components: tuple[Component, ...]) -> bool:
+    def may_meet(self, outcome: Outcome, components: tuple[Component, ...]) -> bool:
         """Whether what a step brings in may meet what is there."""
         if not outcome.added:
             return True
@@ -248,7 +251,7 @@ class Planner:
         for component in components:
             if component.substance == outcome.added:
                 continue
-            danger = self.bench.danger(added, self.bench.table.substance(component.substance))
+            danger = self.bench.known.danger(added, self.bench.table.substance(component.substance))
             if danger is not None and danger.severity in ("refuse", "no-acid"):
                 return False
         return True
@@ -292,7 +295,7 @@ class Planner:
 
     def _stays_in_its_liquid(self, component: Component) -> bool:
         """Whether a component is a product while still in its liquid: a sol, or a large molecule in solution."""
-        slots = self.bench.pure(component.substance)[0]
+        slots = self.bench.known.pure(component.substance)[0]
         classes = slots["classes"] if isinstance(slots["classes"], tuple) else ()
         if component.trace or any(word in self.bench.limits.dirt for word in classes):
             return False

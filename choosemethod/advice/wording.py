@@ -95,6 +95,7 @@ def fill(
 
 _GENITIVE = re.compile(r"\b(?:vapour|solution|dust|rest|little|most|part|presence) of $", re.IGNORECASE)
 _SINGULAR_ENDINGS = ("ss", "us", "is", "os", "gas", "lens")
+_PLURALS = frozenset({"bacteria", "algae", "fungi"})  # plurals that do not end in s
 _VERBS = {"is": "are", "does": "do", "has": "have", "was": "were", "goes": "go", "carries": "carry", "is,": "are,"}
 _FIRST_WORD = re.compile(r"( )([a-z]+)(?=[ ,;:.)]|$)")
 # words that end in s and follow a name without being its verb
@@ -107,7 +108,9 @@ def is_plural(name: str) -> bool:
     """Whether a name takes a plural verb: several names, or a plural noun."""
     if " and " in name:
         return True
-    last = name.split(" ")[-1]
+    last = name.split(" ")[-1].lower()
+    if last in _PLURALS:
+        return True
     return last.endswith("s") and len(last) > 3 and not last.endswith(_SINGULAR_ENDINGS)
 
 
@@ -119,7 +122,7 @@ def agreeing(after: str) -> str:
     word = match[2]
     if word in _VERBS:
         plural = _VERBS[word]
-    elif word.endswith("s") and word not in _NO_VERBS and len(word) > 3:
+    elif word.endswith("s") and not word.endswith("ss") and word not in _NO_VERBS and len(word) > 3:
         plural = word[:-2] if word.endswith(("sses", "shes", "ches", "xes")) else word[:-1]
     else:
         return after
@@ -140,16 +143,18 @@ def lines_filled(
 ) -> tuple[str, ...]:
     """The lines whose conditions hold, filled; a line with a place that is not known is left out.
 
-    present: the component facts `any` may stand for.
+    present: the component facts `any` may stand for; the tests of `none` may hold for no one of them.
     """
     out = []
     for line in lines:
         fits = True
-        any_tests = [test for role, tests in line.when if role == "any" for test in tests]
-        if any_tests and not any(all(test(fact.slots.get(test.slot)) for test in any_tests) for fact in present):
-            fits = False
+        for quantifier in ("any", "none"):
+            wanted = [test for role, tests in line.when if role == quantifier for test in tests]
+            holds = any(all(test(fact.slots.get(test.slot)) for test in wanted) for fact in present)
+            if wanted and holds != (quantifier == "any"):
+                fits = False
         for role, tests in line.when:
-            if role != "any":
+            if role not in ("any", "none"):
                 fact = roles.get(role)
                 fits = fits and fact is not None and all(test(fact.slots.get(test.slot)) for test in tests)
         if fits:

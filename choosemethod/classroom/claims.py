@@ -335,7 +335,7 @@ class Claims:
     def _values(self, kind: str, substance: Substance) -> Iterator[tuple[float, float, str, str]]:
         """What is known of a property: (low, high, shown, source); a boiling point here and at the normal pressure."""
         if kind == "boiling_point" and abs(self.bench.pressure - STANDARD_PRESSURE) > 1.0:
-            local = self.bench.boiling_point(substance)
+            local = self.bench.known.boiling_point(substance)
             if local is not None:
                 at = show(self.bench.pressure, "pressure")
                 yield local[0], local[0], f"{show(local[0], 'temperature')} at {at}", local[1].source
@@ -359,7 +359,7 @@ class Claims:
             ]
         )
         pair = [one for one in found if one is not None]
-        points = [(one, point) for one in pair if (point := self.bench.boiling_point(one)) is not None]
+        points = [(one, point) for one in pair if (point := self.bench.known.boiling_point(one)) is not None]
         if len(points) != 2 or len(pair) != 2:
             return Claim(text, kind, "not known", "the two boiling points are not both known here")
         (one, (a, first)), (two, (b, second)) = points
@@ -383,7 +383,7 @@ class Claims:
         return Claim(text, kind, _verdict((gap < claimed) == (kind == "gap-less")), words, source)
 
     def _flag(self, kind: str, slot: str, denied: bool, one: Substance, text: str) -> Claim:
-        slots, evidence = self.bench.pure(one.id)
+        slots, evidence = self.bench.known.pure(one.id)
         value = str(slots.get(slot, UNKNOWN))
         hazards = one.values.get("hazards")
         source = (
@@ -454,8 +454,8 @@ class Claims:
         return Claim(text, kind, _verdict((a.number > b.number) == (kind == "denser")), words, source)
 
     def _dissolves(self, kind: str, denied: bool, one: Substance, two: Substance, text: str) -> Claim:
-        yes = self.bench.dissolves(one, two)
-        word, _, evidence = self.bench.grade(one, two)
+        yes = self.bench.known.dissolves(one, two)
+        word, _, evidence = self.bench.known.grade(one, two)
         if yes is None:
             return Claim(text, kind, "not known", f"whether {one.name} dissolves in {two.name} is not known here")
         words = f"{one.name} in {two.name}: {word}"
@@ -464,7 +464,7 @@ class Claims:
         return Claim(text, kind, _verdict(yes != denied), words, _source(evidence))
 
     def _mixes(self, kind: str, one: Substance, two: Substance, text: str) -> Claim:
-        word, evidence = self.bench.mixes(one, two)
+        word, evidence = self.bench.known.mixes(one, two)
         if word == UNKNOWN:
             return Claim(text, kind, "not known", f"whether {one.name} and {two.name} mix is not known here")
         words = {"fully": "mix completely", "partly": "mix only partly and form two layers", "no": "do not mix"}[word]
@@ -477,7 +477,7 @@ class Claims:
         )
 
     def _compared(self, kind: str, one: Substance, two: Substance, text: str) -> Claim:
-        a, b = self.bench.boiling_point(one), self.bench.boiling_point(two)
+        a, b = self.bench.known.boiling_point(one), self.bench.known.boiling_point(two)
         if a is None or b is None:
             lacking = joined(s.name for s, p in ((one, a), (two, b)) if p is None)
             return Claim(text, kind, "not known", f"the boiling point of {lacking} is not known here")
@@ -489,7 +489,7 @@ class Claims:
 
     def _order(self, kind: str, one: Substance, text: str) -> Claim:
         liquids = [s for c in self.components if c.form == "liquid" and (s := self._substance(c.substance)) is not None]
-        points = {s.id: p for s in liquids if (p := self.bench.boiling_point(s)) is not None}
+        points = {s.id: p for s in liquids if (p := self.bench.known.boiling_point(s)) is not None}
         if one.id not in points or len(points) < len(liquids) or len(points) < 2:
             return Claim(text, kind, "not known", "the boiling points of the liquids are not all known here")
         wanted = (min if kind == "comes-over-first" else max)(points, key=lambda ident: points[ident][0])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import xml.etree.ElementTree as ET
 import zipfile
 
@@ -18,6 +19,8 @@ XSI = "http://www.w3.org/2001/XMLSchema-instance"
 XML = "http://www.w3.org/XML/1998/namespace"
 ASI_SCHEMA = "https://purl.imsglobal.org/spec/qti/v3p0/schema/xsd/imsqti_asiv3p0_v1p0.xsd"
 CP_SCHEMA = "https://purl.imsglobal.org/spec/qti/v3p0/schema/xsd/imsqtiv3p0_imscpv1p2_v1p0.xsd"
+# what no XML document can hold (XML 1.0, section 2.2), not even as a reference
+_UNFIT = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _LINES = 6  # of an open answer
 _MOMENT = (1980, 1, 1, 0, 0, 0)  # the earliest a zip can say: the package must not depend on the clock
 
@@ -37,7 +40,7 @@ def _add(parent: ET.Element, tag: str, said: str = "", **attributes: str) -> ET.
 
 def _bytes(root: ET.Element) -> bytes:
     ET.indent(root, "  ")
-    text: str = ET.tostring(root, encoding="unicode")
+    text: str = _UNFIT.sub("\ufffd", ET.tostring(root, encoding="unicode"))
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'.encode()
 
 
@@ -61,6 +64,8 @@ def _declarations(root: ET.Element, item: Item) -> None:
             _value(correct, value)
     for name, value in (("SCORE", "0"), ("MAXSCORE", str(_machine_marks(item)))):
         outcome = _add(root, "qti-outcome-declaration", identifier=name, cardinality="single", base_type="float")
+        if name == "SCORE" and not _marked(item):
+            outcome.set("external-scored", "human")
         _value(_add(outcome, "qti-default-value"), value)
     if _marked(item):
         _add(root, "qti-outcome-declaration", identifier="FEEDBACK", cardinality="single", base_type="identifier")

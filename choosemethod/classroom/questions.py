@@ -64,6 +64,46 @@ def _lettered(choices: Sequence[Choice]) -> tuple[Choice, ...]:
     )
 
 
+def _item(
+    kind: str,
+    asked: TopicMixture,
+    level: Level,
+    truth: Truth,
+    stem: str,
+    answer: str,
+    points: tuple[Point, ...],
+    *,
+    technique: str,
+    sources: Iterable[str],
+    choices: tuple[Choice, ...] = (),
+    lines: tuple[str, ...] = (),
+    orders: tuple[tuple[str, ...], ...] = (),
+    data: tuple[tuple[str, str], ...] = (),
+) -> Item:
+    """A question about a mixture at a level; its id comes from the stem and the lines (or else the choices).
+
+    kind, stem, answer, points, choices, lines, orders, technique, data: as in `Item`; sources: keys, those unknown to
+    the table are left out.
+    """
+    return Item(
+        identifier(kind, stem, *(lines or [choice.text for choice in choices])),
+        kind,
+        stem,
+        answer,
+        points,
+        level.name,
+        asked.topic,
+        asked.words,
+        asked.want,
+        lines,
+        choices,
+        orders,
+        technique=technique,
+        sources=source_titles(truth, sources),
+        data=data,
+    )
+
+
 def wrong_options(truth: Truth, level: Level, best: str) -> list[Wrong]:
     """The wrong techniques to offer: those usually taken for the right one first, then the rest in trade order."""
     wrong = {slug: one for slug, one in truth.wrong().items() if level.allows(one.technique)}
@@ -119,20 +159,17 @@ def ask_choose(truth: Truth, asked: TopicMixture, level: Level, rng: random.Rand
     rules = truth.book.rules
     keys_of_sources = [rules[choice.rule].source for choice in choices if choice.rule in rules] + [technique.source]
     key = next(choice for choice in choices if choice.right)
-    return Item(
-        identifier("choose", stem, *(choice.text for choice in choices)),
+    return _item(
         "choose",
+        asked,
+        level,
+        truth,
         stem,
         f"{key.id}. {key.text}. {reason}",
         (Point(f"{key.text} ({key.id})"),),
-        level.name,
-        asked.topic,
-        asked.words,
-        asked.want,
-        (),
-        choices,
+        choices=choices,
         technique=technique.id,
-        sources=source_titles(truth, keys_of_sources),
+        sources=keys_of_sources,
     )
 
 
@@ -168,21 +205,18 @@ def ask_order(truth: Truth, asked: TopicMixture, level: Level, rng: random.Rando
     names = ", then ".join(level.technique(truth.book.techniques[slug]) for slug in own)
     reasons = [level.say(line) for step in truth.steps() for line in step.reasons[:1]]
     points = (Point("the steps in an order that works: " + " or ".join(" ".join(order) for order in accepted), 2),)
-    return Item(
-        identifier("order", stem, *(choice.text for choice in choices)),
+    return _item(
         "order",
+        asked,
+        level,
+        truth,
         stem,
         f"{' '.join(accepted[0])}: {names}. {' '.join(reasons)}",
         points,
-        level.name,
-        asked.topic,
-        asked.words,
-        asked.want,
-        (),
-        choices,
-        accepted,
+        choices=choices,
+        orders=accepted,
         technique=own[0],
-        sources=source_titles(truth, [truth.book.techniques[slug].source for slug in own]),
+        sources=[truth.book.techniques[slug].source for slug in own],
     )
 
 
@@ -205,21 +239,18 @@ def ask_procedure(truth: Truth, asked: TopicMixture, level: Level, rng: random.R
         choices = tuple(Choice(LETTERS[index], lines[place]) for index, place in enumerate(mixed))
         accepted = tuple(LETTERS[mixed.index(place)] for place in range(count))
         stem = fill(_wording("order", "procedure"), technique=level.technique(technique))
-        return Item(
-            identifier("order", stem, *(choice.text for choice in choices)),
+        return _item(
             "order",
+            asked,
+            level,
+            truth,
             stem,
             f"{' '.join(accepted)}. {level.say(order.because)}",
             (Point(f"the order {' '.join(accepted)}", 2), Point(level.say(order.because), 0)),
-            level.name,
-            asked.topic,
-            asked.words,
-            asked.want,
-            (),
-            choices,
-            (accepted,),
+            choices=choices,
+            orders=(accepted,),
             technique=technique.id,
-            sources=source_titles(truth, [technique.source]),
+            sources=[technique.source],
         )
     return None
 
@@ -278,20 +309,17 @@ def ask_layer(truth: Truth, asked: TopicMixture, level: Level, rng: random.Rando
         if "density" in fact.evidence:
             sources.append(fact.evidence["density"].source)
     ids = {end: str(pair.slots[f"{end}_substance"]) for end in names}
-    return Item(
-        identifier("layer", stem, *(choice.text for choice in choices)),
+    return _item(
         "layer",
+        asked,
+        level,
+        truth,
         stem,
         f"{key.id}. {key.text}. {sentence(why)}",
         (Point(f"{key.text} ({key.id})"),),
-        level.name,
-        asked.topic,
-        asked.words,
-        asked.want,
-        (),
-        choices,
+        choices=choices,
         technique=truth.slugs()[0],
-        sources=source_titles(truth, sources),
+        sources=sources,
         data=(("right", ids[right]), ("other", ids[other]), ("place", place)),
     )
 
@@ -329,20 +357,17 @@ def ask_first_over(truth: Truth, asked: TopicMixture, level: Level, rng: random.
     stem = fill(text["every"], first=ends[0], second=ends[1])
     key = next(choice for choice in choices if choice.right)
     sources = [fact.evidence["boiling_point"].source for fact in truth.components() if "boiling_point" in fact.evidence]
-    return Item(
-        identifier("first-over", stem, *(choice.text for choice in choices)),
+    return _item(
         "first-over",
+        asked,
+        level,
+        truth,
         stem,
         f"{key.id}. {key.text}. {why}",
         (Point(f"{key.text} ({key.id})"),),
-        level.name,
-        asked.topic,
-        asked.words,
-        asked.want,
-        (),
-        choices,
+        choices=choices,
         technique=truth.slugs()[0],
-        sources=source_titles(truth, sources),
+        sources=sources,
         data=(("right", str(pair.slots[f"{low}_substance"])), ("other", str(pair.slots[f"{high}_substance"]))),
     )
 
@@ -391,20 +416,18 @@ def ask_mistake(
     technique = truth.book.techniques[step.technique]
     stem = fill(text["every"], technique=level.technique(technique), mixture=listed_mixture(asked))
     own = level.say(step.steps[place])
-    return Item(
-        identifier("mistake", stem, *shown),
+    return _item(
         "mistake",
+        asked,
+        level,
+        truth,
         stem,
         f"Step {right + 1}. {why} Right would be: {own}",
         (Point(f"step {right + 1}"), Point(why)),
-        level.name,
-        asked.topic,
-        asked.words,
-        asked.want,
-        shown,
-        choices,
+        choices=choices,
+        lines=shown,
         technique=technique.id,
-        sources=source_titles(truth, [technique.source, mistake.source]),
+        sources=[technique.source, mistake.source],
         data=(("right step", own), ("danger", "yes" if mistake.danger else "no")),
     )
 
@@ -428,17 +451,15 @@ def ask_why_not(truth: Truth, asked: TopicMixture, level: Level, which: Wrong) -
     better = level.say(truth.reason(best))
     names = ", then ".join(level.technique(truth.book.techniques[slug]) for slug in truth.slugs())
     rule = truth.book.rules[which.rule]
-    return Item(
-        identifier("why-not", stem),
+    return _item(
         "why-not",
+        asked,
+        level,
+        truth,
         stem,
         f"{reason} Better: {names}. {better}",
         (Point(fill(text["reason"], reason=reason), 2), Point(fill(text["better"], technique=names, reason=better))),
-        level.name,
-        asked.topic,
-        asked.words,
-        asked.want,
         technique=which.technique.id,
-        sources=source_titles(truth, [rule.source, truth.book.rules[best.firings[0].rule.id].source]),
+        sources=[rule.source, truth.book.rules[best.firings[0].rule.id].source],
         data=(("rule", which.rule), ("better", best.technique.id)),
     )

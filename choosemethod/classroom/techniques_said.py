@@ -24,7 +24,10 @@ _STRONG = ".;!?\n"
 _BREAK = re.compile(r"[ \t]*\r?\n(?!\s*(?:\d+[.)]|[-*•]\s))")  # a line break inside a sentence
 _ARROWS = ("->", "-->", "=>", "→", "⇒", "–", "—", "-", ">", "==>", "--->")
 _SHORTEST_MENDED = 6  # letters
+_GAP = "..."
+_WIDEST_GAP = 4  # words between the parts of a phrase
 _LONGEST = 4_000  # characters of an answer that are read
+_FARTHEST_WITH = 6  # words between a verb and the "with" that belongs to it
 _SHORT_PIECE = 3  # words of a piece between separators that must be known to be passed over
 
 
@@ -95,11 +98,17 @@ class TechniqueReader:
         self.rules = rules
         self.adding = frozenset(adding)
         self.phrases: dict[str, tuple[str, str]] = {}
+        self.apart: list[tuple[tuple[str, ...], tuple[str, ...], str]] = []  # "pour ... off": both parts, and the slug
         for phrase, roles in language().phrases.items():
             if "technique" in roles:
                 self.phrases[phrase] = ("technique", roles["technique"].split()[0])
         for slug, phrases in rules.techniques.items():
-            self._add("technique", slug, phrases)
+            whole = [phrase for phrase in phrases if _GAP not in phrase]
+            self._add("technique", slug, whole)
+            for phrase in phrases:
+                if phrase not in whole:
+                    begin, end = (tuple(normalise(part).split()) for part in phrase.split(_GAP))
+                    self.apart.append((begin, end, slug))
         for number, general in enumerate(rules.general):
             self._add("general", str(number), general.words)
         for status, phrases in rules.statuses.items():
@@ -117,6 +126,8 @@ class TechniqueReader:
         self.reason_words = self._phrase_set("reason")
         self.added_after = self._phrase_set("added-after")
         self.skipped = self._phrase_set("added-skip")
+        self.added_verbs = self._phrase_set("added-verbs")
+        self.adding_word = next((str(number) for number, general in enumerate(rules.general) if general.added), "")
         self.longest = max(
             phrase.count(" ") + 1 for phrase in (*self.phrases, *self.ways, *self.reason_words, *self.not_words)
         )
@@ -127,6 +138,12 @@ class TechniqueReader:
                 if kind in ("technique", "general") and " " not in phrase and len(phrase) >= _SHORTEST_MENDED
             }
         )
+        inside = sorted(self._phrase_set("mended"))
+        self.phrases_of = {
+            **{word: ("", word) for word in inside},
+            **{word: self.phrases[word] for word in self.mendable},
+        }
+        self.mendable = sorted({*self.mendable, *(word for word in inside if len(word) >= _SHORTEST_MENDED)})
         known = language().phrases
         self.known_words = {word for phrase in (*known, *self.phrases, *self.ways) for word in phrase.split()}
         for key in ("not", "or", "after", "before-words", "reason", "added-after", "added-skip"):
@@ -229,7 +246,7 @@ class TechniqueReader:
                 if abs(len(other) - len(word.norm)) <= most
             ]
             near = sorted(one for one in near if one[0] <= most)
-            meant = {self.phrases[other] for wrong, other in near if wrong == near[0][0]}
+            meant = {self.phrases_of[other] for wrong, other in near if wrong == near[0][0]}
             if len(meant) == 1:
                 out.append((word.raw.strip("."), near[0][1]))
                 word.norm = near[0][1]
@@ -241,10 +258,18 @@ class TechniqueReader:
         plain = 0  # where the last plain phrase ended: a denial in it is its own
         while place < len(words):
             length = 0 if words[place].mark else self._find(words, place, self.phrases)
-            if not length:
+            wide, slug = (0, "") if words[place].mark else self._find_apart(words, place)
+            if wide > length:
+                kind, value, length = "technique", slug, wide
+            elif not length:
                 place += 1
                 continue
-            kind, value = self.phrases[" ".join(word.norm for word in words[place : place + length])]
+            else:
+                kind, value = self.phrases[" ".join(word.norm for word in words[place : place + length])]
+            if kind == "helper" and words[place].norm in self.added_verbs:
+                wider = self._verb_and_what_is_added(words, place)
+                if wider:
+                    kind, value, length = "general", self.adding_word, wider
             hit = _Hit(kind, value, place, place + length - 1)
             if kind in ("technique", "general"):
                 hit.denied = self._is_denied(words, hits, hit, plain)
@@ -258,6 +283,27 @@ class TechniqueReader:
             else:
                 hits.append(hit)
         return hits
+
+    def _find_apart(self, words: Sequence[_Word], place: int) -> tuple[int, str]:
+        """Number of words of a phrase in two parts ("pour the water off") that begins at a place, and its slug; (0, "")."""
+        for begin, end, slug in self.apart:
+            if tuple(word.norm for word in words[place : place + len(begin)]) != begin:
+                continue
+            for first in range(place + len(begin), min(place + len(begin) + _WIDEST_GAP, len(words)) + 1):
+                if tuple(word.norm for word in words[first : first + len(end)]) == end:
+                    return first + len(end) - place, slug
+                if first >= len(words) or words[first].mark or words[first].norm in ("and", "then"):
+                    break
+        return 0, ""
+
+    def _verb_and_what_is_added(self, words: Sequence[_Word], place: int) -> int:
+        """Number of words up to the "with" of "shake the tea with ether"; 0 if nothing that is known is brought in."""
+        for other in range(place + 1, min(place + 1 + _FARTHEST_WITH, len(words))):
+            if words[other].mark:
+                return 0
+            if words[other].norm in self.added_after:
+                return other + 1 - place if self._substance(words, other + 1, len(words)) else 0
+        return 0
 
     def _is_denied(self, words: Sequence[_Word], hits: Sequence[_Hit], hit: _Hit, plain: int = 0) -> bool:
         """Whether a word of denial stands between the hit and what goes before it in its clause."""
@@ -324,6 +370,8 @@ class TechniqueReader:
                 break
             run.append(words[place + offset].norm)
             name = self.table.name(" ".join(run), "substance")
+            if name is None and not offset:
+                name = self.table.formula(words[place].raw.strip("."))
             if name is not None:
                 best = name.id
         return best
@@ -373,6 +421,10 @@ class TechniqueReader:
                     places[-1].append(given)
             elif places and any(one.slugs == given.slugs for one in places[-1]):
                 places[-1] = [self._joined(one, given) for one in places[-1]]
+            elif places and len(places[-1]) == 1 and self._same_step(places[-1][0], given, between):
+                before = places[-1][0]
+                more = given if set(given.slugs) <= set(before.kinds) else before
+                places[-1] = [replace(more, adds=tuple(dict.fromkeys((*before.adds, *given.adds))))]
             elif previous is not None and self._goes_before(words, hits, previous, hit):
                 places.insert(len(places) - 1, [given])
             else:
@@ -385,6 +437,13 @@ class TechniqueReader:
                 one = [(*steps, given) for steps in one for given in alternatives][:8]
             out += [steps for steps in one if steps]
         return tuple(dict.fromkeys(out))[:8]
+
+    @staticmethod
+    def _same_step(one: Given, other: Given, between: Sequence[_Word]) -> bool:
+        """Whether a general word and the precise one beside it are one step ("distil with a fractionating column")."""
+        if any(word.mark or word.norm in ("then", "next", "after", "before") for word in between):
+            return False
+        return set(other.slugs) <= set(one.kinds) or set(one.slugs) <= set(other.kinds)
 
     @staticmethod
     def _joined(one: Given, other: Given) -> Given:

@@ -345,7 +345,7 @@ class Checker:
         given = given_substances(question)
         composer = Composer(self.table.with_given(given) if given else self.table, self.book, question)
         if not given:
-            composer.planner._looks = _Looks(question, self._looks)
+            composer.planner.looks = _Looks(question, self._looks)
         return self._questions.keep(asked.question, (Judge(composer, self.rules), Claims(composer, self.rules)))
 
     # ---- a row ---------------------------------------------------------------------------------------------------

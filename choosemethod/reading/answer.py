@@ -17,11 +17,12 @@ from choosemethod.mixture import (
     Wish,
 )  # fmt: skip
 from choosemethod.quantity import show
+from choosemethod.reading.condition import read_condition
 from choosemethod.reading.draft import Term, elements
 from choosemethod.reading.forms import Built, Entry, build
 from choosemethod.reading.grammar import clauses, segments
 from choosemethod.reading.items import Item, itemise
-from choosemethod.reading.language import without_implied, without_keys_of
+from choosemethod.reading.language import without_implied
 from choosemethod.reading.precipitates import precipitated
 from choosemethod.reading.sentence import Sentence
 from choosemethod.reading.setting import pressure_at
@@ -47,18 +48,29 @@ class Answer:
         self.asked = asked
         self.unknown: list[tuple[str, tuple[str, ...]]] = []
         self.set_aside: list[str] = []
+        self.set_aside_limits: list[str] = []
         self.asked_gone: list[Term] = []  # named in the wish as what must not be there
+        self.salts: dict[str, str] = {}  # metals that are there as ions, and the salts that stand for them
 
     def question(self, without: Sequence[str], pressure: float | None, level: str) -> Question:
         self.prune()
         self.partners()
         self.whole_wished()
+        self.one_material()
         self.reaction_mixture()
+        self.prepared()
+        self.mirror_images()
         self.group_alone()
         self.dryers_at_hand()
+        self.formula_in_water()
+        self.solvents_at_hand()
         self.missing_from_it()
+        self.metals_as_ions()
+        self.mixture_in_itself()
+        self.amount_asked()
         built = build(self.draft.entries, self.table, self.language)
         main = self.add_impurities(built)
+        self.aged(built)
         if len(self.draft.entries) > 1:
             made = precipitated(built.components, self.table, self.language)
             if made is not None:
@@ -69,6 +81,10 @@ class Answer:
         wish = self.wish(mixture)
         if main and not wish.want and not wish.remove:
             wish = replace(wish, want=(main,))
+        if not wish.want and mixture.named and wish.aim == "separate":
+            # a crude product, or one "with some acid in it", is wanted free of all that is not it
+            whole = [c.substance for c in mixture.components if c.role == "main" and c.form == "liquid"]
+            wish = replace(wish, want=tuple(whole), remove=()) if whole and whole[0] not in wish.remove else wish
         setting, unknown_limits = self.setting(without, pressure, level)
         missing = (*built.missing, *self.missing())
         said = self.reader.said
@@ -96,11 +112,20 @@ class Answer:
             for id in tentative:
                 self.given.pop(id, None)
             self.draft.entries = [entry for entry in self.draft.entries if entry.id not in tentative]
+        said = f" {normalise(self.asked)} "
+        looks = [id for id, told in self.given.items() if set(told) <= {"name", "colour", "particle_size", "phase"}]
+        crude = any(f" {normalise(word)} " in said for word in self.language.crude.get("words", ()))
+        if crude and named and looks and sum(entry.id not in self.given for entry in self.draft.entries) == 1:
+            for id in looks:  # "crude vanillin, brown crystals": how it looks, no second component
+                self.given.pop(id)
+            self.draft.entries = [entry for entry in self.draft.entries if entry.id not in looks]
 
     def add_impurities(self, built: Built) -> str:
         """Add what a single substance called crude or impure, or to be purified, holds too; its id, "" if none."""
         crude = self.language.crude
-        if len(built.components) != 1 or built.named or self.given:
+        if len(built.components) != 1 or built.named:
+            return ""
+        if self.given and built.components[0].form != "liquid":
             return ""
         only = built.components[0]
         if self.draft.aim == "identify" and self.one_or_several(only, built):
@@ -114,6 +139,17 @@ class Answer:
             built.components[0] = replace(only, role="main")
             built.components += [Component(found.id, "gas", role="impurity") for found in self.named_in("vapour")]
             return only.substance
+        vapour = self.named_in("vapour")
+        tablet = any(f" {word} " in said for word in crude.get("tablet_words", ()))
+        if tablet and only.form == "solid" and "organic" in self.table.substance(only.substance).classes:
+            built.components[0] = replace(only, role="main")
+            built.components += [Component(v.id, "solid", role="impurity") for v in self.named_in("tablet")]
+            return only.substance
+        drying = any(f" {word} " in said for word in crude.get("dry_words", ()))
+        if drying and only.form == "liquid" and all(only.substance != found.id for found in vapour):
+            built.components[0] = replace(only, role="main")
+            built.components += [Component(v.id, "dissolved", only.substance, role="impurity") for v in vapour]
+            return only.substance
         if not self.draft.purify and not any(f" {normalise(word)} " in said for word in crude.get("words", ())):
             return ""
         phase = self.table.substance(only.substance).phase
@@ -126,6 +162,23 @@ class Answer:
                 form, host = ("dissolved", only.substance) if phase == "liquid" else ("solid", "")
                 built.components.append(Component(found.id, form, host, role="impurity"))
         return only.substance
+
+    def aged(self, built: Built) -> None:
+        """An ether that forms peroxides and is said to be old is taken to hold them."""
+        said = f" {normalise(self.asked)} "
+        if not any(f" {normalise(word)} " in said for word in self.language.crude.get("aged_words", ())):
+            return
+        present = {component.substance for component in built.components}
+        for component in list(built.components):
+            if component.form != "liquid" or not self.table.has(component.substance):
+                continue
+            value = self.table.substance(component.substance).values.get("peroxide_former")
+            if value is not None and value.words == ("yes",):
+                for found in self.named_in("peroxides"):
+                    if found.id not in present:
+                        built.components.append(Component(found.id, "dissolved", component.substance, role="impurity"))
+                        built.notes.append("an old ether is taken to hold peroxides until a test shows none")
+                return
 
     def one_or_several(self, only: Component, built: Built) -> bool:
         """A colour without a name of its own, to be looked into: it may be several, in solution in the usual liquid."""
@@ -175,6 +228,84 @@ class Answer:
             else:
                 self.draft.purify = True
 
+    def prepared(self) -> None:
+        """A product with what it was made from ("1-bromobutane from butan-1-ol and hydrogen bromide"): its crude product."""
+        entries = self.draft.entries
+        said = f" {normalise(self.asked)} "
+        made = self.language.crude.get("made_words", ())
+        if len({entry.id for entry in entries}) < 2 or any(entry.kind != "substance" for entry in entries):
+            return
+        if not any(f" {normalise(word)} " in said for word in made):
+            return
+        wanted = {
+            item.name.id
+            for term in self.draft.want
+            for item in term.slot.names
+            if item.name is not None and item.name.kind == "substance"
+        }
+        named_first = [entry.id for entry in entries if entry.id in wanted] or sorted(wanted)
+        named_first.append(entries[0].id)
+        main = next((id for id in named_first if self.crude_product(id) is not None), named_first[0])
+        crude = self.crude_product(main) or self.crude_wanted()
+        if crude is None:
+            return
+        held = {part.substance for part in crude.components}
+        extra = {entry.id for entry in entries} - held
+        kinds = self.language.crude.get("made_kinds", ())
+        if any(self.table.substance(id).kind not in kinds for id in {entry.id for entry in entries}):
+            return  # what a plant or a food holds was not made there
+        if any(part.substance == main and part.role == "impurity" for part in crude.components):
+            main = ""
+        named = any(entry.id == main for entry in entries)
+        reagents = all("organic" not in self.table.substance(id).classes for id in extra)
+        told = any(f" {normalise(word)} " in said for word in made[1:])  # "from" alone may ask for a separation
+        started = bool(main) and any(entry.id in held and entry.id != main for entry in entries)
+        if started and self.table.substance(main).phase != "liquid":
+            reagents = bool(extra) and all(self.table.substance(id).phase == "liquid" for id in extra)
+            started = reagents  # "aspirin from salicylic acid and acetic anhydride"
+        if (extra and ((reagents and started) or not named)) or (told and not extra and started):
+            self.draft.entries[:] = [Entry(crude.id, "mixture")]
+            self.draft.want.clear()  # the usual aim of the crude product: its main part
+            self.draft.notes.append(f"taken as {crude.name}: the rest is what it was made from")
+
+    def crude_wanted(self) -> NamedMixture | None:
+        """The named mixture that is itself wanted ("crude 1-bromobutane from ..."), if it has a main part."""
+        for term in self.draft.want:
+            for item in term.slot.names:
+                if item.name is not None and item.name.kind == "mixture":
+                    mixture = self.table.mixture(item.name.id)
+                    if any(part.role == "main" for part in mixture.components):
+                        return mixture
+        return None
+
+    def mirror_images(self) -> None:
+        """One organic substance called racemic stands for its two mirror images."""
+        words = self.language.crude.get("racemic_words", ())
+        said = f" {normalise(self.asked)} "
+        entries = self.draft.entries
+        if len({entry.id for entry in entries}) != 1 or entries[0].kind != "substance":
+            return
+        if not any(f" {normalise(word)} " in said for word in words):
+            return
+        found = self.table.name(words[0])
+        if "organic" in self.table.substance(entries[0].id).classes and found is not None and found.kind == "mixture":
+            entries[:] = [Entry(found.id, "mixture")]
+            self.draft.want.clear()
+
+    def crude_product(self, id: str) -> NamedMixture | None:
+        """The named mixture "crude X" of an organic compound X, if the table has one that holds it."""
+        if not self.table.has(id) or "organic" not in self.table.substance(id).classes:
+            return None
+        substance = self.table.substance(id)
+        for name in (substance.name, *substance.also):
+            for word in self.language.crude.get("words", ())[:2]:
+                found = self.table.name(f"{word} {name}")
+                if found is not None and found.kind == "mixture":
+                    mixture = self.table.mixture(found.id)
+                    if any(part.substance == id for part in mixture.components):
+                        return mixture
+        return None
+
     def group_alone(self) -> None:
         """Only a group was named and what is in it is asked ("how many colours are in this drink"): its usual mixture."""
         if self.draft.entries or self.draft.aim != "identify" or self.draft.unknown or self.given:
@@ -185,6 +316,26 @@ class Answer:
             if name is not None and name.kind == "mixture":
                 self.draft.entries.append(Entry(name.id, "mixture"))
                 return
+
+    def formula_in_water(self) -> None:
+        """The formula of a gas stands for its solution where no other gas is named: HCl beside NaOH is hydrochloric acid."""
+        names = self.language.crude.get("formula_in_water", ())
+        told = [inner for item in self.reader.items for inner in (item, *item.items)]
+        written = [item for item in told if item.kind == "name" and item.sort == "formula" and item.name]
+        for gas, solution in zip(names[::2], names[1::2], strict=False):
+            first, second = self.table.name(gas), self.table.name(solution)
+            if first is None or second is None:
+                continue
+            water = self.table.name(self.language.assumed_liquid)
+            plain = (first.id, water.id if water is not None else "")
+            others = [entry for entry in self.draft.entries if entry.id not in plain]
+            mine = [
+                entry for entry in self.draft.entries if entry.id == first.id and not entry.state and not entry.form
+            ]
+            said = any(item.name is not None and item.name.id == first.id and not item.state for item in written)
+            if said and mine and others and not any(self.holds_gas(entry) for entry in others):
+                for entry in mine:
+                    entry.id, entry.kind, entry.words = second.id, second.kind, ""
 
     def dryers_at_hand(self) -> None:
         """What a gas is to be dried with is no part of it ("wet ammonia; we have quicklime and concentrated sulfuric acid")."""
@@ -204,6 +355,18 @@ class Answer:
             or not all(item.name is not None and self.dries(item.name.id) for item in term.slot.names)
         ]
 
+    def solvents_at_hand(self) -> None:
+        """A solvent that is only at hand is no part of it ("aniline in waste water, ether available")."""
+        words = self.language.crude.get("at_hand_words", ())
+        said = f" {normalise(self.asked)} "
+        for entry in list(self.draft.entries):
+            if len(self.draft.entries) < 2 or entry.kind != "substance" or not entry.words:
+                continue
+            substance = self.table.substance(entry.id)
+            solvent = substance.phase == "liquid" and "solvent" in substance.classes and not entry.wanted
+            if solvent and any(f" {normalise(entry.words)} {word} " in said for word in words):
+                self.draft.entries.remove(entry)
+
     def dries(self, id: str) -> bool:
         """Whether it is something gases are dried with."""
         if not self.table.has(id) or self.table.substance(id).phase == "gas":
@@ -215,6 +378,50 @@ class Answer:
         if entry.kind == "mixture":
             return any(part.form == "gas" for part in self.table.mixture(entry.id).components)
         return self.table.substance(entry.id).phase == "gas"
+
+    def metals_as_ions(self) -> None:
+        """Metals dissolved in water or polluting it are there as ions ("lead in drinking water")."""
+        said = f" {normalise(self.asked)} "
+        foul = any(f" {normalise(word)} " in said for word in self.language.crude.get("foul_waters", ()))
+        waters = foul or any(f" {normalise(word)} " in said for word in self.language.crude.get("salt_waters", ()))
+        for entry in self.draft.entries:
+            if entry.kind != "substance" or not self.table.has(entry.id) or entry.size:
+                continue
+            substance = self.table.substance(entry.id)
+            plain = entry.words == normalise(substance.name)  # not filings, foil or wire
+            if substance.kind != "metal" or not (entry.form == "dissolved" or (waters and plain and not entry.form)):
+                continue
+            salt = self.table.name(f"{substance.name} ions")
+            if salt is not None and salt.kind == "substance":
+                self.salts[entry.id] = salt.id
+                entry.id, entry.form = salt.id, "dissolved"
+                entry.role = entry.role or ("impurity" if foul else "")
+
+    def salt_of(self, id: str, substances: Sequence[str]) -> str:
+        """The salt that stands for a metal which is there as its ions; any other id unchanged."""
+        if id in self.salts or id in substances or not self.table.has(id):
+            return self.salts.get(id, id)
+        substance = self.table.substance(id)
+        salt = self.table.name(f"{substance.name} ions") if substance.kind == "metal" else None
+        return salt.id if salt is not None and salt.id in substances else id
+
+    def amount_asked(self) -> None:
+        """A question that ends with "how much" wants to know what is in it, not to have it."""
+        words = self.language.crude.get("amount_words", ())
+        if any(f" {normalise(self.asked)}".endswith(f" {normalise(word)}") for word in words):
+            self.draft.aim = "identify"
+
+    def mixture_in_itself(self) -> None:
+        """A product that is a mixture itself, named alone (petrol), stands for what is in it."""
+        entries = self.draft.entries
+        alone = len({entry.id for entry in entries}) == 1 and entries[0].kind == "substance"
+        if not alone or self.given or self.draft.purify:
+            return
+        if not self.table.has(entries[0].id):
+            return
+        whole = self.table.name(f"components of {self.table.substance(entries[0].id).name}")
+        if whole is not None and whole.kind == "mixture":
+            entries[:] = [Entry(whole.id, "mixture")]
 
     def missing_from_it(self) -> None:
         """What is to be removed is there, though the mixture was named without it ("coloured waste water, remove the dye")."""
@@ -246,6 +453,42 @@ class Answer:
                     self.draft.entries.append(Entry(whole.id, "mixture"))
                     return
 
+    def one_material(self) -> None:
+        """A dry material that the table also has as one substance (soil, compost) is that, beside what is no part of it."""
+        entries = self.draft.entries
+        for place, entry in enumerate(entries):
+            if entry.kind != "mixture" or entry.only or len(entries) < 2:
+                continue
+            whole = self.table.mixture(entry.id)
+            parts = whole.components
+            held = {part.substance for part in parts}
+            if entry.id in self.language.plain.get("brines", ()):  # "sand in sea water"
+                others = {other.id for other in entries if other is not entry}
+                if not self.draft.want and not others & held:
+                    entries[place] = replace(entry, only=whole.usual_aim)
+                continue
+            joined = whole.really == "compound"  # "iron and iron sulfide"
+            if not joined and (len(parts) < 2 or any(part.form != "solid" for part in parts)):
+                continue
+            named = {other.id for other in entries if other is not entry}
+            wished = {item.name.id for term in self.draft.want for item in term.slot.names if item.name is not None}
+            taken = wished & set(whole.made_of) if joined else (named | wished) & (held - {entry.id})
+            if joined and named <= set(whole.made_of) and not self.listed_beside(entry.id, named):
+                continue  # "iron sulfide: separate the iron with a magnet"
+            if self.table.has(entry.id) and not taken and not entry.wanted and not self.draft.into:
+                entries[place] = replace(entry, kind="substance")
+
+    def listed_beside(self, id: str, others: set[str]) -> bool:
+        """Whether a name stands in a list with one of the others: "iron and iron sulfide"."""
+        told = [item for item in self.reader.items if not (item.kind == "phrase" and item.has("filler", "piece"))]
+        for first, link, second in zip(told, told[1:], told[2:], strict=False):
+            joining = link.has("join") or (bool(link.mark) and link.mark in ",+&/")
+            if joining and first.name is not None and second.name is not None:
+                pair = {first.name.id, second.name.id}
+                if id in pair and pair & others:
+                    return True
+        return False
+
     def mixture(self, built: Built) -> Mixture:
         draft = self.draft
         components = tuple(self.shares(built.components))
@@ -257,6 +500,12 @@ class Answer:
             really, note = (named.really, named.note) if alone or substances <= set(named.made_of) else ("", named.note)
         if not really and len(substances) > 1:
             really = self.isotopes(substances)
+        if not really and len(substances) > 1:
+            really, note = self.same_formula(components, note)
+        if not really and substances and self.isotope_wanted():
+            really = "isotopes"
+        if not really and len(substances) > 1 and any(item.has("apart") for item in self.reader.items):
+            really = "apart"
         if draft.reacted and len(substances) > 1:
             compound = self.compound(substances)
             if compound is not None:
@@ -292,7 +541,10 @@ class Answer:
         for named in built.named:
             parts = frozenset(part.substance for part in named.components)
             others = {entry.id for entry in self.draft.entries if entry.id != named.id}
-            if named.id in self.language.plain.get("as_one", ()) and others and not others & parts:
+            kept = named.id in self.language.plain.get("as_one", ())
+            if named.id in self.language.plain.get("brines", ()):  # oil on the sea: nobody asks for the salt
+                kept = any(self.table.has(id) and self.table.substance(id).phase == "liquid" for id in others)
+            if kept and others and not others & parts:
                 found.append(parts)
         return tuple(found)
 
@@ -308,15 +560,54 @@ class Answer:
         for word, really in self.language.really.items():
             marked = {id for id in substances if word in self.table.substance(id).classes}
             whole = {id.rpartition("-")[0] for id in marked if id.rpartition("-")[2].isdigit()}
+            whole |= {id for id in substances if self.same_element(id, whole)}
             if marked and substances <= marked | whole:
                 return really
             if marked and any(found.really == really for found in self.table.made_of(substances)):
                 return really
         return ""
 
+    def same_element(self, id: str, names: set[str]) -> bool:
+        """Whether a substance is an element that goes by one of these names too (graphite: carbon)."""
+        mine = elements(self.table.substance(id).formula)
+        others = [self.table.name(name) for name in names]
+        ids = [other.id for other in others if other is not None and other.kind == "substance"]
+        return len(mine) == 1 and any(elements(self.table.substance(other).formula) == mine for other in ids)
+
     def isotopes(self, substances: set[str]) -> str:
         """Why the components together are no mixture, if a named mixture of just these says that they are isotopes."""
         return "isotopes" if any(mixture.really == "isotopes" for mixture in self.table.made_of(substances)) else ""
+
+    def same_formula(self, components: Sequence[Component], note: str) -> tuple[str, str]:
+        """ "one substance" and a note, if all components are one inorganic solid under several names (galena, lead sulfide)."""
+        if any(component.form != "solid" for component in components):
+            return "", note
+        ids = {component.substance for component in components}
+        same = next((mixture for mixture in self.table.made_of(ids) if mixture.really == "one substance"), None)
+        if same is not None:
+            return same.really, same.note
+        found = [self.table.substance(id) for id in ids]
+        formula = found[0].formula
+        alike = formula and all(one.formula == formula and "organic" not in one.classes for one in found)
+        if alike:
+            return "one substance", f"{' and '.join(sorted(one.name for one in found))} are both {formula}."
+        return "", note
+
+    def isotope_wanted(self) -> bool:
+        """Whether an isotope is to be got out of something ("heavy water from tap water")."""
+        for term in self.draft.want:
+            for item in term.slot.names:
+                name = item.name
+                if name is None:
+                    continue
+                if name.kind == "mixture":
+                    if self.table.mixture(name.id).really == "isotopes":
+                        return True
+                elif self.table.has(name.id):
+                    classes = self.table.substance(name.id).classes
+                    if any(word in classes and why == "isotopes" for word, why in self.language.really.items()):
+                        return True
+        return False
 
     def compound(self, substances: set[str]) -> NamedMixture | None:
         return next((mixture for mixture in self.table.made_of(substances) if mixture.really == "compound"), None)
@@ -373,11 +664,19 @@ class Answer:
             if identify and not self.asked_want:
                 aim = "identify"
             purity = purity or self.purity(term)
+        if want and not set(want) & set(mixture.substances):
+            want = self.stands_for(want, mixture) or (self.said_wish(mixture) if self.asked_want else []) or want
+        elif self.asked_want and want:
+            want = self.solid_part(terms, want, mixture) or want
         if self.asked_want:  # a gas to be got out of a liquid has to go, whatever is wanted
             for term in draft.want:
                 remove += self.dissolved_gases(self.resolve(term, mixture)[0], mixture) if term.out else []
         for term in (*self.asked_gone, *draft.remove):
             remove += self.resolve(term, mixture)[0]
+        clean = {normalise(word) for word in self.language.crude.get("clean_words", ())} & set(normalise(said).split())
+        if self.asked_want and not want and not remove and clean:
+            remove = self.put_into(mixture)
+        want, remove = ([self.salt_of(id, mixture.substances) for id in ids] for ids in (want, remove))
         substances = mixture.substances
         if form == "degassed":  # the liquid is to be rid of its gases, not of what else is in it
             gone = [part.substance for part in mixture.components if part.form == "dissolved" and self.gaseous(part)]
@@ -395,6 +694,8 @@ class Answer:
         if remove and not want and len(set(substances) - set(remove)) == 1:
             want = [id for id in substances if id not in remove]
         impure = [component.substance for component in mixture.components if component.role == "main"]
+        if any(entry.role == "impurity" and entry.id in self.salts.values() for entry in draft.entries):
+            impure = impure or [part.substance for part in mixture.components if part.form == "liquid"]
         if (
             not want
             and not remove
@@ -418,6 +719,45 @@ class Answer:
                 want = []  # "remove X from Y": what stays need not be parted
             form = form or self.as_one(want, mixture)
         return Wish(tuple(want), tuple(remove), aim, form, purity, said)
+
+    def stands_for(self, want: Sequence[str], mixture: Mixture) -> list[str]:
+        """The one component a product is made of that is wanted under its own name: the casein of "paneer"."""
+        telling = self.language.crude.get("stands_for", ())
+        found: list[str] = []
+        for id in want:
+            classes = self.table.substance(id).classes if self.table.has(id) else ()
+            mine = {name for name in classes if name in telling}
+            kin = [other for other in mixture.substances if mine & set(self.table.substance(other).classes)]
+            if len(kin) != 1:
+                return []
+            found += kin
+        return found
+
+    def put_into(self, mixture: Mixture) -> list[str]:
+        """What the question names in a mixture ("hydrogen sulfide in town gas"): that has to go where it is wanted clean."""
+        wholes = {entry.id for entry in self.draft.entries if entry.kind == "mixture"}
+        found = [entry.id for entry in self.draft.entries if entry.kind == "substance" and entry.host in wholes]
+        return [id for id in found if id in mixture.substances]
+
+    def solid_part(self, terms: Sequence[Term], want: Sequence[str], mixture: Mixture) -> list[str]:
+        """What a wanted mixture means where only its liquid is there too: the solid part of its kind (curds: the lumps)."""
+        names = [item.name for term in terms for item in term.slot.names if item.name is not None]
+        liquids = {part.substance for part in mixture.components if part.form == "liquid"}
+        if not liquids.issuperset(want) or len(names) != 1:
+            return []
+        if names[0].kind != "mixture" or names[0].id == mixture.named:
+            return []
+        telling = self.language.crude.get("stands_for", ())
+        classes = [name for id in self.parts_of(names[0].id) for name in self.table.substance(id).classes]
+        wanted = {name for name in classes if name in telling}
+        solid = [part.substance for part in mixture.components if part.form in ("suspended", "solid")]
+        kin = [id for id in solid if wanted & set(self.table.substance(id).classes)]
+        return kin if len(kin) == 1 else []
+
+    def said_wish(self, mixture: Mixture) -> list[str]:
+        """What the question's own words want, where what was asked for beside it is nothing in the mixture."""
+        found = [id for term in self.draft.want for id in self.resolve(term, mixture)[0]]
+        return found if found and set(found) <= set(mixture.substances) else []
 
     @staticmethod
     def names_all(term: Term, mixture: Mixture) -> bool:
@@ -450,6 +790,9 @@ class Answer:
         last = self.table.name(term.slot.names[0].norm.split()[-1])
         whole = set(self.reader.parts(name)) <= set(mixture.substances)
         others = [id for id in mixture.substances if id not in ids]
+        said = self.put_into(mixture) if self.asked_want else []
+        if said and not set(said) & set(self.table.mixture(name.id).usual_aim):
+            return [], said  # "carbon dioxide in the air of a submarine", breathable air wanted
         if whole and others and name.id == mixture.named:
             return [], others  # "keep the wine": what else is in it has to go
         loose = [part.substance for part in mixture.components if part.form == "suspended"]
@@ -598,10 +941,15 @@ class Answer:
         keys = list(said.without)
         unknown: list[tuple[str, tuple[str, ...]]] = []
         for words in without:
-            found = without_keys_of(words)
-            if found:
-                keys += found
-            else:
+            told = read_condition(words, self.table, self.language)
+            keys += told.without
+            pressure = told.pressure if pressure is None else pressure
+            said.altitude = told.altitude if said.altitude is None else said.altitude
+            said.small = said.small or told.small
+            said.level = said.level or told.level
+            if told.only_wishes:
+                self.set_aside_limits.append(words)
+            elif not told.understood:
                 near = [key for key in self.language.without if any(word in key for word in normalise(words).split())]
                 unknown.append((words, tuple(near[:3])))
         if pressure is None:
@@ -675,6 +1023,7 @@ class Answer:
         elif wish.form:
             found.append(f"wanted: {wish.form}")
         found += [f"not understood and set aside: the wish “{text}”" for text in self.set_aside]
+        found += [f"rules no technique out, so set aside: “{text}”" for text in self.set_aside_limits]
         if wish.purity:
             found.append(f"wanted purity: {show(wish.purity, 'fraction')}")
         if wish.remove:

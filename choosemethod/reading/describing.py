@@ -54,6 +54,11 @@ class Described:
     tentative: set[str] = field(default_factory=set)
 
 
+def _dissolved(item: Item) -> bool:
+    """Whether an item says that something is a solution: a word, or the name of a mixture that is one."""
+    return item.has("state") or (item.name is not None and item.name.kind == "mixture")
+
+
 def _gap(item: Item, weak: bool = False) -> None:
     item.kind, item.sort = "gap", "weak" if weak else ""
 
@@ -274,6 +279,8 @@ class _Describer:
         if self.wished(items, place):
             return False
         grains = item.has("piece")  # "white crystals": one substance in many pieces
+        if grains and item.plural and any(map(_dissolved, items[: max(place - 1, 0)])):
+            return False  # "nickel sulfate solution, green crystals": they are what it is to give
         described = colour or known or is_told or self.pending or impurity
         if not described or (item.plural and not impurity and not grains):
             return False

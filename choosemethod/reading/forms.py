@@ -102,6 +102,10 @@ class _Builder:
             group = self.language.phrases.get((entry.words.split() or [""])[-1], {}).get("group", "")
             if not entry.form and not entry.state and group == "ion" and len(entry.words.split()) > 1:
                 entry.form, entry.state = "dissolved", "solution"  # ions are met in solution
+            oil = (entry.words.split() or [""])[-1] in self.language.plain.get("oils", ())
+            oil = oil and not entry.wanted and len(explicit) > 1
+            if oil and not entry.form and self.phase(entry.id) == "solid" and "fat" in self.substance(entry.id).classes:
+                entry.form = "liquid"  # coconut oil
         self.add_liquid(explicit)
         self.add_gas(explicit)
         components = self.built.components
@@ -306,6 +310,9 @@ class _Builder:
             return False
         if any(entry.form or entry.kind != "substance" for entry in explicit):
             return False
+        living = self.language.dilute.get("all_in_water", ())
+        if all(any(name in living for name in self.substance(entry.id).classes) for entry in explicit):
+            return True
         known = self.language.dilute.get("in_water", ())
         kept = [entry for entry in explicit if any(name in known for name in self.substance(entry.id).classes)]
         return bool(kept) and all(
@@ -465,6 +472,9 @@ class _Builder:
                 and "adds" in self.language.states.get(entry.state, {})
             ):
                 return "suspended", liquids[0]
+            stirred = entry.form == "suspended" and "adds" not in self.language.states.get(entry.state, {})
+            if stirred and host and host != self.assumed_liquid():
+                return "suspended", host  # said to lie in an organic liquid: there is more of it than dissolves
             return "dissolved", best
         first = host or liquids[0]
         if entry.form == "dissolved":

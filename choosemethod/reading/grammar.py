@@ -68,6 +68,13 @@ class Slot:
         )
 
     @property
+    def bare_colour(self) -> bool:
+        """Whether only a colour stands in it, whose noun comes later ("red, yellow and blue dye")."""
+        told = [item for item in self.items if item.kind == "phrase" and not item.has("filler")]
+        coloured = [item for item in self.items if item.kind == "phrase" and item.has("colour")]
+        return self.empty and bool(coloured) and len(told) <= len(coloured)
+
+    @property
     def words(self) -> str:
         """The slot as written."""
         return " ".join(item.text for item in self.items if item.text)
@@ -176,7 +183,7 @@ class _Cutter:
         slot = self.slot
         if slot.items or slot.names:
             self.resolve(slot)
-            if not slot.empty or slot.place:
+            if not slot.empty or slot.place or slot.bare_colour:
                 if not self.part:
                     slot.link = "" if slot.link == "join" else slot.link
                 self.part.append(slot)

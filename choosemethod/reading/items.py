@@ -72,7 +72,10 @@ class _Itemiser:
     def phrase(self, start: int, run: int) -> tuple[int, Mapping[str, str]]:
         most = min(run, self.language.first.get(self.words[start].norm, 0))
         for length in range(most, 0, -1):
-            key = " ".join([word.norm for word in self.words[start : start + length]])
+            after = start + length
+            if after < len(self.words) and self.words[after].norm.isdigit() and self.words[after].joined:
+                continue  # "but-1-ene"
+            key = " ".join([word.norm for word in self.words[start:after]])
             roles = self.language.phrases.get(key)
             if roles is not None:
                 return length, roles
@@ -322,11 +325,34 @@ def _same_unit(items: list[Item]) -> None:
             item.unit, item.dimension = other.unit, other.dimension
 
 
+def _compounds(items: list[Item], text: str) -> list[Item]:
+    """Items with a name and a compound word after it ("silver fulminate") as one unknown item.
+
+    The table does not hold the compound, and to answer about silver instead would be wrong and unsafe.
+    """
+    found: list[Item] = []
+    for item in items:
+        if item.has("compound") and (item.kind == "name" or len(item.roles) == 1):
+            run = [item]
+            while found and (
+                found[-1].kind == "name" or (found[-1].kind == "unknown" and not found[-1].norm.strip("ivx"))
+            ):
+                run.insert(0, found.pop())  # "lead(IV) chloride" has its numeral as an item of its own
+            if len(run) > 1:
+                start, end = run[0].start, item.end
+                norm = " ".join([part.norm for part in run])
+                item = Item("unknown", text[start:end], norm, {"compound": ""}, start=start, end=end)
+            elif item.kind == "phrase":
+                item.kind = "unknown"
+        found.append(item)
+    return found
+
+
 def itemise(text: str, words: list[Word], table: Table, language: Language, whole_names: bool = False) -> list[Item]:
     """Items of a question's words; the longest match wins, and a name over a phrase of the same length.
 
     whole_names: also take names that hold a word of the grammar ("oil and vinegar"), else read in their parts.
     """
-    items = _Itemiser(text, words, table, language, whole_names).items()
+    items = _compounds(_Itemiser(text, words, table, language, whole_names).items(), text)
     _same_unit(items)
     return _bracketed(items)

@@ -95,10 +95,10 @@ def without_keys() -> dict[str, str]:
 
 
 def without_implied(keys: Iterable[str]) -> tuple[str, ...]:
-    """The keys with all that follow from them, each once, those given first; KeyError for an unknown key."""
+    """The keys with all that follow from them, each once, those given first; of a substance's id nothing follows."""
     found = list(dict.fromkeys(keys))
     for key in found:  # grows while it is walked
-        found += [other for other in language().without[key][1] if other not in found]
+        found += [other for other in language().without.get(key, ("", ()))[1] if other not in found]
     return tuple(found)
 
 

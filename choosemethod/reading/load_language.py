@@ -107,10 +107,12 @@ class _Compiler:
             "colour",
             "from",
             "mixing",
+            "apart",
             "lesser",
             "origin",
+            "compound",
         )
-        nested = ("with", "in", "pronoun", "unnamed", "number_words")
+        nested = ("with", "in", "pronoun", "unnamed", "number_words", "misspelt")
         block = self.read("words")
         for key, node in block.items():
             line = block.at(key)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -11,6 +12,7 @@ from choosemethod.quantity import Quantity
 from choosemethod.reading.answer import Answer
 from choosemethod.reading.describing import substances_of
 from choosemethod.reading.forms import Entry
+from choosemethod.reading.ions import ions_in_words
 from choosemethod.reading.items import Item
 from choosemethod.reading.sentence import Sentence
 from choosemethod.reading.spelling import mended_name, mended_word, recased, unknown_runs
@@ -22,6 +24,7 @@ MOST_WORDS = 2000  # of a question; more is no question about a mixture, and wou
 MOST_LETTERS = 20_000
 _ROUNDS = 6  # readings of one question, each with one more spelling mended
 _TRIES = 8  # stretches of words looked up for a misspelling in one reading
+_SPACED_NUMERAL = re.compile(r"(?<=[a-z]) +\((?=[IV]{1,3}\))")  # "lead (II) nitrate" is written lead(II) nitrate
 
 
 def _read_once(text: str, table: Table) -> Sentence:
@@ -33,7 +36,10 @@ def _read_once(text: str, table: Table) -> Sentence:
     if whole is not None and len(reader.draft.entries) > 1 and " from " not in whole.draft.entries[0].words:
         named = [entry.id for entry in reader.draft.entries if entry.kind == "substance"]
         liquids = [id for id in named if table.has(id) and table.substance(id).phase == "liquid"]
-        if len(liquids) < 2 or table.mixture(whole.draft.entries[0].id).really:
+        mixture = table.mixture(whole.draft.entries[0].id)
+        held = {part.substance for part in mixture.components}
+        several = sum(entry.kind == "mixture" for entry in reader.draft.entries) > 1
+        if (len(liquids) < 2 and held.issuperset(named) and not several) or mixture.really:
             whole = None  # understood as well from its parts
     if whole is not None and whole.draft.entries[0].id not in ids:
         usual = table.mixture(whole.draft.entries[0].id).usual_aim
@@ -84,7 +90,11 @@ def _mended(reader: Sentence, text: str) -> tuple[str, tuple[str, str]] | None:
             neighbours = _around(reader.items, [item])
             runs += [found for found in unknown_runs(neighbours) if len(found) > 1 and item in found]
     seen: set[str] = set()
-    for run in runs[: _TRIES if unknown else _TRIES // 4]:
+    tried = runs[:_TRIES]
+    if not unknown:  # chatter is tried less, but not words that may belong to the name beside them ("sodium cloride")
+        beside = [run for run in tried if len(run) == 2 and any(item.kind == "name" for item in run)]
+        tried = list({id(run): run for run in (*tried[: _TRIES // 4], *beside)}.values())
+    for run in tried:
         first, last = run[0], run[-1]
         written = text[first.start : last.end]
         if written in seen:
@@ -94,7 +104,7 @@ def _mended(reader: Sentence, text: str) -> tuple[str, tuple[str, str]] | None:
         if formula:
             return text[: first.start] + formula + text[last.end :], (written, formula)
         name = mended_name(written, reader.base)
-        if name and normalise(name) != normalise(written):
+        if name and normalise(name) != normalise(written) and _keeps(run, name):
             return text[: first.start] + name + text[last.end :], (written, name)
     for item in context:
         if item.kind == "unknown":
@@ -102,6 +112,41 @@ def _mended(reader: Sentence, text: str) -> tuple[str, tuple[str, str]] | None:
             if word and word != item.norm:
                 return text[: item.start] + word + text[item.end :], (item.text, word)
     return None
+
+
+def _keeps(run: Sequence[Item], name: str) -> bool:
+    """Whether a mended name keeps the compound words, which are right as they are: no "nitrate" turns into "citrate"."""
+    kept = normalise(name).split()
+    return all(item.norm in kept for item in run if item.has("compound"))
+
+
+def _miswritten(items: Sequence[Item]) -> list[tuple[Item, str]]:
+    """Words that the language lists as misspelt, and "an" for "and" ("kerosene an water"), with the right ones."""
+    found: list[tuple[Item, str]] = []
+    for place, item in enumerate(items):
+        if item.kind != "phrase":
+            continue
+        if item.has("misspelt"):
+            found.append((item, item.roles["misspelt"]))
+        elif item.norm == "an" and 0 < place < len(items) - 1:
+            before, after = items[place - 1], items[place + 1]
+            things = all(other.kind in ("name", "unknown") for other in (before, after))
+            if things and after.text[:1].lower() not in "aeiouh":
+                found.append((item, "and"))
+    return found
+
+
+def _together(listed: Sequence[tuple[Item, str]]) -> list[tuple[str, str]]:
+    """(written, read as) of misspelt words, those side by side as one."""
+    found: list[tuple[str, str]] = []
+    end = -1
+    for item, right in listed:
+        if found and item.start == end + 1:
+            found[-1] = f"{found[-1][0]} {item.text}", f"{found[-1][1]} {right}"
+        else:
+            found.append((item.text, right))
+        end = item.end
+    return found
 
 
 def _around(items: Sequence[Item], run: Sequence[Item]) -> list[Item]:
@@ -144,9 +189,17 @@ def read_words(
             f"the question has more than {MOST_WORDS} words or {MOST_LETTERS} letters; name the mixture in a sentence or two"
         )
     corrections: list[tuple[str, str]] = []
-    current = text
+    current = _SPACED_NUMERAL.sub("(", ions_in_words(text, table))
     reader = _read_once(current, table)
     for _ in range(_ROUNDS):
+        for _ in range(2):  # "irn fillings": mended words may be a misspelling of two words
+            listed = _miswritten(reader.items)
+            if not listed:
+                break
+            for item, right in reversed(listed):
+                current = current[: item.start] + right + current[item.end :]
+            corrections += _together(listed)
+            reader = _read_once(current, table)
         if not any(item.kind == "unknown" for item in _all(reader.items)):
             break
         mended = _mended(reader, current)
@@ -157,6 +210,7 @@ def read_words(
             break
         current, reader = mended[0], other
         corrections.append(mended[1])
+    corrections.sort(key=lambda mended: text.find(mended[0]) % (len(text) + 1))  # as in the text
     question = Answer(reader, want, text).question(without, pressure, level)
     understood = tuple(f"{written!r} read as {read!r}" for written, read in corrections) + question.understood
     return replace(question, corrections=tuple(corrections), understood=understood)

@@ -13,7 +13,7 @@ from choosemethod.reading.language import language
 from choosemethod.reading.setting import Said, read_setting
 from choosemethod.reading.slots import SlotReader
 from choosemethod.reading.words import cut
-from choosemethod.table import Name, Table
+from choosemethod.table import Name, Table, normalise
 
 __all__ = ["Sentence"]
 
@@ -228,16 +228,36 @@ class Sentence(SlotReader):
                             or segment.wish_mark
                         )
                         chatter = not known and names >= 2 and part is segment.objects and not segment.source
+                        # "a good breeze is blowing from the west": a sentence of its own without any name
+                        chatter = chatter or (names >= 2 and place + 1 == len(found) == 1 and not self.holds(segment))
                         harmless = (
-                            slot.soft
+                            (names >= 2 and _proper(slot, part))
+                            or slot.soft
                             or slot.place
                             or (slot.pronoun and not slot.groups)
                             or bool(slot.holding and slot.names)
                         )
-                        if subject or wish or chatter or harmless or segment.weak:
+                        beside = part is segment.objects and any(map(self.of_mixture, segment.source)) and known
+                        stray = self.only_where(slot, part, segment)
+                        if subject or wish or chatter or harmless or segment.weak or beside or stray:
                             self.draft.loose.append(slot.unknown)
                         else:
                             self.draft.unknown.append(slot.unknown)
+
+    def only_where(self, slot: Slot, part: Part, segment: Segment) -> bool:
+        """Whether unknown words only say where two known components were met ("sand and feathers in a hen run")."""
+        named = {item.name.id for other in segment.objects for item in other.names if item.name is not None}
+        alone = part is segment.source and not any(other.names or other.given for other in part)
+        place = alone or (part is segment.objects and slot is part[-1] and slot.link == "in" and slot.value == "plain")
+        if not place or len(named) < 2 or slot.given:
+            return False
+        self.draft.notes.append(f"not understood and set aside: where it was met, “{slot.words}”")
+        return True
+
+    @staticmethod
+    def of_mixture(slot: Slot) -> bool:
+        """Whether a slot names a mixture whose parts are known."""
+        return any(item.name is not None and item.name.kind == "mixture" for item in slot.names)
 
     def holds(self, segment: Segment) -> bool:
         return any(slot.names or slot.given for part in (segment.objects, segment.source) for slot in part)
@@ -368,6 +388,10 @@ class Sentence(SlotReader):
             for id in ((entry.id,) if entry.kind == "substance" else self.parts(Name("mixture", entry.id, "")))
         }
         self.take(held)
+        if verb in ("technique", "remove") and self.element_of(got, held):
+            draft.into = True  # "filter the carbon out of carbon dioxide": it is to be taken apart
+            draft.want += [Term(slot, True, said) for slot in objects if slot.names]
+            return
         if verb in ("separate", "remove", "technique"):
             others = [entry for entry in got if entry.id not in inside and not self.refers(entry, held)]
             others = [
@@ -398,6 +422,20 @@ class Sentence(SlotReader):
         if verb == "purify":
             draft.form = draft.form or "pure"
 
+    def element_of(self, got: list[Entry], held: list[Entry]) -> bool:
+        """Whether a solid element is to be got out of a gas that is a compound of it."""
+        if len(held) != 1 or not got or any(entry.kind != "substance" for entry in (*got, *held)):
+            return False
+        whole = self.table.substance(held[0].id)
+        inside = elements(whole.formula)
+        if whole.phase != "gas" or len(inside) < 2:
+            return False
+        found = [self.table.substance(entry.id) for entry in got]
+        return all(one.phase == "solid" and len(elements(one.formula)) == 1 for one in found) and all(
+            elements(one.formula) <= inside and entry.words == normalise(one.name)
+            for one, entry in zip(found, got, strict=True)
+        )
+
     def tool(self, segment: Segment, slot: Slot) -> bool:
         """ "extract iodine from water with hexane": what stands after a bare "with" is what it is done with."""
         done = any(item.has("from") and " " in item.norm for item in segment.items if item.kind == "phrase")
@@ -423,6 +461,9 @@ class Sentence(SlotReader):
             group = item.roles.get("group", "")
             if group and any(self.belongs(self.table.substance(id), group, None) for id in ids):
                 return True
+        telling = {name for name in substance.classes if name in self.language.crude.get("stands_for", ())}
+        if sum(bool(telling & set(self.table.substance(id).classes)) for id in ids) == 1 and entry.id not in ids:
+            return True  # curd cheese of sour milk is its casein
         if (
             ids
             and self.phase(Name("substance", entry.id, "")) == "liquid"
@@ -463,6 +504,18 @@ class Sentence(SlotReader):
             draft.groups += [group for slot in objects for group in slot.groups]
         if fallback and verb in ("want", "remove"):
             self.take(self.entries(objects))
+
+
+def _proper(slot: Slot, part: Part) -> bool:
+    """Whether the unknown words of a slot name a person or place: "in Ndola", "Mrs Khan's class", "Priya has sand ..."."""
+    if any(item.text.endswith(("'s", "s'", "\u2019s", "s\u2019")) for item in slot.unknown):
+        return True
+    if not all(item.text[:1].isupper() and not item.text.isupper() for item in slot.unknown):
+        return False
+    place = next((place for place, other in enumerate(part) if other is slot), 0)
+    following = part[place + 1] if place + 1 < len(part) else None
+    starts = not place and slot.link == "" and following is not None and following.soft
+    return slot.link in ("in", "from") or starts
 
 
 def _explained(slot: Slot) -> bool:

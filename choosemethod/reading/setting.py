@@ -5,12 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from choosemethod.reading.items import Item
+from choosemethod.reading.language import language
 from choosemethod.table import normalise
 
 __all__ = ["Said", "pressure_at", "read_setting"]
 
 _LEAST_ALTITUDE = 100.0  # m; a shorter length is no altitude
-_PLAIN_NO = {normalise(words) for words in ("no", "without", "there is no", "without any", "but no", "and no")}
+_PLAIN_NO = {
+    normalise(words)
+    for words in (
+        *("no", "without", "there is no", "without any", "but no", "and no", "without using", "without using any"),
+        *("without the use of", "do not use", "don't use", "cannot use", "can't use", "must not use", "avoid", "avoiding"),
+    )
+}
 _TECHNIQUE_NOUNS = ("ion", "ing", "phy", "sis", "funnel", "agent")
 
 
@@ -105,6 +112,9 @@ def _only(items: list[Item], said: Said) -> None:
 def _negated(items: list[Item], place: int, said: Said) -> int:
     start, found = place, _next(items, place + 1, ("not_between", "not_before", "filler"))
     if found >= 0 and items[found].kind == "name" and not items[found].has("thing") and items[place].norm in _PLAIN_NO:
+        name = items[found].name
+        if name is not None and name.kind == "substance" and name.id not in language().without:
+            said.without.append(name.id)  # nor may it be added
         _gap(items[place], items[found])  # "sand and gold, no mercury": what is not there is no component
         return found
     while found >= 0 and items[found].has("thing"):

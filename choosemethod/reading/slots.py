@@ -100,9 +100,18 @@ class SlotReader:
                 beside = item.start <= slot.names[-1].end + 1
                 between = any(other.kind == "unknown" and other.start > slot.names[-1].start for other in slot.items)
                 # "the diesel tank"
-                tank = item.has("container") and beside and last is not None and self.phase(last) == "liquid"
+                tank = item.has("container") and beside and last is not None and self.kept_in(last)
                 if not between and not tank:
                     slot.names.clear()  # "the soap industry"
+
+    def kept_in(self, name: Name) -> bool:
+        """Whether a tank, bowl or tin is named after what it holds."""
+        if self.phase(name) == "liquid" or name.kind != "substance":
+            return self.phase(name) == "liquid"
+        substance = self.table.substance(name.id)
+        return any(
+            word in self.language.plain.get("in_containers", ()) for word in (substance.kind, *substance.classes)
+        )
 
     def choose_names(self, slot: Slot, after_of: int | None) -> None:
         if len(slot.names) > 1 and after_of is not None and 0 < after_of < len(slot.names):
@@ -210,7 +219,11 @@ class SlotReader:
             if last.link != "join" or not last.names or slot.given:
                 continue
             name = last.names[-1]
-            words = [item.norm for item in slot.items if item.kind in ("unknown", "name")]
+            words = [
+                item.norm
+                for item in slot.items
+                if item.kind in ("unknown", "name") or (item.kind == "phrase" and item.has("group", "colour"))
+            ]
             head = name.norm.split()[-1]
             if not words or (slot.names and not (name.plural and " " in name.norm)):
                 continue
@@ -219,6 +232,12 @@ class SlotReader:
             )
             if whole is not None:
                 slot.names, slot.unknown = [replace(name, name=whole, norm=" ".join((*words, head)))], []
+                slot.groups = []
+        kept = [slot for slot in part if not slot.bare_colour]
+        if kept and len(kept) < len(part):
+            if kept[0].link == "join":
+                kept[0].link = part[0].link
+            part[:] = kept
         for place in range(1, len(part)):
             slot, before = part[place], part[place - 1]
             if slot.names or slot.given or not before.names:
@@ -333,7 +352,10 @@ class SlotReader:
                 main = next((entry for entry in found if entry.kind == "substance"), None)
                 if main is not None:
                     main.size = self.language.pieces[piece]
+            sunk = any(self.language.states[state].get("form") == "suspended" for state in slot.states)
             for state in slot.states:
+                if sunk and self.language.states[state].get("form") == "dissolved":
+                    continue  # "a precipitate of lead sulfate in solution"
                 if not (self.language.states[state].get("spread") == "yes" and slot.of):
                     for entry in found[: len(names) + len(slot.given)]:
                         self.put_state(entry, state)
@@ -378,6 +400,7 @@ class SlotReader:
             gas = bool(found) and found[0].kind == "substance" and self.table.substance(found[0].id).phase == "gas"
             fluid = bool(found) and self.phase(Name(found[0].kind, found[0].id, "")) in ("liquid", "gas")
             usual = self.table.name(self.language.assumed_liquid)
+            fluid = fluid and word not in self.language.crude.get("solvent_adjectives", ())
             role = (
                 "impurity" if fluid and usual is not None and usual.id == name.id else ""
             )  # a damp liquid, a moist gas
@@ -398,9 +421,14 @@ class SlotReader:
             return  # liquid air, solid-looking oils: the table knows better
         if (form == "airborne" and phase == "gas") or (form == "suspended" and phase != "solid"):
             return
-        if form == "gas" and phase == "solid":
+        if form == "gas" and phase == "solid" and not self.sublimes(entry.id):
             return
         entry.state, entry.form = state, form
+
+    def sublimes(self, id: str) -> bool:
+        """Whether a solid is known to sublime on the bench, so that it can be met as a vapour."""
+        value = self.table.substance(id).values.get("sublimes")
+        return value is not None and value.words == ("yes",)
 
     def spread_back(self, found: list[Entry], state: str) -> None:
         for entry in found:

@@ -14,6 +14,7 @@ _SHORTEST_WORD = 6  # letters of a word of the language that a misspelling may b
 _MOST_WORDS = 5
 _LONGEST_FORMULA = 14  # signs of a formula whose case may be mended
 _LONGEST_NAME = 80  # letters
+_ALIKE = tuple(set(pair) for pair in ("ck", "cs", "sz", "gj", "ae", "ei", "ou", "ao", "qk", "vw", "iy", "fp"))
 _LONGEST_TRIED = 8  # letters of a word for which every spelling one letter off is looked up
 
 
@@ -38,6 +39,17 @@ def _allowed(word: str) -> int:
     return 1 if len(word) < 8 else 2
 
 
+def _same_start(word: str, other: str) -> bool:
+    """Whether two words begin alike: the first letter is seldom wrong, but for one that sounds the same or swapped ones.
+
+    "kamphor" may be camphor, but "handle" is no candle.
+    """
+    if word[0] == other[0] or len(word) > 7:
+        return True
+    swapped = word[1:2] == other[0] or other[1:2] == word[0]
+    return len(word) > 5 and (swapped or {word[0], other[0]} in _ALIKE)
+
+
 def _errors(written: str, name: str) -> int:
     """Wrong letters between normalised words and a normalised name; a large number if they are too far apart."""
     if written.replace(" ", "") == name.replace(" ", ""):
@@ -56,7 +68,7 @@ def _errors(written: str, name: str) -> int:
             wrong = 1  # two letters in each other's place ("vinager")
         # beside a word that fits, a long word may be further off
         longest = word if len(mine) == 1 else max(word, other, key=len)
-        if wrong > _allowed(longest) or (wrong and word[0] != other[0] and len(word) < 6):
+        if wrong > _allowed(longest) or (wrong and not _same_start(word, other)):
             return 99
         total += wrong
     return total
@@ -119,7 +131,7 @@ def _one_letter_off(word: str, table: Table) -> list[tuple[str, Name]]:
         head, tail = word[:place], word[place:]
         if len(tail) > 1:
             tried[head + tail[1] + tail[0] + tail[2:]] = None
-        if tail:
+        if tail and (place or len(word) > 4):  # a short word without its first letter is another word ("pair": air)
             tried[head + tail[1:]] = None
         for letter in "abcdefghijklmnopqrstuvwxyz":
             if place and tail and len(word) > 4:  # the first letter is seldom wrong; four letters leave too much open
@@ -149,7 +161,7 @@ def mended_word(item: Item, language: Language) -> str:
         return ""
     near: dict[int, list[str]] = {}
     for other in language.words:
-        alike = other[0] == word[0] or other[1:3] == word[1:3]
+        alike = other[0] == word[0] or (other[1:3] == word[1:3] and _same_start(word, other))
         if alike and len(other) >= _SHORTEST_WORD and abs(len(other) - len(word)) <= 2:
             wrong = distance(word, other)
             if wrong <= (1 if len(word) < 8 else 2):

@@ -6,8 +6,8 @@ import marshal
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from choosemethod.describe import Limits, Solvent
 from choosemethod.facts import Fact
+from choosemethod.properties import Limits, Solvent
 from choosemethod.rulebook.engine import Engine, Firing
 from choosemethod.rulebook.language import Rule, from_plain
 from choosemethod.rulebook.technique import Technique, technique_from_plain

@@ -47,7 +47,12 @@ _SIGNATURE = inspect.Signature(
         inspect.Parameter("roles", inspect.Parameter.VAR_KEYWORD),
     ]
 )
-BUILDS = 6  # after so many the whole family joins: building anew costs more than the rules that never fire
+REMEMBERED = 5_000  # signatures kept for each family, a bound on memory of some megabytes each
+_FEW = ("component", "mixture")  # kinds of fact a mixture has few of
+FEW = 3  # patterns that are tried one by one
+_CHOOSING = ("is", "one_of")  # operators that name the words a slot may have
+_Signature = tuple[tuple[str, int, tuple[int, ...]], ...]
+BUILDS, RUNS = 6, 40  # after so many the whole family joins: it costs more to ask which rules could fire
 
 
 class Firing:
@@ -135,6 +140,73 @@ def _recorder(index: int, name: str) -> Callable[..., None]:
     return fire
 
 
+_Tests = tuple[tuple[str, str, Any], ...]  # of a pattern: slot, operator, value
+
+
+class _Sorted:
+    """Patterns of one kind of fact, sorted by the words a slot must have, then by another slot, and so on.
+
+    Few patterns then need be tried on a fact. A branch is grown when the first fact comes down it.
+    """
+
+    def __init__(self, patterns: Sequence[tuple[int, _Tests]]) -> None:
+        """patterns: the bit of each pattern and its tests."""
+        self._patterns = patterns
+        self._slot = ""
+        self._branches: dict[Any, _Sorted] = {}
+        self._words: frozenset[Any] = frozenset()
+        self._tried: list[tuple[int, list[tuple[str, Callable[[SlotValue, Any], bool], Any]]]] | None = None
+
+    def _grow(self) -> None:
+        words: dict[str, set[Any]] = {}
+        counts: collections.Counter[str] = collections.Counter()
+        for _, tests in self._patterns:
+            for slot, operator, value in tests:
+                if operator in _CHOOSING:
+                    words.setdefault(slot, set()).update((value,) if operator == "is" else value)
+                    counts[slot] += 1
+        if len(self._patterns) > FEW and counts:
+            self._slot = min(counts, key=lambda slot: (-counts[slot], slot))
+            self._words = frozenset(words[self._slot])
+        self._tried = [
+            (bit, [(slot, OPERATORS[operator], value) for slot, operator, value in tests])
+            for bit, tests in self._patterns
+        ]
+
+    def _branch(self, word: Any) -> _Sorted:
+        """The patterns left when the slot has this word (None: none of those named), without the tests that settles."""
+        left = []
+        for bit, tests in self._patterns:
+            mine = [test for test in tests if test[0] == self._slot and test[1] in _CHOOSING]
+            if all(word is not None and word in ((test[2],) if test[1] == "is" else test[2]) for test in mine):
+                left.append((bit, tuple([test for test in tests if test not in mine])))
+        return _Sorted(left)
+
+    def passed(self, slots: Mapping[str, SlotValue]) -> int:
+        """Which patterns accept a fact's slots, a bit for each."""
+        node = self
+        while True:
+            if node._tried is None:
+                node._grow()
+            if not node._slot:
+                break
+            word = slots.get(node._slot)
+            if word not in node._words:
+                word = None
+            branch = node._branches.get(word)
+            if branch is None:
+                branch = node._branches[word] = node._branch(word)
+            node = branch
+        passed = 0
+        for bit, tests in node._tried or ():
+            for slot, check, value in tests:
+                if not check(slots.get(slot), value):
+                    break
+            else:
+                passed |= bit
+        return passed
+
+
 class Engine:
     """A family of rules, compiled as far as needed and run on any number of mixtures.
 
@@ -160,10 +232,15 @@ class Engine:
         ]
         self._rule = rule
         self._joined: set[str] = set()
-        self._builds = 0
+        self._builds = self._runs = 0
         self._rules: tuple[Rule, ...] = ()
         self._slots: dict[str, list[str]] = {}
-        self._patterns: dict[str, list[Pattern]] = {}
+        self._patterns: dict[str, _Sorted] = {}
+        self._needs: dict[str, dict[int, int]] = {}  # by kind: the patterns each rule must find, as bits
+        self._dead: dict[str, dict[int, frozenset[int]]] = {}  # by kind and patterns found: the rules that cannot fire
+        self._all: frozenset[int] = frozenset()
+        self._keys: dict[str, tuple[str, ...]] = {}
+        self._fired: dict[_Signature, tuple[tuple[int, tuple[tuple[str, int], ...]], ...]] = {}
         self._engine: Any = None
 
     def _could_fire(self, facts: Mapping[str, Sequence[Fact]], wanted: set[str] | None) -> set[str]:
@@ -189,23 +266,39 @@ class Engine:
     def _join(self, idents: set[str]) -> None:
         """Take rules into the network."""
         self._builds += 1
-        self._joined |= idents if self._builds < BUILDS else {ident for ident, _ in self._members}
+        few = self._builds < BUILDS and self._runs < RUNS
+        self._joined |= idents if few else {ident for ident, _ in self._members}
         self._rules = tuple(self._rule(ident) for ident in sorted(self._joined))
         used: dict[str, set[str]] = {}
-        self._patterns = {}
+        keys: dict[str, set[str]] = {}
+        patterns: dict[str, dict[tuple[tuple[str, str, Any], ...], int]] = {}
+        self._fired.clear()
         body: dict[str, Any] = {"__strategy__": _TotalOrder}
+        self._needs = {}
         for index, rule in enumerate(self._rules):
-            for pattern in (*rule.matched, *rule.unless):
-                slots = used.setdefault(pattern.kind, {"id"})
-                slots.update(test.slot for test in pattern.tests)
-                slots.update(slot for slot, _ in (*pattern.joins, *pattern.differs))
-                self._patterns.setdefault(pattern.kind, []).append(pattern)
+            for place, pattern in enumerate((*rule.matched, *rule.unless)):
+                joining = [slot for slot, _ in (*pattern.joins, *pattern.differs)]
+                keys.setdefault(pattern.kind, {"id"}).update(joining)
+                used.setdefault(pattern.kind, {"id"}).update(joining, (test.slot for test in pattern.tests))
+                tests = tuple([(test.slot, test.operator, test.value) for test in pattern.tests])
+                known = patterns.setdefault(pattern.kind, {})
+                bit = 1 << known.setdefault(tests, len(known))
+                needs = self._needs.setdefault(pattern.kind, {})
+                needs[index] = needs.get(index, 0) | (bit if place < len(rule.matched) else 0)
             bound: set[str] = set()
             elements = [_element(pattern, True, bound) for pattern in rule.matched]
             elements += [_experta.NOT(_element(pattern, False, set())) for pattern in rule.unless]
             name = "rule_" + rule.id.replace("-", "_")
             body[name] = _experta.Rule(_experta.AND(*elements))(_recorder(index, name))
+        self._all = frozenset(range(len(self._rules)))
+        self._dead = {kind: {} for kind in patterns}
         self._slots = {kind: sorted(slots) for kind, slots in used.items()}
+        self._keys = {kind: tuple(sorted(slots)) for kind, slots in keys.items()}
+        # the kinds of which there are few facts first: often they show that no rule can fire
+        self._patterns = {
+            kind: _Sorted([(1 << place, tests) for place, tests in enumerate(patterns[kind])])
+            for kind in sorted(patterns, key=lambda kind: (kind not in _FEW, kind))
+        }
         self._engine = type("ChooseMethodEngine", (_experta.KnowledgeEngine,), body)()
 
     def run(self, facts: Mapping[str, Sequence[Fact]], wanted: set[str] | None = None) -> list[Firing]:
@@ -213,28 +306,79 @@ class Engine:
 
         wanted: ids of the rules that matter; if none of them could fire nothing is run.
 
-        Only facts some pattern accepts are declared, with only the slots some pattern reads: the others cannot matter.
+        What fires hangs only on which facts pass which patterns' tests and share which names, so it is remembered by
+        that and the network is run once for all mixtures alike in it.
         """
-        possible = self._could_fire(facts, wanted)
-        if not possible:
-            return []
-        if not possible <= self._joined:
-            self._join(possible)
-        declared = []
+        if len(self._joined) < len(self._members):
+            self._runs += 1
+            possible = self._could_fire(facts, wanted)
+            if not possible:
+                return []
+            if not possible <= self._joined or self._runs >= RUNS:
+                self._join(possible)
+        signature, names, accepted = self._signature(facts)
+        fired = self._fired.get(signature)
+        if fired is None:
+            if len(self._fired) >= REMEMBERED:
+                self._fired.clear()
+            places = {name: place for place, name in enumerate(names)}
+            fired = self._fired[signature] = tuple(
+                [
+                    (index, tuple([(role, places[name]) for role, name in roles.items()]))
+                    for index, roles in self._fire(accepted)
+                ]
+            )
+        firings = [
+            Firing(rule, {role: names[place] for role, place in roles})
+            for index, roles in fired
+            if (rule := self._rules[index]) and (wanted is None or rule.id in wanted)
+        ]
+        return sorted(firings, key=lambda firing: firing.order)
+
+    def _signature(self, facts: Mapping[str, Sequence[Fact]]) -> tuple[_Signature, list[str], list[Fact]]:
+        """All the network can tell of facts: for each one some pattern accepts, which patterns do, and what it joins by.
+
+        The names it joins by are numbered in the order they turn up, so mixtures of other substances that pass the same
+        tests share a signature; returned beside it, with the facts that matter. Kinds of fact that only rules ask for
+        which can no longer fire are left out.
+        """
+        alive = self._all
+        places: dict[Any, int] = {}
+        seen: dict[tuple[str, int, tuple[int, ...]], None] = {}
+        accepted = []
         for kind, patterns in self._patterns.items():
-            kept = self._slots[kind]
-            known: set[tuple[SlotValue, ...]] = set()
+            needs = self._needs[kind]
+            if alive.isdisjoint(needs):
+                continue
+            keys, some = self._keys[kind], 0
             for fact in facts.get(kind, ()):
                 slots = fact.slots
-                if any(pattern.accepts(slots) for pattern in patterns):
-                    values = tuple([slots.get(slot) for slot in kept])
-                    if values not in known:
-                        known.add(values)
-                        declared.append(_KIND_CLASSES[kind](**dict(zip(kept, values, strict=True))))
+                passed = patterns.passed(slots)
+                if passed:
+                    some |= passed
+                    row = (kind, passed, tuple([places.setdefault(slots.get(key), len(places)) for key in keys]))
+                    if row not in seen:
+                        seen[row] = None
+                        accepted.append(fact)
+            dead = self._dead[kind].get(some)
+            if dead is None:
+                dead = self._dead[kind][some] = frozenset([rule for rule, needed in needs.items() if needed & ~some])
+            alive -= dead
+            if not alive:
+                break
+        return tuple(seen), list(places), accepted
+
+    def _fire(self, facts: Sequence[Fact]) -> list[tuple[int, dict[str, str]]]:
+        """Run the network over facts, with only the slots some pattern reads; (index of rule, key by role)."""
         engine = self._engine
         engine.reset()
         engine.fired = []
-        engine.declare(*declared)
+        engine.declare(
+            *[
+                _KIND_CLASSES[fact.kind](**{slot: fact.slots.get(slot) for slot in self._slots[fact.kind]})
+                for fact in facts
+            ]
+        )
         engine.run()
-        firings = [Firing(self._rules[index], roles) for index, roles in engine.fired]
-        return sorted(firings, key=lambda firing: firing.order)
+        fired: list[tuple[int, dict[str, str]]] = engine.fired
+        return fired

@@ -163,7 +163,7 @@ class _TechniqueFile(_File):
                     role, dot, slot = name.partition(".")
                     kind = (
                         "component"
-                        if role in ("any", "added")
+                        if role in ("any", "none", "added")
                         else "mixture"
                         if role == "mixture"
                         else self.roles.get(role)
@@ -172,7 +172,7 @@ class _TechniqueFile(_File):
                         raise self.fault(
                             condition.at(name),
                             f"{name!r} is no slot of a role",
-                            "any.SLOT, mixture.SLOT, added.SLOT or ROLE.SLOT",
+                            "any.SLOT, none.SLOT, mixture.SLOT, added.SLOT or ROLE.SLOT",
                         )
                     single = Block(condition.at(name))
                     single[slot] = wanted

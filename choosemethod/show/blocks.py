@@ -81,7 +81,7 @@ def sentence(text: str) -> str:
     text = text.strip()
     if not text:
         return ""
-    first = text.split(None, 1)[0].rstrip(",:;.!?")
+    first = text.split(None, 1)[0].rstrip(",:;.!?").partition("(")[0]  # "copper(II)" is an ordinary word
     if first.isalpha() and first.islower():
         text = text[0].upper() + text[1:]
     return text if text[-1] in ".!?:" else text + "."

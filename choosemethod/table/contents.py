@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -28,6 +29,9 @@ WHOLE = (
 )
 FAMILY_FILE = "miscibility-by-family"
 EXTRA_KEYS = ("substances", "mixtures", "pairs", "sources")
+
+# Symbols with numbers, perhaps brackets and water of crystallisation: "Na2CO3.10H2O", "CH3CH2OH", "S8".
+_FORMULA = re.compile(r"(?=[^a-z]*[A-Z])(?=.*\d)(?:[A-Z][a-z]?|\d+|[().]|\[|\])+")
 
 
 @dataclass(slots=True)
@@ -330,6 +334,21 @@ class _Builder:
             ordered = meant + [entry for entry in claimants if entry not in meant]
             names = [Name("substance", entry.id, formula) for entry in ordered]
             self.contents.formulae[formula] = len(meant) == 1, names
+        self._other_formulae()
+
+    def _other_formulae(self) -> None:
+        """Formulae among the other names of a substance: its hydrate, its molecule, its structure written in a line."""
+        others: dict[str, list[Name]] = {}
+        for id, substance in sorted(self.contents.substances.items()):
+            hydrate = substance.values.get("hydrate_formula")
+            for text in dict.fromkeys([*substance.also, *([hydrate.text] if hydrate is not None else [])]):
+                written = text.replace("·", ".")
+                if _FORMULA.fullmatch(written) and written not in self.contents.formulae:
+                    names = others.setdefault(written, [])
+                    if all(name.id != id for name in names):
+                        names.append(Name("substance", id, written))
+        for written, names in others.items():
+            self.contents.formulae[written] = len(names) == 1, names
 
 
 def _part(extra: _File, key: str) -> Block:

@@ -38,7 +38,7 @@ def main() -> None:
         median = statistics.median(times[1:])
         first = first or median
         count = len(question.mixture.components)
-        looked = len(composer.planner._looks)
+        looked = len(composer.planner.looks)
         print(
             f"{count} components: {1000 * median:7.1f} ms, {median / first:5.1f} times two, "
             f"{looked} mixtures looked at, {len(answer.plan)} steps"

@@ -163,7 +163,7 @@ SETTINGS = [
         without=("organic-solvents",),
     ),
     case("separate sand and sugar without water", {"sand": "solid", "sucrose": "solid"}, without=("water",)),
-    case("sand and gold, no mercury", {"sand": "solid", "gold": "solid"}),
+    case("sand and gold, no mercury", {"sand": "solid", "gold": "solid"}, without=("mercury",)),
     case("oil and water but we do not have a separating funnel", OIL_WATER, without=("separating-funnel",)),
 ]
 

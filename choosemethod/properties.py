@@ -1,0 +1,486 @@
+"""Properties: what the rules may ask of a substance, and of two together, at one pressure.
+
+Boiling points at the local pressure, gaps, solubility words, whether two liquids mix, azeotropes, dangers, each with
+its evidence. Nothing is guessed: what the table does not hold is "unknown" (words) or None (numbers).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import NamedTuple
+from weakref import WeakKeyDictionary
+
+from choosemethod.chemistry.solubility import at_temperature
+from choosemethod.chemistry.vapour_pressure import OutOfRange, antoine_boiling_point, boiling_point_by_trouton
+from choosemethod.facts import UNKNOWN, Evidence, SlotValue, yes_no
+from choosemethod.mixture import STANDARD_PRESSURE
+from choosemethod.quantity import number_in, show, temperature_or_none
+from choosemethod.table.model import Danger, Substance, Value
+from choosemethod.table.table import Table
+
+__all__ = ["DANGERS", "Limits", "Properties", "Solvent", "properties"]
+
+ROOM = 293.15  # K, the 20 °C of the solubility terms
+DANGERS = ("none", "caution", "no-acid", "no-heat", "refuse")  # the least first
+REMEMBERED = 4_000  # pairs kept, a bound on memory
+_COLOURLESS = ("colourless", "white", "colorless", "transparent", "clear")
+
+
+class Solvent(NamedTuple):
+    """A liquid the bench may add: its place in the list and what it is used for."""
+
+    id: str
+    order: float
+    use: tuple[str, ...]
+
+
+class Limits(NamedTuple):
+    """What rules/ says about the bench.
+
+    values: the named limits in SI units; solvents: the liquids it may add; hazard_groups: GHS codes by group;
+    water: id of the ordinary solvent; inert: property -> classes that reagents of that property leave alone;
+    scale: the solubility words with their bounds in g/100 g, least soluble last as the table's schema lists them;
+    granular: kinds of coarse material that are sieved, and classes of powders that are not;
+    dirt: classes of fine particles that are cleared away and never kept as a sol.
+    """
+
+    values: Mapping[str, float]
+    solvents: tuple[Solvent, ...]
+    hazard_groups: Mapping[str, frozenset[str]]
+    water: str
+    inert: Mapping[str, tuple[str, ...]]
+    scale: tuple[tuple[str, float | None, float | None], ...]
+    granular: tuple[tuple[str, ...], tuple[str, ...]]
+    dirt: tuple[str, ...]
+
+
+class Properties:
+    """What a table says of substances at one pressure (Pa), with what was worked out kept."""
+
+    def __init__(self, table: Table, limits: Limits, pressure: float) -> None:
+        self.table = table
+        self.limits = limits
+        self.pressure = pressure
+        self._words: dict[str, tuple[float | None, float | None]] = {
+            word: (low, high) for word, low, high in limits.scale
+        }
+        self._pure: dict[str, tuple[dict[str, SlotValue], dict[str, Evidence]]] = {}
+        self._between: dict[tuple[str, str], tuple[dict[str, SlotValue], dict[str, Evidence]]] = {}
+        self._all_dangers: tuple[Danger, ...] | None = None
+        self._members: dict[str, frozenset[tuple[int, int]]] = {}
+        self._members_named: dict[tuple[str, str], list[tuple[int, int]]] = {}
+        self._pair_rows: dict[str, tuple[Mapping[str, str], ...]] = {}
+
+    # ---- one substance -------------------------------------------------------------------------------------------
+
+    def evidence(self, value: Value, shown: str = "") -> Evidence:
+        """The evidence of a value as the table holds it; `shown` for another text than its own."""
+        how = "given" if value.source == "given" else "from memory" if value.source == "memory" else "measured"
+        return Evidence(
+            shown or value.text, how, value.source, value.note, f"{value.file}:{value.line}" if value.file else ""
+        )
+
+    def boiling_point(self, substance: Substance) -> tuple[float, Evidence] | None:
+        """Boiling point (K) at the local pressure with its evidence; None if the table holds none."""
+        value = substance.values.get("boiling_point") or substance.values.get("condensation_point")
+        if value is None or value.number is None:
+            return None
+        if abs(self.pressure - STANDARD_PRESSURE) < 1.0:
+            return value.number, self.evidence(value)
+        law = substance.vapour_pressure
+        if law is not None:
+            try:
+                found = antoine_boiling_point(self.pressure, law.a, law.b, law.c)
+            except OutOfRange:
+                found = 0.0
+            if law.low <= found <= law.high:
+                shift = value.number - antoine_boiling_point(STANDARD_PRESSURE, law.a, law.b, law.c)
+                found += shift  # keep the measured normal boiling point, take the change from the equation
+                note = f"at {show(self.pressure, 'pressure')}, from its vapour-pressure equation"
+                return found, Evidence(show(found, "temperature"), "computed", law.source, note)
+        found = boiling_point_by_trouton(value.number, self.pressure)
+        note = f"at {show(self.pressure, 'pressure')}, estimated by Trouton's rule from {value.text}"
+        return found, Evidence(show(found, "temperature"), "estimated", value.source, note)
+
+    def grade(
+        self, solute: Substance, solvent: Substance, at: float = ROOM
+    ) -> tuple[str, float | None, Evidence | None]:
+        """Word of the solubility scale for a solute in a liquid, the number (kg/kg) if known, and the evidence."""
+        entry = solute.solubility.get(solvent.id)
+        if entry is None:
+            if solute.phase == "liquid" and solvent.phase == "liquid":
+                word, evidence = self.mixes(solute, solvent)
+                named = {"fully": "miscible", "no": "insoluble", "partly": "slightly soluble"}.get(word, UNKNOWN)
+                return named, None, evidence
+            family = self.table.family(solvent.id)
+            if family:
+                for other, kin in solute.solubility.items():
+                    if self.table.family(other) == family and kin.word:
+                        note = f"taken from {self.table.substance(other).name}, a liquid of the same family"
+                        return kin.word, None, Evidence(kin.word, "estimated", kin.source, note)
+            for kind in solvent.classes:
+                inert = self.limits.inert.get(f"in {kind}", ())
+                own = next((word for word in (*solute.classes, solute.kind) if word in inert), "")
+                if own and solute.phase == "solid":
+                    return (
+                        "insoluble",
+                        None,
+                        Evidence("insoluble", "by kind", "common-practice", f"{own}, in a liquid of the kind {kind}"),
+                    )
+            return UNKNOWN, None, None
+        place = f"{entry.file}:{entry.line}" if entry.file else ""
+        how = "given" if entry.source == "given" else "from memory" if entry.source == "memory" else "measured"
+        number = at_temperature(entry.points, at)
+        if number is None:
+            word = entry.word or (self._word(entry.points[0][1]) if entry.points else UNKNOWN)
+            return word, None, Evidence(word, how, entry.source, entry.note, place)
+        text = f"{show(number, 'solubility')} at {show(at, 'temperature')}"
+        return self._word(number), number, Evidence(text, how, entry.source, entry.note, place)
+
+    def _word(self, number: float) -> str:
+        amount = number * 100.0
+        for word, (low, high) in self._words.items():
+            if (
+                (low is not None or high is not None)
+                and (low is None or amount >= low)
+                and (high is None or amount < high)
+            ):
+                return word
+        return UNKNOWN
+
+    def dissolves(self, solute: Substance, solvent: Substance) -> bool | None:
+        """Whether a solid dissolves in a liquid at 20 °C by the limit; None if not known."""
+        word, number, _ = self.grade(solute, solvent)
+        if number is not None:
+            return number >= self.limits.values["dissolves"]
+        if word in ("miscible",):
+            return True
+        if word in ("disperses", "reacts"):
+            return False
+        low, high = self._words.get(word, (None, None))
+        if low is None and high is None:
+            return None
+        return (low or 0.0) / 100.0 >= self.limits.values["dissolves"] - 1e-9
+
+    def _hazard(self, substance: Substance, group: str) -> str:
+        value = substance.values.get("hazards")
+        if value is None:
+            return UNKNOWN
+        return yes_no(any(code in self.limits.hazard_groups[group] for code in value.words))
+
+    def pure(self, ident: str) -> tuple[dict[str, SlotValue], dict[str, Evidence]]:
+        """The slots a substance has by itself, and their evidence."""
+        found = self._pure.get(ident)
+        if found is not None:
+            return found
+        substance = self.table.substance(ident)
+        slots: dict[str, SlotValue] = {
+            "substance": ident,
+            "name": substance.name,
+            "phase": substance.phase or UNKNOWN,
+            "kind": substance.kind,
+            "classes": substance.classes,
+            "given": yes_no(substance.given),
+            "ordinary": yes_no(ident == self.limits.water),
+        }
+        evidence: dict[str, Evidence] = {}
+        values = substance.values
+        for name in ("melting_point", "decomposes_at", "flash_point", "autoignition", "density"):
+            value = values.get(name)
+            slots[name] = None if value is None or value.number is None else float(value.number)
+            if value is not None:
+                evidence[name] = self.evidence(value)
+                if value.number is not None and value.high is not None and value.high > value.number:
+                    slots[name] = (value.number + value.high) / 2
+        for name in (
+            "sublimes", "magnetic", "blown_by_air", "floats_on_water", "wetted_by", "conducts_electricity",
+            "heat_sensitive", "acid_base", "molecule_size", "steam_volatile", "peroxide_former", "school_use",
+        ):  # fmt: skip
+            value = values.get(name)
+            slots[name] = value.words[0] if value is not None and value.words else UNKNOWN
+            if value is not None:
+                evidence[name] = self.evidence(value)
+        size = values.get("particle_size")
+        slots["size_low"] = size.number if size is not None else None
+        slots["size_high"] = size.high if size is not None else None
+        if size is not None:
+            evidence["size_low"] = evidence["size_high"] = self.evidence(size)
+        colour = values.get("colour")
+        text = colour.text.lower() if colour is not None else ""
+        slots["colour"] = colour.text if colour is not None else UNKNOWN
+        slots["coloured"] = yes_no(not text.startswith(_COLOURLESS)) if colour is not None else UNKNOWN
+        if colour is not None:
+            evidence["colour"] = evidence["coloured"] = self.evidence(colour)
+        hazards = values.get("hazards")
+        for group in self.limits.hazard_groups:
+            slots[group.replace("-", "_")] = self._hazard(substance, group)
+            if hazards is not None:
+                evidence[group.replace("-", "_")] = self.evidence(hazards, ", ".join(hazards.words))
+        hydrate = values.get("hydrate_formula")
+        slots["hydrate"] = yes_no(hydrate is not None) if "ionic" in substance.classes or hydrate else "no"
+        slots["hydrate_formula"] = hydrate.text if hydrate is not None else ""
+        boiling = self.boiling_point(substance)
+        slots["boiling_point"] = None if boiling is None else boiling[0]
+        stated = values.get("boiling_point")
+        slots["boiling_range"] = None
+        if stated is not None and stated.number is not None and stated.high is not None:
+            slots["boiling_range"] = float(stated.high - stated.number)
+        if boiling is not None:
+            evidence["boiling_point"] = boiling[1]
+        sensitive = values.get("heat_sensitive")
+        told = substance.given and sensitive is not None and sensitive.words == ("yes",)
+        if sensitive is not None and told and boiling is not None and slots["decomposes_at"] is None:
+            slots["decomposes_at"] = boiling[0]  # said to decompose as it boils, at no temperature told
+            evidence["decomposes_at"] = self.evidence(sensitive, boiling[1].text)
+        spoils = slots["decomposes_at"]
+        clean: bool | None = None
+        if boiling is not None:
+            too_high = boiling[0] > self.limits.values["practical-boiling"]
+            clean = not too_high and not (isinstance(spoils, float) and spoils <= boiling[0] + 5.0)
+        elif isinstance(spoils, float):
+            clean = False
+        slots["boils_undecomposed"] = yes_no(clean)
+        if clean is not None:
+            deciding = values.get("decomposes_at") if boiling is None or not clean else None
+            evidence["boils_undecomposed"] = (
+                self.evidence(deciding)
+                if deciding is not None
+                else boiling[1]
+                if boiling is not None
+                else Evidence("", "", "")
+            )
+        water = self.limits.water
+        if ident == water:
+            slots["in_water"], slots["water_soluble"] = "miscible", "no"
+        else:
+            word, _number, shown = self.grade(substance, self.table.substance(water))
+            slots["in_water"] = word
+            slots["water_soluble"] = yes_no(self.dissolves(substance, self.table.substance(water)))
+            if shown is not None:
+                evidence["in_water"] = evidence["water_soluble"] = shown
+        slots.update(self.curve(substance, water, evidence))
+        self._pure[ident] = slots, evidence
+        return self._pure[ident]
+
+    def curve(self, substance: Substance, solvent: str, evidence: dict[str, Evidence]) -> dict[str, SlotValue]:
+        entry = substance.solubility.get(solvent)
+        out: dict[str, SlotValue] = {"solubility": None, "hot_solubility": None, "solubility_rise": None}
+        if entry is None or not entry.points:
+            return out
+        cold = at_temperature(entry.points, ROOM)
+        hot_at, hot = entry.points[-1]
+        out["solubility"] = cold
+        if cold is not None:
+            evidence["solubility"] = Evidence(
+                f"{show(cold, 'solubility')} at 20 °C", "measured", entry.source, entry.note
+            )
+        if len(entry.points) > 1 and hot_at > ROOM + 20.0:
+            out["hot_solubility"] = hot
+            evidence["hot_solubility"] = Evidence(
+                f"{show(hot, 'solubility')} at {show(hot_at, 'temperature')}", "measured", entry.source, entry.note
+            )
+            if cold:
+                out["solubility_rise"] = hot / cold
+        return out
+
+    def rows(self, kind: str) -> tuple[Mapping[str, str], ...]:
+        """All rows of one kind of pairs, read once."""
+        found = self._pair_rows.get(kind)
+        if found is None:
+            found = self._pair_rows[kind] = self.table.pairs(kind)
+        return found
+
+    # ---- two substances ------------------------------------------------------------------------------------------
+
+    def mixes(self, a: Substance, b: Substance) -> tuple[str, Evidence | None]:
+        """Whether two liquids mix: fully, partly, no or unknown; measured row, then the solubility entries, then estimates."""
+        row = self.table.pair("miscibility", a.id, b.id)
+        if row is not None:
+            text = {"fully": "mix in all proportions", "partly": "mix only partly", "no": "do not mix"}.get(
+                row["mixes"], ""
+            )
+            if row["mixes"] == "partly" and row.get("first_in_second"):
+                text += f" ({row['first_in_second']} and {row.get('second_in_first', 'not known')})"
+            how = "from memory" if row.get("source") == "memory" else "measured"
+            return row["mixes"], Evidence(text, how, row.get("source", ""))
+        for one, other in ((a, b), (b, a)):
+            entry = one.solubility.get(other.id)
+            if entry is None:
+                continue
+            how = "given" if entry.source == "given" else "from memory" if entry.source == "memory" else "measured"
+            if entry.word == "miscible":
+                return "fully", Evidence("mix in all proportions", how, entry.source, entry.note)
+            word, number, _ = self.grade(one, other)
+            if word in ("insoluble", "very slightly soluble"):
+                return "no", Evidence("do not mix", how, entry.source, entry.note)
+            if word in ("slightly soluble", "sparingly soluble", "soluble"):
+                text = f"mix only partly ({show(number, 'solubility')})" if number else "mix only a little"
+                return "partly", Evidence(text, how, entry.source, entry.note)
+            if word in ("freely soluble", "very soluble") and number is None:
+                return "fully", Evidence("mix", how, entry.source, entry.note)
+        row = self.table.pair("estimates", a.id, b.id)
+        if row is not None and row.get("layers"):
+            word = "fully" if row["layers"] == "1" else "partly"
+            return word, Evidence(
+                "mix" if word == "fully" else "form two layers",
+                "estimated",
+                row.get("source", ""),
+                row.get("estimate", ""),
+            )
+        if a.given or b.given:
+            boils = [substance.values.get("boiling_point") for substance in (a, b)]
+            if all(value is not None and value.number is not None for value in boils):
+                note = "nothing is said about it; two liquids told apart by their boiling points are taken to mix"
+                return "fully", Evidence("taken to mix", "estimated", "given", note)
+            dense = [substance.values.get("density") for substance in (a, b)]
+            if a.given and b.given and boils == [None, None] and all(value is not None for value in dense):
+                note = "nothing is said about it; two liquids told apart by their densities are taken to form layers"
+                return "no", Evidence("taken not to mix", "estimated", "given", note)
+        families = self.table.family(a.id), self.table.family(b.id)
+        if all(families):
+            word = self.table.family_mixes(*families)
+            if word:
+                note = f"a {families[0]} with a {families[1]}"
+                text = {"fully": "mix", "partly": "mix only partly", "no": "do not mix"}[word]
+                return word, Evidence(text, "by family", "common-practice", note)
+        return UNKNOWN, None
+
+    def _azeotrope(self, a: Substance, b: Substance) -> tuple[dict[str, SlotValue], Evidence | None]:
+        row = self.table.pair("azeotropes", a.id, b.id)
+        if row is not None:
+            at = temperature_or_none(row.get("at", ""))
+            mass = _fraction(row.get("first_mass", ""))
+            if mass is not None and row.get("swapped") == "yes":
+                mass = 1.0 - mass
+            text = f"{row['kind']} azeotrope"
+            if at is not None:
+                text += f" at {show(at, 'temperature')}"
+            if mass is not None:
+                text += f", {100 * mass:.1f} % {a.name} by mass"
+            how = "from memory" if row.get("source") == "memory" else "measured"
+            return (
+                {"azeotrope": row["kind"], "azeotrope_at": at, "azeotrope_first_mass": mass, "azeotrope_how": how},
+                Evidence(text, how, row.get("source", "")),
+            )
+        none: dict[str, SlotValue] = {"azeotrope_at": None, "azeotrope_first_mass": None}
+        row = self.table.pair("non-azeotropes", a.id, b.id)
+        if row is not None:
+            return {"azeotrope": "none", "azeotrope_how": "measured", **none}, Evidence(
+                "no azeotrope", "measured", row.get("source", "")
+            )
+        row = self.table.pair("estimates", a.id, b.id)
+        if row is not None and row.get("azeotrope"):
+            text = "no azeotrope" if row["azeotrope"] == "none" else f"{row['azeotrope']} azeotrope"
+            at = temperature_or_none(row.get("at", ""))
+            found: dict[str, SlotValue] = {
+                **none,
+                "azeotrope": row["azeotrope"],
+                "azeotrope_how": "estimated",
+                "azeotrope_at": at,
+            }
+            return found, Evidence(text, "estimated", row.get("source", ""), row.get("estimate", ""))
+        return {"azeotrope": UNKNOWN, "azeotrope_how": UNKNOWN, **none}, None
+
+    def dangers(self) -> tuple[Danger, ...]:
+        """Every danger of the table, those that take more than two members last."""
+        if self._all_dangers is None:
+            self._all_dangers = (*self.table.dangers(), *self.table.dangers_between_several())
+            for number, row in enumerate(self._all_dangers):
+                for place, who in enumerate((row.first, row.second, *row.more)):
+                    if who is not None:
+                        self._members_named.setdefault(who, []).append((number, place))
+        return self._all_dangers
+
+    def members(self, substance: Substance) -> frozenset[tuple[int, int]]:
+        """Which member of a danger (number of the danger, place in it) a substance can be."""
+        found = self._members.get(substance.id)
+        if found is None:
+            self.dangers()
+            names = [("substance", substance.id), ("kind", substance.kind), *(("class", w) for w in substance.classes)]
+            found = self._members[substance.id] = frozenset(
+                place for name in names for place in self._members_named.get(name, ())
+            )
+        return found
+
+    def danger(self, a: Substance, b: Substance) -> Danger | None:
+        """The worst known danger of two substances together; None if none is listed."""
+        rows = self.dangers()
+        mine, theirs = self.members(a), self.members(b)
+        worst: Danger | None = None
+        for number, place in sorted(mine):
+            row = rows[number]
+            if row.second is None or row.more or place > 1 or (number, 1 - place) not in theirs:
+                continue
+            if worst is None or DANGERS.index(row.severity) > DANGERS.index(worst.severity):
+                worst = row
+        return worst
+
+    def between(self, a: str, b: str) -> tuple[dict[str, SlotValue], dict[str, Evidence]]:
+        """The slots two substances have together, and their evidence."""
+        found = self._between.get((a, b))
+        if found is not None:
+            return found
+        first, second = self.table.substance(a), self.table.substance(b)
+        one, other = self.pure(a)[0], self.pure(b)[0]
+        evidence: dict[str, Evidence] = {}
+        slots: dict[str, SlotValue] = {}
+        for slot, prop in (
+            ("boiling_gap", "boiling_point"),
+            ("melting_gap", "melting_point"),
+            ("density_gap", "density"),
+        ):
+            low, high = one[prop], other[prop]
+            slots[slot] = high - low if isinstance(low, float) and isinstance(high, float) else None
+        rises = one["solubility_rise"], other["solubility_rise"]
+        slots["solubility_ratio"] = (
+            rises[0] / rises[1] if isinstance(rises[0], float) and isinstance(rises[1], float) else None
+        )
+        slots["miscibility"] = slots["azeotrope"] = UNKNOWN
+        slots["miscibility_how"] = slots["azeotrope_how"] = UNKNOWN
+        slots["azeotrope_at"] = slots["azeotrope_first_mass"] = None
+        slots["same_substance"] = yes_no(a == b)
+        if {first.phase, second.phase} == {"solid", "liquid"} and self.mixes(first, second)[0] == "no":
+            slots["miscibility"] = "no"  # what is melted floats or sinks in a liquid that does not dissolve it
+        if first.phase == second.phase == "liquid" and a != b:
+            word, shown = self.mixes(first, second)
+            slots["miscibility"] = word
+            if shown is not None:
+                slots["miscibility_how"] = shown.how
+                evidence["miscibility"] = shown
+            more, shown = self._azeotrope(first, second)
+            slots.update(more)
+            if shown is not None:
+                for slot in ("azeotrope", "azeotrope_at", "azeotrope_first_mass"):
+                    evidence[slot] = shown
+        slots["first_in_second"], slots["first_dissolves_in_second"] = UNKNOWN, UNKNOWN
+        if second.phase == "liquid" and a != b:
+            word, _number, shown = self.grade(first, second)
+            slots["first_in_second"] = word
+            slots["first_dissolves_in_second"] = yes_no(self.dissolves(first, second))
+            if shown is not None:
+                evidence["first_in_second"] = evidence["first_dissolves_in_second"] = shown
+        danger = self.danger(first, second) if a != b else None
+        slots["danger"] = "none" if danger is None else danger.severity
+        slots["danger_text"] = "" if danger is None else danger.danger
+        if danger is not None:
+            evidence["danger"] = evidence["danger_text"] = Evidence(danger.danger, "table", danger.source, danger.note)
+        if len(self._between) >= REMEMBERED:
+            self._between.clear()
+        self._between[a, b] = slots, evidence
+        return self._between[a, b]
+
+
+def _fraction(text: str) -> float | None:
+    number = number_in(text.replace("mass", "").replace("%", "").strip())
+    return None if number is None else number / 100.0
+
+
+_OPENED: WeakKeyDictionary[Table, Properties] = WeakKeyDictionary()
+
+
+def properties(table: Table, limits: Limits, pressure: float) -> Properties:
+    """The properties of a table's substances at a pressure (Pa); those last asked for are kept for the next question."""
+    found = _OPENED.get(table)
+    if found is None or found.pressure != pressure or found.limits is not limits:
+        found = _OPENED[table] = Properties(table, limits, pressure)
+    return found
