@@ -222,10 +222,10 @@ def test_a_wish_that_is_not_known_is_said(capsys: pytest.CaptureFixture[str], tm
         assert "ot understood" in out
 
 
-def test_a_limit_that_is_not_known_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_limit_that_rules_nothing_out_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, err = said(capsys, "sand and water", "--without", "purple")
-    assert (code, err) == (3, "")
-    assert "purple" in out
+    assert (code, err) == (0, "")
+    assert "set aside: “purple”" in out
 
 
 COMMANDS = {

@@ -164,7 +164,7 @@ class Answer:
         return only.substance
 
     def aged(self, built: Built) -> None:
-        """An ether that forms peroxides and is said to be old is taken to hold them."""
+        """A liquid that forms peroxides and is said to be old is taken to hold them."""
         said = f" {normalise(self.asked)} "
         if not any(f" {normalise(word)} " in said for word in self.language.crude.get("aged_words", ())):
             return
@@ -177,7 +177,7 @@ class Answer:
                 for found in self.named_in("peroxides"):
                     if found.id not in present:
                         built.components.append(Component(found.id, "dissolved", component.substance, role="impurity"))
-                        built.notes.append("an old ether is taken to hold peroxides until a test shows none")
+                        built.notes.extend(self.language.crude.get("aged_note", ()))
                 return
 
     def one_or_several(self, only: Component, built: Built) -> bool:

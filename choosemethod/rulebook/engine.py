@@ -12,6 +12,8 @@ import collections.abc
 import inspect
 import logging
 from collections.abc import Callable, Mapping, Sequence
+from functools import reduce
+from operator import or_
 from typing import Any
 
 from choosemethod.facts import KINDS, Fact, SlotValue
@@ -51,7 +53,7 @@ REMEMBERED = 5_000  # signatures kept for each family, a bound on memory of some
 _FEW = ("component", "mixture")  # kinds of fact a mixture has few of
 FEW = 3  # patterns that are tried one by one
 _CHOOSING = ("is", "one_of")  # operators that name the words a slot may have
-_Signature = tuple[tuple[str, int, tuple[int, ...]], ...]
+_Signature = tuple[frozenset[int], tuple[tuple[str, int, tuple[int, ...]], ...]]
 BUILDS, RUNS = 6, 40  # after so many the whole family joins: it costs more to ask which rules could fire
 
 
@@ -237,6 +239,8 @@ class Engine:
         self._slots: dict[str, list[str]] = {}
         self._patterns: dict[str, _Sorted] = {}
         self._needs: dict[str, dict[int, int]] = {}  # by kind: the patterns each rule must find, as bits
+        self._uses: dict[str, dict[int, int]] = {}  # the same, with the patterns it must not find
+        self._read: dict[frozenset[int], dict[str, int]] = {}  # by rules: all the patterns they use of each kind
         self._dead: dict[str, dict[int, frozenset[int]]] = {}  # by kind and patterns found: the rules that cannot fire
         self._all: frozenset[int] = frozenset()
         self._keys: dict[str, tuple[str, ...]] = {}
@@ -274,7 +278,8 @@ class Engine:
         patterns: dict[str, dict[tuple[tuple[str, str, Any], ...], int]] = {}
         self._fired.clear()
         body: dict[str, Any] = {"__strategy__": _TotalOrder}
-        self._needs = {}
+        self._needs, self._uses = {}, {}
+        self._read.clear()
         for index, rule in enumerate(self._rules):
             for place, pattern in enumerate((*rule.matched, *rule.unless)):
                 joining = [slot for slot, _ in (*pattern.joins, *pattern.differs)]
@@ -283,8 +288,9 @@ class Engine:
                 tests = tuple([(test.slot, test.operator, test.value) for test in pattern.tests])
                 known = patterns.setdefault(pattern.kind, {})
                 bit = 1 << known.setdefault(tests, len(known))
-                needs = self._needs.setdefault(pattern.kind, {})
+                needs, uses = self._needs.setdefault(pattern.kind, {}), self._uses.setdefault(pattern.kind, {})
                 needs[index] = needs.get(index, 0) | (bit if place < len(rule.matched) else 0)
+                uses[index] = uses.get(index, 0) | bit
             bound: set[str] = set()
             elements = [_element(pattern, True, bound) for pattern in rule.matched]
             elements += [_experta.NOT(_element(pattern, False, set())) for pattern in rule.unless]
@@ -316,7 +322,9 @@ class Engine:
                 return []
             if not possible <= self._joined or self._runs >= RUNS:
                 self._join(possible)
-        signature, names, accepted = self._signature(facts)
+        signature, names, accepted = self._signature(facts, self._asked(wanted))
+        if not accepted:
+            return []
         fired = self._fired.get(signature)
         if fired is None:
             if len(self._fired) >= REMEMBERED:
@@ -326,47 +334,64 @@ class Engine:
                 [
                     (index, tuple([(role, places[name]) for role, name in roles.items()]))
                     for index, roles in self._fire(accepted)
+                    if index in signature[0]
                 ]
             )
-        firings = [
-            Firing(rule, {role: names[place] for role, place in roles})
-            for index, roles in fired
-            if (rule := self._rules[index]) and (wanted is None or rule.id in wanted)
-        ]
+        firings = [Firing(self._rules[index], {role: names[place] for role, place in roles}) for index, roles in fired]
         return sorted(firings, key=lambda firing: firing.order)
 
-    def _signature(self, facts: Mapping[str, Sequence[Fact]]) -> tuple[_Signature, list[str], list[Fact]]:
-        """All the network can tell of facts: for each one some pattern accepts, which patterns do, and what it joins by.
+    def _asked(self, wanted: set[str] | None) -> frozenset[int]:
+        """The rules of the network that are wanted, by index."""
+        if wanted is None:
+            return self._all
+        return frozenset([index for index, rule in enumerate(self._rules) if rule.id in wanted])
 
-        The names it joins by are numbered in the order they turn up, so mixtures of other substances that pass the same
-        tests share a signature; returned beside it, with the facts that matter. Kinds of fact that only rules ask for
-        which can no longer fire are left out.
+    def _signature(
+        self, facts: Mapping[str, Sequence[Fact]], alive: frozenset[int]
+    ) -> tuple[_Signature, list[str], list[Fact]]:
+        """All that matters of facts for the rules in `alive`.
+
+        The rules that find a fact for each of their patterns, and for each fact one of those patterns accepts: which do,
+        and what it joins by. The names it joins by are numbered in the order they turn up, so mixtures of other
+        substances that pass the same tests share a signature; returned beside it, with the facts that matter.
         """
-        alive = self._all
-        places: dict[Any, int] = {}
-        seen: dict[tuple[str, int, tuple[int, ...]], None] = {}
-        accepted = []
+        found: list[tuple[str, int, Fact]] = []
         for kind, patterns in self._patterns.items():
             needs = self._needs[kind]
             if alive.isdisjoint(needs):
                 continue
-            keys, some = self._keys[kind], 0
+            some = 0
             for fact in facts.get(kind, ()):
-                slots = fact.slots
-                passed = patterns.passed(slots)
+                passed = patterns.passed(fact.slots)
                 if passed:
                     some |= passed
-                    row = (kind, passed, tuple([places.setdefault(slots.get(key), len(places)) for key in keys]))
-                    if row not in seen:
-                        seen[row] = None
-                        accepted.append(fact)
+                    found.append((kind, passed, fact))
             dead = self._dead[kind].get(some)
             if dead is None:
                 dead = self._dead[kind][some] = frozenset([rule for rule, needed in needs.items() if needed & ~some])
             alive -= dead
             if not alive:
-                break
-        return tuple(seen), list(places), accepted
+                return (alive, ()), [], []
+        read = self._read.get(alive)
+        if read is None:
+            if len(self._read) >= REMEMBERED:
+                self._read.clear()
+            read = self._read[alive] = {
+                kind: reduce(or_, [bits for rule, bits in uses.items() if rule in alive], 0)
+                for kind, uses in self._uses.items()
+            }
+        places: dict[Any, int] = {}
+        seen: dict[tuple[str, int, tuple[int, ...]], None] = {}
+        accepted = []
+        for kind, passed, fact in found:
+            passed &= read[kind]
+            if passed:
+                slots = fact.slots
+                row = (kind, passed, tuple([places.setdefault(slots.get(k), len(places)) for k in self._keys[kind]]))
+                if row not in seen:
+                    seen[row] = None
+                    accepted.append(fact)
+        return (alive, tuple(seen)), list(places), accepted
 
     def _fire(self, facts: Sequence[Fact]) -> list[tuple[int, dict[str, str]]]:
         """Run the network over facts, with only the slots some pattern reads; (index of rule, key by role)."""
