@@ -590,7 +590,7 @@ class Bench:
                 continue
             slots: dict[str, SlotValue] = {
                 "id": f"mesh {index}",
-                "opening": (smallest * largest) ** 0.5,
+                "opening": _plainest_between(largest, smallest),
                 "passes": tuple(key for _, _, key in passing),
                 "stays": tuple(key for _, _, key in staying),
                 "passes_count": float(len(passing)),
@@ -659,6 +659,12 @@ class Bench:
             }
             out.append(Fact("help", str(slots["id"]), slots, {"note": Evidence(note, "table", source)}))
         return out
+
+
+def _plainest_between(low: float, high: float) -> float:
+    """The number with the fewest figures near the middle (in ratio) of two, and between them."""
+    middle = (low * high) ** 0.5
+    return next((found for digits in (0, 1, 2) if low < (found := float(f"{middle:.{digits}e}")) < high), middle)
 
 
 def _at_azeotrope(first_mass: SlotValue, first: SlotValue, second: SlotValue, within: float) -> str:

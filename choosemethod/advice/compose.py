@@ -242,16 +242,16 @@ class Composer:
             {"id": str(number), "technique": technique.id, "name": technique.name, "traits": technique.traits,
              "added": added, "added_name": self.name(added) if added else ""},
         )  # fmt: skip
-        facts = {**during.facts, "step": [step]}
-        look = Look(during.components, facts)
+        return self._warnings(Look(during.components, {**during.facts, "step": [step]}), technique.id, number)
+
+    def _warnings(self, look: Look, slug: str = "", number: int = 0) -> list[Caution]:
+        """What the caution rules say of a mixture during a step, or as it stands if its facts hold no step."""
         out = []
-        firings = self.book.run("caution", facts)
+        firings = self.book.run("caution", look.facts)
         for rule_id in dict.fromkeys(f.rule.id for f in firings):
             group = [f for f in firings if f.rule.id == rule_id]
             for text in self.reasons(look, group):
-                out.append(
-                    Caution(text, group[0].rule.says[0], technique.id, rule_id, self._cite(group[0].rule.source))
-                )
+                out.append(Caution(text, group[0].rule.says[0], slug, rule_id, self._cite(group[0].rule.source)))
             for firing in group[:1]:
                 self.trace(look, firing, number)
         return sorted(out, key=lambda c: (_DEGREES.index(c.degree), c.rule))
@@ -582,6 +582,7 @@ class Composer:
 
     def _none(self, look: Look, rejected: tuple[Rejected, ...], nearest: tuple[Nearest, ...]) -> Advice:
         """No plan: because something is not available, or not known, or because no method is known."""
+        beware = tuple(_said_once([c for c in self._warnings(look) if c.degree != _WASTE]))
         if look.blocked:
             lines = tuple(
                 dict.fromkeys(
@@ -591,12 +592,14 @@ class Composer:
             )
             advice = tuple(dict.fromkeys(f"It could be done if this did not hold: {p.blocked}." for p in look.blocked))
             refusal = Refusal("blocked", lines[:4], advice[:3])
-            return self._advice("refused", refusal=refusal, rejected=rejected, why_not=nearest)
+            return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
         missing = self._missing(look)
         if missing:
-            return self._advice("needs-information", missing=missing, rejected=rejected, why_not=nearest)
+            return self._advice(
+                "needs-information", missing=missing, rejected=rejected, cautions=beware, why_not=nearest
+            )
         refusal = Refusal("not-separable", ("No technique of the catalogue is known to separate this mixture.",))
-        return self._advice("refused", refusal=refusal, rejected=rejected, why_not=nearest)
+        return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
 
     def _refused(self, look: Look) -> Advice:
         order = ("unsafe", "nothing-to-separate", "not-separable")

@@ -224,7 +224,7 @@ def _column(scene: Scene, found: Equilibrium, side: _Side, target: float, simple
         "plates", target=goal, first=side.rich.name, plates=f"{needed:.1f}", low=ends[0], high=ends[1], fenske=counted
     )
     scene.number(
-        f"theoretical plates for {goal} mol % {side.rich.name}", needed, "pure number", found.how, source, note
+        f"theoretical plates for {goal} mol % {side.rich.name}", round(needed, 1), "pure number", found.how, source, note
     )
     scene.cite("fenske-1932")
     verdicts = dict(columns_that_suffice(needed, listed))
@@ -388,7 +388,7 @@ def _cut(scene: Scene, found: Equilibrium, target: float) -> str:
     suffices = scene.laboratory.say(f"suffices-{columns_that_suffice(needed, listed)[0][1]}")
     scene.number(
         f"theoretical plates between {low.name} and {high.name}",
-        needed,
+        round(needed, 1),
         "pure number",
         found.how,
         found.sources[-1] if found.sources else "",

@@ -118,7 +118,7 @@ class _Page:
             self.why_not()
         general, own = self.cautions()
         if general:
-            self.out.append(Heading("Before you start"))
+            self.out.append(Heading("Before you start" if advice.plan else "Dangers of the mixture"))
             self.out += general
         if len(advice.plan) > 1:
             self.out += [Heading("The plan"), self.flow()]
