@@ -65,6 +65,8 @@ class Answer:
         self.formula_in_water()
         self.solvents_at_hand()
         self.missing_from_it()
+        self.made_of_it()
+        self.body_sample()
         self.metals_as_ions()
         self.mixture_in_itself()
         self.amount_asked()
@@ -438,6 +440,56 @@ class Answer:
             if not any(self.reader.belongs(self.table.substance(id), group, None) for id in held) if group else True:
                 entries.append(Entry(names[0].name.id, host=whole.id, role="impurity", words=names[0].norm))
 
+    def made_of_it(self) -> None:
+        """A product that a wanted name means is no part of what it is made of ("paneer from milk": its casein)."""
+        entries = self.draft.entries
+        parts = [part for entry in entries if entry.kind == "mixture" for part in self.table.mixture(entry.id).components]
+        for entry in list(entries):
+            if entry.kind != "substance" or not entry.wanted or entry.form or any(entry.id == p.substance for p in parts):
+                continue
+            substance = self.table.substance(entry.id)
+            kin = self.colloid_of(entry.id, [(part.substance, part.form) for part in parts])
+            if kin and self.table.substance(kin).kind != substance.kind:
+                entries.remove(entry)
+
+    def body_sample(self) -> None:
+        """What is named in a body fluid and is no part of it is looked for there ("caffeine in urine"), cells set aside."""
+        entries, draft = self.draft.entries, self.draft
+        fluids = self.language.crude.get("body_fluids", ())
+        wholes = [entry for entry in entries if entry.kind == "mixture"]
+        others = [entry for entry in entries if entry.kind == "substance"]
+        if len(wholes) != 1 or wholes[0].id not in fluids or wholes[0].only or draft.remove or not others:
+            return
+        parts = self.table.mixture(wholes[0].id).components
+        held = {part.substance for id in fluids for part in self.table.mixture(id).components}
+        named = {item.name.id for term in draft.want for item in term.slot.names if item.name is not None}
+        if not named <= {entry.id for entry in others}:
+            return
+        if any(entry.id in held or entry.id in self.given or not self.table.has(entry.id) for entry in others):
+            return
+        substances = [self.table.substance(entry.id) for entry in others]
+        kinds = self.language.crude.get("body_classes", ())
+        extract = self.table.name(" ".join(self.language.crude.get("body_extract", ())))
+        if not all(any(name in kinds for name in substance.classes) for substance in substances):
+            return
+        if all(substance.phase == "liquid" for substance in substances):
+            liquids = tuple(part.substance for part in parts if part.form == "liquid")
+            entries[entries.index(wholes[0])] = replace(wholes[0], only=liquids)
+        elif extract is not None and all(substance.phase == "solid" for substance in substances):
+            entries[entries.index(wholes[0])] = Entry(extract.id, "mixture", words=wholes[0].words)
+            for entry in others:
+                entry.form, entry.host = "solid", ""
+        draft.aim = "identify"
+        draft.want.clear()
+
+    def colloid_of(self, id: str, forms: Sequence[tuple[str, str]]) -> str:
+        """The one colloidal component of the telling class of a product, or ""."""
+        telling = set(self.language.crude.get("stands_for", ())) & set(self.table.substance(id).classes)
+        found = [
+            other for other, form in forms if form == "colloidal" and telling & set(self.table.substance(other).classes)
+        ]
+        return found[0] if len(found) == 1 else ""
+
     def whole_wished(self) -> None:
         """Solids of a liquid that is itself wanted are in it ("the leaves are in the pot; I want to drink the tea")."""
         ids = {entry.id for entry in self.draft.entries}
@@ -492,9 +544,10 @@ class Answer:
     def mixture(self, built: Built) -> Mixture:
         draft = self.draft
         components = tuple(self.shares(built.components))
-        named = built.named[0] if built.named else None
-        really, note = "", ""
         substances = {component.substance for component in components}
+        whole = (mixture for mixture in built.named if mixture.really and substances <= set(mixture.made_of))
+        named = next(whole, built.named[0] if built.named else None)  # "eggs and flour baked into a cake"
+        really, note = "", ""
         alone = named is not None and len(built.named) == 1 and len({entry.id for entry in draft.entries}) == 1
         if named is not None:
             really, note = (named.really, named.note) if alone or substances <= set(named.made_of) else ("", named.note)
@@ -728,9 +781,11 @@ class Answer:
             classes = self.table.substance(id).classes if self.table.has(id) else ()
             mine = {name for name in classes if name in telling}
             kin = [other for other in mixture.substances if mine & set(self.table.substance(other).classes)]
-            if len(kin) != 1:
+            forms = [(part.substance, part.form) for part in mixture.components]
+            colloid = self.colloid_of(id, forms) if len(kin) > 1 and self.table.has(id) else ""
+            if len(kin) != 1 and not colloid:
                 return []
-            found += kin
+            found += [colloid] if colloid else kin
         return found
 
     def put_into(self, mixture: Mixture) -> list[str]:
@@ -824,7 +879,8 @@ class Answer:
         usual = self.table.mixture(mixture.named).usual_aim
         if usual == ("identify",):
             return [], "identify"
-        return [id for id in usual if id in mixture.substances], aim
+        told = [id for id in usual if id in others]  # "sulfur dioxide in flue gas": what is named of it
+        return told or [id for id in usual if id in mixture.substances], aim
 
     def asked_terms(self) -> list[Term]:
         terms: list[Term] = []

@@ -249,6 +249,10 @@ class _Describer:
             known = known or items[start].norm in ("unknown", "unlabelled", "certain", "mystery")
             start -= 1
         impurity = item.has("unnamed_impurity")
+        if not known and not impurity and not item.plural and self.of_name(items, start, item.roles["unnamed"]):
+            self.subject = None
+            _gap(item)
+            return True
         is_told = after is not None and after.kind == "phrase" and after.has("property") and self.tells(after)
         if after is not None and after.kind == "bracket" and any(inner.has("property") for inner in after.items):
             is_told = True
@@ -294,6 +298,17 @@ class _Describer:
         item.kind, item.norm, item.roles = "given", id, {"unnamed_impurity": ""} if impurity else {}
         self.subject = [id]
         return True
+
+    def of_name(self, items: list[Item], comma: int, phase: str) -> bool:
+        """Whether the noun after the comma says what a name before it is: "glycerol, a liquid that ..."."""
+        if comma < 1 or items[comma].mark != "," or comma + 1 >= len(items) or items[comma + 1].has("unnamed"):
+            return False
+        name = _before(items, comma)
+        if name is None or name.kind != "name" or name.name is None:
+            return False
+        if any(item.kind in ("name", "given") and item is not name for item in items[:comma]):
+            return False  # "sand, salt, a white powder that ...": one more of a list
+        return phase in ("any", self.phase(name.name.id))
 
     @staticmethod
     def wished(items: list[Item], place: int) -> bool:

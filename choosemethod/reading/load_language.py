@@ -271,7 +271,7 @@ class _Compiler:
                     if place == "only_implies":
                         for word, implied_key in self.block("without", phrases, entry.at(place)).items():
                             self.add("only_implies", str(implied_key), [word])
-                    elif place in ("only", "allowing"):
+                    elif place in ("only", "allowing", "at_hand"):
                         self.add(place, "", self.texts("without", phrases, entry.at(place)))
                     else:
                         self.add(f"not_{place}", "", self.texts("without", phrases, entry.at(place)))

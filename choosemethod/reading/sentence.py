@@ -149,6 +149,10 @@ class Sentence(SlotReader):
                     self.take(self.entries(segment.objects))
         whole = [entry for entry in self.draft.entries if entry.kind == "mixture"]
         self.draft.entries = [entry for entry in self.draft.entries if not self.refers(entry, whole)]
+        for item in self.items:
+            if item.kind == "phrase" and item.has("state") and "late" in self.language.states[item.roles["state"]]:
+                for entry in self.draft.entries:  # "chalk in water, so fine that it goes through the filter paper"
+                    self.put_state(entry, item.roles["state"])
         if not self.draft.entries and not self.draft.unknown:
             self.only_in_remarks()
 

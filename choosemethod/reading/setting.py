@@ -54,10 +54,12 @@ def _gap(*items: Item) -> None:
 
 
 def _next(items: list[Item], place: int, skip: tuple[str, ...], most: int = 4) -> int:
-    """Place of the next item that is none of the roles to skip; -1 if there is none near."""
+    """Place of the next item that is none of the roles to skip; -1 if there is none near, or "only" comes before it."""
     end = min(len(items), place + most)
     while place < end:
         item = items[place]
+        if item.kind == "phrase" and item.has("only"):
+            return -1  # "no burner, only the sun": what follows is there
         if item.kind != "gap" and not (item.kind == "phrase" and item.has(*skip) and not item.has("thing")):
             return place
         place += 1
@@ -107,6 +109,32 @@ def _only(items: list[Item], said: Said) -> None:
                     if item.kind in ("phrase", "name", "unknown"):
                         _gap(item)
             start = place + 1
+
+
+def _told(items: list[Item]) -> bool:
+    """Whether items name a mixture: two names, or one that something is to be got from or that stands in another."""
+    names = sum(item.kind == "name" for item in items)
+    return names > 1 or (names == 1 and any(item.has("want", "remove", "purify", "separate") for item in items))
+
+
+def _at_hand(items: list[Item], told: bool) -> None:
+    """ "marble and sand, vinegar at hand": a clause of its own that ends so names no components. told: by what stands before."""
+    for place, item in enumerate(items):
+        if item.kind != "phrase" or not item.has("at_hand"):
+            continue
+        begin = place
+        while begin and (
+            items[begin - 1].kind in ("name", "gap", "number")
+            or items[begin - 1].mark in (",", "+", "&", "/")
+            or (items[begin - 1].kind == "phrase" and items[begin - 1].has("join", "filler", "thing") and not items[begin - 1].has("in"))
+        ):
+            begin -= 1
+        if begin and not items[begin - 1].mark:
+            begin = next((index for index in range(begin, place) if items[index].mark == ","), place)
+        while begin < place and not (told or _told(items[:begin])):
+            begin = next((index for index in range(begin + 1, place) if items[index].mark == ","), place)
+        if any(inner.kind == "name" for inner in items[begin:place]):
+            _gap(*items[begin : place + 1])
 
 
 def _negated(items: list[Item], place: int, said: Said) -> int:
@@ -229,6 +257,7 @@ def read_setting(items: list[Item]) -> Said:
     for part in (items, *(item.items for item in items if item.kind == "bracket")):
         _only(part, said)
         _limits(part, said)
+        _at_hand(part, part is not items and _told(items))
     _chromatogram(items, said)
     _numbers(items, said)
     _techniques(items, said)

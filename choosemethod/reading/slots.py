@@ -160,6 +160,10 @@ class SlotReader:
         slots = [one for segment in inner for one in (*segment.objects, *segment.source)]
         named = [one for one in slots if one.names]
         if not named:
+            whole = self.finished(slot, bracket)
+            if whole is not None:
+                slot.names, slot.unknown, slot.groups = [whole], [], []
+                return
             for one in slots:
                 slot.amounts += one.amounts
                 slot.pieces += one.pieces
@@ -188,6 +192,15 @@ class SlotReader:
             if not other.names and other.groups and any(self.in_group(group, names[0]) for group in other.groups):
                 other.names, other.unknown = [names[0]], []
                 return
+
+    def finished(self, slot: Slot, bracket: Item) -> Item | None:
+        """The name that the words in brackets give with the group word before them: "an organic acid (benzoic)"."""
+        heads = [item.norm for item in slot.items if item.kind == "phrase" and item.has("group")]
+        if slot.names or not heads or not bracket.items or any(item.kind != "unknown" for item in bracket.items):
+            return None
+        norm = " ".join((*(item.norm for item in bracket.items), heads[-1].split()[-1]))
+        whole = self.base.name(norm)
+        return None if whole is None else replace(bracket.items[0], kind="name", name=whole, norm=norm, roles={})
 
     def parts(self, name: Name) -> tuple[str, ...]:
         if name.kind != "mixture":
@@ -421,9 +434,13 @@ class SlotReader:
             return  # liquid air, solid-looking oils: the table knows better
         if (form == "airborne" and phase == "gas") or (form == "suspended" and phase != "solid"):
             return
+        if "late" in told and (phase != "solid" or entry.form not in ("", "suspended")):
+            return
         if form == "gas" and phase == "solid" and not self.sublimes(entry.id):
             return
         entry.state, entry.form = state, form
+        if "piece" in told:
+            entry.size = self.language.pieces[told["piece"]]
 
     def sublimes(self, id: str) -> bool:
         """Whether a solid is known to sublime on the bench, so that it can be met as a vapour."""

@@ -12,7 +12,7 @@ __all__ = ["read_dangers", "read_mixture"]
 
 MIXTURE_KEYS = ("name", "also", "components", "by", "really", "made_of", "usual_aim", "note", "source")
 PART_KEYS = ("substance", "form", "in", "share", "size", "role", "note", "source")
-REALLY = ("one substance", "compound", "alloy", "element", "isotopes")
+REALLY = ("one substance", "compound", "alloy", "element", "isotopes", "changed")
 ROLES = ("main", "impurity", "product")
 AIMS = ("identify", "every component")
 # Forms that are in something -> the forms that something can have. Every other form is in nothing.

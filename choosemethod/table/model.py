@@ -113,7 +113,7 @@ class MixturePart(NamedTuple):
 
 
 class NamedMixture(NamedTuple):
-    """A mixture known by name; really: "" or one substance, compound, alloy, element, isotopes."""
+    """A mixture known by name; really: "" or one substance, compound, alloy, element, isotopes, changed."""
 
     id: str
     name: str

@@ -131,7 +131,8 @@ def faults(
             found += step_faults(composer, plans[0][1], seen)
     if refused or not plans:
         advice = composer.answer()
-        if refused and (advice.status != "refused" or advice.refusal is None or not advice.refusal.reasons):
+        said = advice.status in ("refused", "nothing-to-separate") and advice.refusal is not None
+        if refused and not (said and advice.refusal is not None and advice.refusal.reasons):
             found.append(f"refused by the rules, but the answer is {advice.status}")
         if not refused and advice.status not in ("needs-information", "refused", "nothing-to-separate"):
             found.append(f"no plan, and the answer is {advice.status}")

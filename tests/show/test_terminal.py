@@ -78,7 +78,7 @@ Answer
   What to do: Open the windows, leave the room and call
     for help.
 
-Before you start
+Dangers of the mixture
   DANGER: Never bring them together, and never in a closed
     vessel.
 """
