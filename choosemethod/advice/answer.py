@@ -233,6 +233,7 @@ class Advice(NamedTuple):
     retention: tuple[tuple[str, str], ...] = ()  # chromatography: (Rf = ..., formula filled in)
     sources: tuple[SourceShown, ...] = ()
     trace: tuple[TraceEntry, ...] = ()
+    called: tuple[tuple[str, str], ...] = ()  # (name here, name in the question) of components asked about by another
 
     @property
     def exit_code(self) -> int:

@@ -44,6 +44,7 @@ from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
 from choosemethod.rulebook.technique import LEVELS
+from choosemethod.table.names import normalise
 from choosemethod.table.table import Table
 
 __all__ = ["Composer"]
@@ -626,8 +627,23 @@ class Composer:
             question.corrections, question.unknown, self._ids(question.wish.want), self._ids(question.wish.remove),
             question.wish.aim, question.setting.pressure, question.setting.without, question.setting.level, status,
             techniques, rejected, plan, products, alternatives, left_together, refusal, missing, cautions, numbers, contrast,
-            why_not, self._retention(), sources, tuple(self._trace),
+            why_not, self._retention(), sources, tuple(self._trace), self._called(),
         )  # fmt: skip
+
+    def _called(self) -> tuple[tuple[str, str], ...]:
+        """Components the question calls by another of their names: (name of the table, that name)."""
+        asked = self.question.asked.lower()
+        words = f" {normalise(asked)} "
+        found = {}
+        for ident in self.question.mixture.substances:
+            substance = self.table.substance(ident)
+            if f" {normalise(substance.name)} " in words:
+                continue
+            names = [name for name in substance.also if name.lower() in asked and f" {normalise(name)} " in words]
+            names = [name for name in names if name[0].islower() and is_plural(name) == is_plural(substance.name)]
+            if names and f" {substance.name} " not in f" {max(names, key=len)} ":
+                found[substance.name] = max(names, key=len)
+        return tuple(found.items())
 
     def _ids(self, ids: Sequence[str]) -> tuple[str, ...]:
         return tuple(dict.fromkeys(self.name(ident) for ident in ids))

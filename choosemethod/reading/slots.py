@@ -159,11 +159,11 @@ class SlotReader:
         inner = [segment for _, clause in clauses(bracket.items) for segment in segments(clause, "", self.fill)]
         slots = [one for segment in inner for one in (*segment.objects, *segment.source)]
         named = [one for one in slots if one.names]
+        whole = self.finished(slot, bracket)
+        if whole is not None:
+            slot.names, slot.unknown, slot.groups = [whole], [], []
+            return
         if not named:
-            whole = self.finished(slot, bracket)
-            if whole is not None:
-                slot.names, slot.unknown, slot.groups = [whole], [], []
-                return
             for one in slots:
                 slot.amounts += one.amounts
                 slot.pieces += one.pieces
@@ -173,8 +173,8 @@ class SlotReader:
         own = [item.name for item in slot.names if item.name is not None]
         ids = {item.name.id for item in names if item.name is not None}
         if len(named) > 1:
-            whole = own and own[-1].kind == "mixture"
-            if not whole or not ids <= set(self.parts(own[-1])):
+            mixed = own and own[-1].kind == "mixture"
+            if not mixed or not ids <= set(self.parts(own[-1])):
                 at = part.index(slot)
                 part[at : at + 1] = named
             return
@@ -196,7 +196,9 @@ class SlotReader:
     def finished(self, slot: Slot, bracket: Item) -> Item | None:
         """The name that the words in brackets give with the group word before them: "an organic acid (benzoic)"."""
         heads = [item.norm for item in slot.items if item.kind == "phrase" and item.has("group")]
-        if slot.names or not heads or not bracket.items or any(item.kind != "unknown" for item in bracket.items):
+        if slot.names or not heads or not bracket.items or any(
+            item.kind not in ("unknown", "name") for item in bracket.items
+        ):
             return None
         norm = " ".join((*(item.norm for item in bracket.items), heads[-1].split()[-1]))
         whole = self.base.name(norm)

@@ -62,6 +62,10 @@ _WHY_NOT = {
 def page(advice: Advice, *, full: bool = False, trace: bool = False) -> list[Block]:
     """The answer as cleaned blocks. full: every reason and list whole; trace: the rules that fired as well."""
     blocks = _Page(advice, full, full or trace).build()
+    if advice.called:
+        from choosemethod.show.asked import in_the_words_asked
+
+        blocks = in_the_words_asked(blocks, advice.called)
     if trace:
         blocks += trace_blocks(advice)
     return [_cleaned(block) for block in blocks]
