@@ -190,7 +190,7 @@ DEMONSTRATIONS = [
         ("evaporation",),
         {"solid": ("sodium chloride",)},
         (
-            ("sodium chloride is dissolved in water and stays behind", RSC),
+            ("common salt is dissolved in water and stays behind", RSC),
             ("spits", PRACTICE),
             ("before it is dry", PRACTICE),
             EYES,
@@ -221,7 +221,7 @@ DEMONSTRATIONS = [
         {"sublimate": ("ammonium chloride",), "dish": ("sodium chloride",)},
         (
             ("ammonium chloride sublimes", VOGEL),
-            ("sodium chloride does not", VOGEL),
+            ("common salt does not", VOGEL),
             ("not closed|not be airtight", VOGEL),
             ("ammonia and (hydrogen chloride|an acid gas)", PRACTICE),
             ("fume cupboard", PRACTICE),

@@ -1,4 +1,5 @@
-"""Ions written as formulas with a charge ("Fe3+", "SO4^2-"), put into words the table knows."""
+"""Ions written as formulas with a charge ("Fe3+", "SO4^2-") or as metals with a number ("copper(II) and zinc(II) in
+solution"), put into words the table knows."""
 
 from __future__ import annotations
 
@@ -12,10 +13,28 @@ _SUPERSCRIPTS = str.maketrans("⁺⁻²³⁴", "+-234")
 _ION = re.compile(
     r"(?<![\w(\[.])([A-Z][A-Za-z]?\d?(?:[A-Z][a-z]?\d?)*)(?:\^?([1-7])|\s([1-4]))?([+-])(?=[\s,;:.?!)]|\Z)(\s+ions?\b)?"
 )
+_NUMBERED = r"[A-Za-z]+\s?\((?:I|II|III|IV|V|VI)\)"
+# A metal with its number and no anion after it, nor after the others of its list.
+_METAL = re.compile(
+    rf"\b({_NUMBERED})(?=(?:(?:\s*,\s*(?:and\s+)?|\s+(?:and|or|from)\s+)(?:{_NUMBERED}|[A-Za-z]+(?=\s+ions\b)))*"
+    r"(?:\s*[.,;:?!)]|\s*\Z|\s+(?:ions|in|by|with|on|out|using|from|wanted)\b))"
+)
+
+
+def _metals_in_words(text: str, table: Table) -> str:
+    def worded(found: re.Match[str]) -> str:
+        if re.match(r"\s+ions?\b", text[found.end() :]):
+            return found[0]
+        name = table.name(f"{found[1]} ions")
+        return f"{found[1]} ions" if name is not None and name.kind == "substance" else found[0]
+
+    return _METAL.sub(worded, text)
 
 
 def ions_in_words(text: str, table: Table) -> str:
     """A text with each ion the table has a salt for written as "fe3 ions"; any other text unchanged."""
+    if "(" in text:
+        text = _metals_in_words(text, table)
     if not any(sign in text for sign in "+-⁺⁻"):
         return text
 
