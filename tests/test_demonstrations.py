@@ -190,7 +190,7 @@ DEMONSTRATIONS = [
         ("evaporation",),
         {"solid": ("sodium chloride",)},
         (
-            ("common salt is dissolved in water and stays behind", RSC),
+            ("(common salt|sodium chloride) is dissolved in water and stays behind", RSC),
             ("spits", PRACTICE),
             ("before it is dry", PRACTICE),
             EYES,
@@ -221,7 +221,7 @@ DEMONSTRATIONS = [
         {"sublimate": ("ammonium chloride",), "dish": ("sodium chloride",)},
         (
             ("ammonium chloride sublimes", VOGEL),
-            ("common salt does not", VOGEL),
+            ("(common salt|sodium chloride) does not", VOGEL),
             ("not closed|not be airtight", VOGEL),
             ("ammonia and (hydrogen chloride|an acid gas)", PRACTICE),
             ("fume cupboard", PRACTICE),
