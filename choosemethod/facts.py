@@ -215,7 +215,10 @@ MIXTURE: Mapping[str, Slot] = {
     "id": Slot("always mixture"),
     "named": Slot("id of the named mixture, empty if none"),
     "name": Slot("name or list of the components"),
-    "really": Slot("why it is no mixture", words=("", "one substance", "compound", "alloy", "element", "isotopes", "changed", "apart")),
+    "really": Slot(
+        "why it is no mixture",
+        words=("", "one substance", "compound", "alloy", "element", "isotopes", "changed", "apart"),
+    ),
     "note": Slot("a sentence about the named mixture"),
     "aim": Slot("separate or identify", words=("separate", "identify")),
     "wish_form": Slot("form word of the wish"),

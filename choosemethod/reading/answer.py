@@ -443,9 +443,13 @@ class Answer:
     def made_of_it(self) -> None:
         """A product that a wanted name means is no part of what it is made of ("paneer from milk": its casein)."""
         entries = self.draft.entries
-        parts = [part for entry in entries if entry.kind == "mixture" for part in self.table.mixture(entry.id).components]
+        parts = [
+            part for entry in entries if entry.kind == "mixture" for part in self.table.mixture(entry.id).components
+        ]
         for entry in list(entries):
-            if entry.kind != "substance" or not entry.wanted or entry.form or any(entry.id == p.substance for p in parts):
+            if entry.kind != "substance" or not entry.wanted or entry.form:
+                continue
+            if any(entry.id == part.substance for part in parts):
                 continue
             substance = self.table.substance(entry.id)
             kin = self.colloid_of(entry.id, [(part.substance, part.form) for part in parts])
@@ -479,6 +483,8 @@ class Answer:
             entries[entries.index(wholes[0])] = Entry(extract.id, "mixture", words=wholes[0].words)
             for entry in others:
                 entry.form, entry.host = "solid", ""
+        else:
+            return
         draft.aim = "identify"
         draft.want.clear()
 

@@ -249,13 +249,14 @@ class _Describer:
             known = known or items[start].norm in ("unknown", "unlabelled", "certain", "mystery")
             start -= 1
         impurity = item.has("unnamed_impurity")
-        if not known and not impurity and not item.plural and self.of_name(items, start, item.roles["unnamed"]):
-            self.subject = None
-            _gap(item)
-            return True
         is_told = after is not None and after.kind == "phrase" and after.has("property") and self.tells(after)
         if after is not None and after.kind == "bracket" and any(inner.has("property") for inner in after.items):
             is_told = True
+        alone = not known and not impurity and not item.plural
+        if is_told and alone and self.of_name(items, start, item.roles["unnamed"]):
+            self.subject = None
+            _gap(item)
+            return True
         noun = item.norm.split()[-1]
         again = next((id for id in self.found.given if id.split("-")[-1] == noun and not self.found.tentative), "")
         if again and not colour:

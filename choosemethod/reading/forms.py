@@ -488,9 +488,9 @@ class _Builder:
                 self.built.notes.append(f"{substance.name}: not soluble in {liquid}, so taken as suspended in it")
                 return "suspended", first
             return "dissolved", first
-        late = self.language.states.get(entry.state, {}).get("late", "")
-        if late and words[first] == "no":
-            return late, first
+        told = self.language.states.get(entry.state, {})
+        if "late" in told and words[first] == "no":
+            return told["form"], first
         if entry.form == "suspended":
             return "suspended", first
         if any(name in self.language.dilute.get("colloids", ()) for name in substance.classes) and any(

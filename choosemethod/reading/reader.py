@@ -39,9 +39,7 @@ def _read_once(text: str, table: Table) -> Sentence:
         mixture = table.mixture(whole.draft.entries[0].id)
         held = {part.substance for part in mixture.components}
         several = sum(entry.kind == "mixture" for entry in reader.draft.entries) > 1
-        wholes = [table.mixture(entry.id) for entry in reader.draft.entries if entry.kind == "mixture"]
-        wider = any(not held.issuperset(part.substance for part in other.components) for other in wholes)
-        if (len(liquids) < 2 and held.issuperset(named) and not several and not wider) or mixture.really:
+        if (len(liquids) < 2 and held.issuperset(named) and not several) or mixture.really:
             whole = None  # understood as well from its parts
     if whole is not None and whole.draft.entries[0].id not in ids:
         usual = table.mixture(whole.draft.entries[0].id).usual_aim

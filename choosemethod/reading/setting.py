@@ -117,17 +117,20 @@ def _told(items: list[Item]) -> bool:
     return names > 1 or (names == 1 and any(item.has("want", "remove", "purify", "separate") for item in items))
 
 
+def _listed(item: Item) -> bool:
+    """Whether an item belongs to a list of names."""
+    if item.kind == "phrase":
+        return item.has("join", "filler", "thing") and not item.has("in")
+    return item.kind in ("name", "gap", "number") or item.mark in (",", "+", "&", "/")
+
+
 def _at_hand(items: list[Item], told: bool) -> None:
     """ "marble and sand, vinegar at hand": a clause of its own that ends so names no components. told: by what stands before."""
     for place, item in enumerate(items):
         if item.kind != "phrase" or not item.has("at_hand"):
             continue
         begin = place
-        while begin and (
-            items[begin - 1].kind in ("name", "gap", "number")
-            or items[begin - 1].mark in (",", "+", "&", "/")
-            or (items[begin - 1].kind == "phrase" and items[begin - 1].has("join", "filler", "thing") and not items[begin - 1].has("in"))
-        ):
+        while begin and _listed(items[begin - 1]):
             begin -= 1
         if begin and not items[begin - 1].mark:
             begin = next((index for index in range(begin, place) if items[index].mark == ","), place)

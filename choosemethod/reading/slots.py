@@ -196,8 +196,11 @@ class SlotReader:
     def finished(self, slot: Slot, bracket: Item) -> Item | None:
         """The name that the words in brackets give with the group word before them: "an organic acid (benzoic)"."""
         heads = [item.norm for item in slot.items if item.kind == "phrase" and item.has("group")]
-        if slot.names or not heads or not bracket.items or any(
-            item.kind not in ("unknown", "name") for item in bracket.items
+        if (
+            slot.names
+            or not heads
+            or not bracket.items
+            or any(item.kind not in ("unknown", "name") for item in bracket.items)
         ):
             return None
         norm = " ".join((*(item.norm for item in bracket.items), heads[-1].split()[-1]))
@@ -440,7 +443,7 @@ class SlotReader:
             return
         if form == "gas" and phase == "solid" and not self.sublimes(entry.id):
             return
-        entry.state, entry.form = state, form
+        entry.state, entry.form = state, "" if "late" in told else form
         if "piece" in told:
             entry.size = self.language.pieces[told["piece"]]
 
