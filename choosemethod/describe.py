@@ -370,7 +370,9 @@ class Bench:
     def _leachants(self, live: Sequence[Fact]) -> list[Fact]:
         """For what is locked in a solid: what each organic liquid of the list would take out of it and leave."""
         inside = [fact for fact in live if fact.slots["form"] == "embedded"]
-        host = next((f for f in live if inside and f.key == inside[0].slots["host"] and f.slots["form"] == "solid"), None)
+        host = next(
+            (f for f in live if inside and f.key == inside[0].slots["host"] and f.slots["form"] == "solid"), None
+        )
         if host is None or any(fact.slots["form"] in ("liquid", "gas") for fact in live):
             return []
         solids = [fact for fact in live if fact.slots["form"] == "solid"]

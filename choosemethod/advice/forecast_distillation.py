@@ -224,7 +224,12 @@ def _column(scene: Scene, found: Equilibrium, side: _Side, target: float, simple
         "plates", target=goal, first=side.rich.name, plates=f"{needed:.1f}", low=ends[0], high=ends[1], fenske=counted
     )
     scene.number(
-        f"theoretical plates for {goal} mol % {side.rich.name}", round(needed, 1), "pure number", found.how, source, note
+        f"theoretical plates for {goal} mol % {side.rich.name}",
+        round(needed, 1),
+        "pure number",
+        found.how,
+        source,
+        note,
     )
     scene.cite("fenske-1932")
     verdicts = dict(columns_that_suffice(needed, listed))

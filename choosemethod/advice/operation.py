@@ -146,7 +146,9 @@ def carry_out(
     whole = _tidy(now.values())
     filled = [product for product in products if product.components]
     if changed and technique.adds in roles and roles[technique.adds].slots.get("wets"):
-        return Outcome(whole, (), added)  # the solid goes with the liquid it is now suspended in: the next step parts them
+        return Outcome(
+            whole, (), added
+        )  # the solid goes with the liquid it is now suspended in: the next step parts them
     with_asked = [product for product in filled if any(not c.added for c in product.components)]
     if len(with_asked) < 2 and not (len(filled) >= 2 and changed):
         live = [product for product in with_asked if product.asked]

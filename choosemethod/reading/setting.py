@@ -15,7 +15,16 @@ _PLAIN_NO = {
     normalise(words)
     for words in (
         *("no", "without", "there is no", "without any", "but no", "and no", "without using", "without using any"),
-        *("without the use of", "do not use", "don't use", "cannot use", "can't use", "must not use", "avoid", "avoiding"),
+        *(
+            "without the use of",
+            "do not use",
+            "don't use",
+            "cannot use",
+            "can't use",
+            "must not use",
+            "avoid",
+            "avoiding",
+        ),
     )
 }
 _TECHNIQUE_NOUNS = ("ion", "ing", "phy", "sis", "funnel", "agent")

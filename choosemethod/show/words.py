@@ -28,7 +28,9 @@ _SPOKEN = {
     "×": " times ",
 }
 _TABLE = str.maketrans(_SPOKEN)
-_SUM = re.compile(r" \+ (?=(?:[^+;(),—]|\([IVX]+\))*(?:[^+;(),—\s]|\([IVX]+\)) \+ )")  # every plus of a sum but the last
+_SUM = re.compile(
+    r" \+ (?=(?:[^+;(),—]|\([IVX]+\))*(?:[^+;(),—\s]|\([IVX]+\)) \+ )"
+)  # every plus of a sum but the last
 
 
 def render_words(advice: Advice, *, full: bool = False, trace: bool = False) -> str:
