@@ -56,6 +56,7 @@ NO_CLOSED_VESSEL = ("receiver open to the air", VOGEL)
 NOT_DRY = ("[Nn]ever distil to dryness", VOGEL)
 NO_FLAME = ("no naked flame", CLP)
 MANTLE = ("electric mantle or a hot water bath", VOGEL)
+DISTILLING_A_FLAMMABLE = (NO_FLAME, MANTLE, NO_CLOSED_VESSEL, NOT_DRY, EYES, TEACHER)
 
 DEMONSTRATIONS = [
     Demonstration(
@@ -125,12 +126,7 @@ DEMONSTRATIONS = [
             ("methanol is highly flammable", CLP),
             ("ethanol is highly flammable", CLP),
             ("[Cc]olumn", VOGEL),
-            NO_FLAME,
-            MANTLE,
-            NO_CLOSED_VESSEL,
-            NOT_DRY,
-            EYES,
-            TEACHER,
+            *DISTILLING_A_FLAMMABLE,
         ),
         (
             Number("boiling point of methanol", 64.6, 0.3, "°C", CRC),
@@ -301,12 +297,7 @@ DEMONSTRATIONS = [
             (r"95\.6 % ethanol by mass", GMEHLING),
             (r"78\.[12] °C", GMEHLING),
             ("highly flammable", CLP),
-            NO_FLAME,
-            MANTLE,
-            NO_CLOSED_VESSEL,
-            NOT_DRY,
-            EYES,
-            TEACHER,
+            *DISTILLING_A_FLAMMABLE,
         ),
         (
             Number("azeotrope of ethanol and water: boiling point", 78.15, 0.1, "°C", GMEHLING),

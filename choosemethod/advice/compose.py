@@ -44,7 +44,7 @@ from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
 from choosemethod.rulebook.technique import LEVELS
-from choosemethod.table.names import normalise
+from choosemethod.table.names import spaced
 from choosemethod.table.table import Table
 
 __all__ = ["Composer"]
@@ -633,13 +633,13 @@ class Composer:
     def _called(self) -> tuple[tuple[str, str], ...]:
         """Components the question calls by another of their names: (name of the table, that name)."""
         asked = self.question.asked.lower()
-        words = f" {normalise(asked)} "
+        words = spaced(asked)
         found = {}
         for ident in self.question.mixture.substances:
             substance = self.table.substance(ident)
-            if f" {normalise(substance.name)} " in words:
+            if spaced(substance.name) in words:
                 continue
-            names = [name for name in substance.also if name.lower() in asked and f" {normalise(name)} " in words]
+            names = [name for name in substance.also if name.lower() in asked and spaced(name) in words]
             names = [name for name in names if name[0].islower() and is_plural(name) == is_plural(substance.name)]
             if names and f" {substance.name} " not in f" {max(names, key=len)} ":
                 found[substance.name] = max(names, key=len)

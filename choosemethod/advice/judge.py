@@ -706,11 +706,10 @@ class Judge:
         return bool(self._classes(substance) & set(self.planner.bench.limits.dirt))
 
     def _classes(self, substance: str) -> set[str]:
-        classes = self.planner.bench.known.pure(substance)[0]["classes"]
-        return set(classes) if isinstance(classes, tuple) else set()
+        return set(self.composer.table.substance(substance).classes)
 
     def _is_gas(self, substance: str) -> bool:
-        return bool(self.planner.bench.known.pure(substance)[0]["phase"] == "gas")
+        return self.composer.table.substance(substance).phase == "gas"
 
     def _recovered(self, components: Components, plan: Plan, said: Sequence[str]) -> bool:
         """Whether what is left to do with a product is free at the end of an answer."""

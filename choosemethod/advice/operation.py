@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -11,7 +11,7 @@ from choosemethod.facts import Fact, SlotValue
 from choosemethod.mixture import Component
 from choosemethod.rulebook.technique import Change, Part, Takes, Technique
 
-__all__ = ["Outcome", "Product", "carry_out"]
+__all__ = ["Outcome", "Product", "carry_out", "tidy"]
 
 _DISPERSED = ("dissolved", "suspended", "colloidal", "emulsified", "airborne")
 
@@ -141,9 +141,9 @@ def carry_out(
     if technique.changes and not changed and (added or not technique.adds):
         return None  # what would be added is there already if no rule names it: crystallising from a solution
     if not technique.parts:
-        return Outcome(_tidy(now.values()), (), added)
+        return Outcome(tidy(now.values()), (), added)
     products = _parted(technique, now, scene, forms)
-    whole = _tidy(now.values())
+    whole = tidy(now.values())
     filled = [product for product in products if product.components]
     if changed and technique.adds in roles and roles[technique.adds].slots.get("wets"):
         return Outcome(
@@ -229,7 +229,7 @@ def _parted(
         if settled and part.keeps == "liquid":
             needed = {c.host for c in settled if c.form in _DISPERSED}
             settled += [replace(c, trace=True, added=True) for c in cling if c.substance in needed]
-        products.append(Product(part, _tidy(settled)))
+        products.append(Product(part, tidy(settled)))
     return products
 
 
@@ -260,7 +260,6 @@ def _without_host(component: Component, inside: set[str], kept: set[str], phase:
     return replace(component, form=form, host="")
 
 
-def _tidy(components: object) -> tuple[Component, ...]:
+def tidy(components: Iterable[Component]) -> tuple[Component, ...]:
     """Components in an order that does not depend on how they were named in the question."""
-    found: list[Component] = list(components)  # type: ignore[call-overload]
-    return tuple(sorted(found, key=lambda c: (c.added, c.trace, c.substance, c.form, c.host)))
+    return tuple(sorted(components, key=lambda c: (c.added, c.trace, c.substance, c.form, c.host)))

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from choosemethod.advice.operation import Outcome, Product, carry_out
+from choosemethod.advice.operation import Outcome, Product, carry_out, tidy
 from choosemethod.describe import Bench
 from choosemethod.facts import Fact
 from choosemethod.mixture import Component, Mixture, Question
@@ -200,7 +200,7 @@ class Planner:
         """Keys of the setting that would rule out adding this substance."""
         keys = []
         slots = self.bench.known.pure(added)[0]
-        classes = slots["classes"] if isinstance(slots["classes"], tuple) else ()
+        classes = self.bench.table.substance(added).classes
         if slots["ordinary"] == "yes":
             keys.append("water")
         elif "organic" in classes and slots["phase"] == "liquid":
@@ -296,7 +296,7 @@ class Planner:
     def _stays_in_its_liquid(self, component: Component) -> bool:
         """Whether a component is a product while still in its liquid: a sol, or a large molecule in solution."""
         slots = self.bench.known.pure(component.substance)[0]
-        classes = slots["classes"] if isinstance(slots["classes"], tuple) else ()
+        classes = self.bench.table.substance(component.substance).classes
         if component.trace or any(word in self.bench.limits.dirt for word in classes):
             return False
         return component.form == "colloidal" or (component.form == "dissolved" and slots["molecule_size"] == "large")
@@ -373,9 +373,7 @@ class Planner:
 
     def start(self) -> tuple[Component, ...]:
         """The question's components in an order that does not depend on how they were named."""
-        return tuple(
-            sorted(self.question.mixture.components, key=lambda c: (c.added, c.trace, c.substance, c.form, c.host))
-        )
+        return tidy(self.question.mixture.components)
 
     def plans(self) -> list[tuple[Proposal, Plan]]:
         """Every proposal for the whole mixture with the best plan beginning with it, best first."""

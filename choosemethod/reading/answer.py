@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 
 from choosemethod.errors import UsageError
 from choosemethod.mixture import (
@@ -29,10 +30,17 @@ from choosemethod.reading.setting import pressure_at
 from choosemethod.reading.spelling import suggestions
 from choosemethod.reading.words import cut
 from choosemethod.table import Name, NamedMixture, normalise
+from choosemethod.table.names import spaced
 
 __all__ = ["Answer"]
 
 _LITTLE = (5e-6, 1e-4)  # m3, kg: amounts up to these are "only a little"
+
+
+@cache
+def _spaced(phrases: tuple[str, ...]) -> tuple[str, ...]:
+    """Phrases as they are looked for; worked out once, for the lists are the same for every question."""
+    return tuple([spaced(phrase) for phrase in phrases])
 
 
 class Answer:
@@ -47,6 +55,7 @@ class Answer:
         self.asked_want = want
         self.asked = asked
         self.unknown: list[tuple[str, tuple[str, ...]]] = []
+        self.said = spaced(asked)
         self.set_aside: list[str] = []
         self.set_aside_limits: list[str] = []
         self.asked_gone: list[Term] = []  # named in the wish as what must not be there
@@ -114,13 +123,20 @@ class Answer:
             for id in tentative:
                 self.given.pop(id, None)
             self.draft.entries = [entry for entry in self.draft.entries if entry.id not in tentative]
-        said = f" {normalise(self.asked)} "
         looks = [id for id, told in self.given.items() if set(told) <= {"name", "colour", "particle_size", "phase"}]
-        crude = any(f" {normalise(word)} " in said for word in self.language.crude.get("words", ()))
+        crude = self.says("words")
         if crude and named and looks and sum(entry.id not in self.given for entry in self.draft.entries) == 1:
             for id in looks:  # "crude vanillin, brown crystals": how it looks, no second component
                 self.given.pop(id)
             self.draft.entries = [entry for entry in self.draft.entries if entry.id not in looks]
+
+    def says(self, key: str) -> bool:
+        """Whether one of the phrases that rules/reading lists under a key stands in the question."""
+        return self.says_any(self.language.crude.get(key, ()))
+
+    def says_any(self, phrases: Sequence[str]) -> bool:
+        """Whether one of these phrases stands in the question as whole words."""
+        return any(phrase in self.said for phrase in _spaced(tuple(phrases)))
 
     def add_impurities(self, built: Built) -> str:
         """Add what a single substance called crude or impure, or to be purified, holds too; its id, "" if none."""
@@ -132,27 +148,26 @@ class Answer:
         only = built.components[0]
         if self.draft.aim == "identify" and self.one_or_several(only, built):
             return ""
-        said = f" {normalise(self.asked)} "
         if self.lone_ore(only):
             built.components[0] = replace(only, role="main")
             built.components += [Component(found.id, "solid", role="impurity") for found in self.named_in("ore")]
             return only.substance
-        if only.form == "gas" and any(f" {word} " in said for word in crude.get("dry_words", ())):
+        if only.form == "gas" and self.says("dry_words"):
             built.components[0] = replace(only, role="main")
             built.components += [Component(found.id, "gas", role="impurity") for found in self.named_in("vapour")]
             return only.substance
         vapour = self.named_in("vapour")
-        tablet = any(f" {word} " in said for word in crude.get("tablet_words", ()))
+        tablet = self.says("tablet_words")
         if tablet and only.form == "solid" and "organic" in self.table.substance(only.substance).classes:
             built.components[0] = replace(only, role="main")
             built.components += [Component(v.id, "solid", role="impurity") for v in self.named_in("tablet")]
             return only.substance
-        drying = any(f" {word} " in said for word in crude.get("dry_words", ()))
+        drying = self.says("dry_words")
         if drying and only.form == "liquid" and all(only.substance != found.id for found in vapour):
             built.components[0] = replace(only, role="main")
             built.components += [Component(v.id, "dissolved", only.substance, role="impurity") for v in vapour]
             return only.substance
-        if not self.draft.purify and not any(f" {normalise(word)} " in said for word in crude.get("words", ())):
+        if not self.draft.purify and not self.says("words"):
             return ""
         phase = self.table.substance(only.substance).phase
         if only.form != phase or phase not in crude:
@@ -167,8 +182,7 @@ class Answer:
 
     def aged(self, built: Built) -> None:
         """A liquid that forms peroxides and is said to be old is taken to hold them."""
-        said = f" {normalise(self.asked)} "
-        if not any(f" {normalise(word)} " in said for word in self.language.crude.get("aged_words", ())):
+        if not self.says("aged_words"):
             return
         present = {component.substance for component in built.components}
         for component in list(built.components):
@@ -219,10 +233,9 @@ class Answer:
     def reaction_mixture(self) -> None:
         """One substance from "the reaction mixture" stands for the named mixture of that preparation."""
         words = self.language.crude.get("reaction_words", ())
-        said = f" {normalise(self.asked)} "
         if len(self.draft.entries) != 1 or self.draft.entries[0].kind != "substance":
             return
-        if any(f" {normalise(word)} " in said for word in words):
+        if self.says_any(words):
             only = self.draft.entries[0]
             found = self.table.name(f"{only.words} {words[0]}")
             if found is not None and found.kind == "mixture":
@@ -233,11 +246,10 @@ class Answer:
     def prepared(self) -> None:
         """A product with what it was made from ("1-bromobutane from butan-1-ol and hydrogen bromide"): its crude product."""
         entries = self.draft.entries
-        said = f" {normalise(self.asked)} "
         made = self.language.crude.get("made_words", ())
         if len({entry.id for entry in entries}) < 2 or any(entry.kind != "substance" for entry in entries):
             return
-        if not any(f" {normalise(word)} " in said for word in made):
+        if not self.says_any(made):
             return
         wanted = {
             item.name.id
@@ -260,7 +272,7 @@ class Answer:
             main = ""
         named = any(entry.id == main for entry in entries)
         reagents = all("organic" not in self.table.substance(id).classes for id in extra)
-        told = any(f" {normalise(word)} " in said for word in made[1:])  # "from" alone may ask for a separation
+        told = self.says_any(made[1:])  # "from" alone may ask for a separation
         started = bool(main) and any(entry.id in held and entry.id != main for entry in entries)
         if started and self.table.substance(main).phase != "liquid":
             reagents = bool(extra) and all(self.table.substance(id).phase == "liquid" for id in extra)
@@ -283,11 +295,10 @@ class Answer:
     def mirror_images(self) -> None:
         """One organic substance called racemic stands for its two mirror images."""
         words = self.language.crude.get("racemic_words", ())
-        said = f" {normalise(self.asked)} "
         entries = self.draft.entries
         if len({entry.id for entry in entries}) != 1 or entries[0].kind != "substance":
             return
-        if not any(f" {normalise(word)} " in said for word in words):
+        if not self.says_any(words):
             return
         found = self.table.name(words[0])
         if "organic" in self.table.substance(entries[0].id).classes and found is not None and found.kind == "mixture":
@@ -341,9 +352,8 @@ class Answer:
 
     def dryers_at_hand(self) -> None:
         """What a gas is to be dried with is no part of it ("wet ammonia; we have quicklime and concentrated sulfuric acid")."""
-        said = f" {normalise(self.asked)} "
         entries = self.draft.entries
-        if not any(f" {word} " in said for word in self.language.crude.get("dry_words", ())):
+        if not self.says("dry_words"):
             return
         if not any(self.holds_gas(entry) for entry in entries):
             return
@@ -360,13 +370,12 @@ class Answer:
     def solvents_at_hand(self) -> None:
         """A solvent that is only at hand is no part of it ("aniline in waste water, ether available")."""
         words = self.language.crude.get("at_hand_words", ())
-        said = f" {normalise(self.asked)} "
         for entry in list(self.draft.entries):
             if len(self.draft.entries) < 2 or entry.kind != "substance" or not entry.words:
                 continue
             substance = self.table.substance(entry.id)
             solvent = substance.phase == "liquid" and "solvent" in substance.classes and not entry.wanted
-            if solvent and any(f" {normalise(entry.words)} {word} " in said for word in words):
+            if solvent and any(f"{spaced(entry.words)}{word} " in self.said for word in words):
                 self.draft.entries.remove(entry)
 
     def dries(self, id: str) -> bool:
@@ -383,9 +392,8 @@ class Answer:
 
     def metals_as_ions(self) -> None:
         """Metals dissolved in water or polluting it are there as ions ("lead in drinking water")."""
-        said = f" {normalise(self.asked)} "
-        foul = any(f" {normalise(word)} " in said for word in self.language.crude.get("foul_waters", ()))
-        waters = foul or any(f" {normalise(word)} " in said for word in self.language.crude.get("salt_waters", ()))
+        foul = self.says("foul_waters")
+        waters = foul or self.says("salt_waters")
         for entry in self.draft.entries:
             if entry.kind != "substance" or not self.table.has(entry.id) or entry.size:
                 continue
@@ -410,7 +418,7 @@ class Answer:
     def amount_asked(self) -> None:
         """A question that ends with "how much" wants to know what is in it, not to have it."""
         words = self.language.crude.get("amount_words", ())
-        if any(f" {normalise(self.asked)}".endswith(f" {normalise(word)}") for word in words):
+        if self.said.endswith(tuple(spaced(word) for word in words)):
             self.draft.aim = "identify"
 
     def mixture_in_itself(self) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-__all__ = ["normalise", "similarity", "singular"]
+__all__ = ["normalise", "similarity", "singular", "spaced"]
 
 # What a normalised name is made of; every other sign becomes a space. The patterns are compiled when first needed.
 _KEPT = "0123456789abcdefghijklmnopqrstuvwxyz.%+"
@@ -125,6 +125,11 @@ def normalise(text: str) -> str:
         if written in text:
             text = text.replace(written, kept)
     return " ".join([singular(word) for word in text.split()])
+
+
+def spaced(text: str) -> str:
+    """A text normalised, with a blank at each end: whole words of it are then found by `in`."""
+    return f" {normalise(text)} "
 
 
 def _distance(first: str, second: str, most: int) -> int:
