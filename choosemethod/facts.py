@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-__all__ = ["KINDS", "UNKNOWN", "Evidence", "Fact", "Slot", "SlotValue", "yes_no"]
+__all__ = ["HOW", "KINDS", "UNKNOWN", "Evidence", "Fact", "Slot", "SlotValue", "yes_no"]
 
 UNKNOWN = "unknown"
 SlotValue = str | float | tuple[str, ...] | None
@@ -28,6 +28,17 @@ GRADES = (
     UNKNOWN,
 )
 YES_NO = ("yes", "no", UNKNOWN)
+
+# How a value is known: one word, the source's, shown wherever the value is; never a better one.
+HOW: dict[str, str] = {
+    "measured": "a source that can be looked up states it as measured",
+    "computed": "worked out from such values by a published method",
+    "estimated": "worked out from a rule of thumb or a family of substances, with its error",
+    "memory": "recalled, with no source that can be looked up",
+    "common practice": "a fact of the trade, no source",
+    "by class": "stated once for a kind or class of substances",
+    "given": "told in the question",
+}
 
 
 def yes_no(flag: bool | None) -> str:

@@ -3,10 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from choosemethod.quantity import Quantity
 
-__all__ = ["FORMS", "STANDARD_PRESSURE", "Component", "Mixture", "Question", "Setting", "Wish"]
+__all__ = [
+    "FORMS",
+    "PURPOSES",
+    "ROLES",
+    "STANDARD_PRESSURE",
+    "Component",
+    "Mention",
+    "Mixture",
+    "OfferedOption",
+    "OtherReading",
+    "Question",
+    "Scale",
+    "Setting",
+    "Techniques",
+    "Unused",
+    "Wish",
+]
 
 STANDARD_PRESSURE = 101_325.0  # Pa, the standard atmosphere
 LOWEST_PRESSURE, HIGHEST_PRESSURE = 100.0, 1e7  # Pa, of a place somebody can work at, with a wide margin
@@ -24,6 +41,101 @@ FORMS: dict[str, str] = {
     "embedded": "locked inside a solid, such as plant tissue or rock",
     "alloyed": "part of an alloy",
 }
+
+# What a stretch of a question's words does there; every noun, number and negation ends with one of these.
+ROLES: dict[str, str] = {
+    "component": "a part of the mixture",
+    "host": "the liquid, gas or solid that holds other parts",
+    "wanted": "what is to be obtained",
+    "removed": "what only has to go",
+    "reagent": "at hand or to be added, no part of the mixture",
+    "apparatus": "a vessel, tool or machine",
+    "origin": "where the mixture comes from",
+    "story": "a noun of the story around the question",
+    "example": "an example of a part, named beside its class",
+    "option": "an answer offered to choose from",
+    "technique": "a technique that is offered, excluded, required, tried or asked about",
+    "amount": "how much there is of something",
+    "property": "a property told of a part",
+    "limit": "what is not there, not allowed, or the only thing there",
+    "level": "who asks",
+    "purpose": "what it is done for",
+    "instruction": "words that ask, order or explain",
+    "ordinary": "an ordinary word away from any list of parts",
+    "unknown": "not understood: reported, and asked about where it may be a part",
+}
+
+# What a separation is for.
+PURPOSES: dict[str, str] = {
+    "": "not said",
+    "recover one": "one part is to be obtained",
+    "recover all": "each part is to be obtained",
+    "purify": "one part is there to be freed of little of something else",
+    "identify": "what is in it is to be shown",
+    "measure": "how much of something is in it is to be found",
+    "remove": "something only has to go",
+}
+
+
+class Mention(NamedTuple):
+    """A stretch of the question's words and what it was taken for.
+
+    text: as written; start, end: its place in the text, in characters; meanings: ids of substances and named mixtures,
+    or class nouns as "class:<id>", the one taken first; found: exact, plural, formula, ellipsis, adjective, spelling,
+    class, letter, told (described in the question) or "" (no name); role: a key of ROLES; because: the cue that decided.
+    """
+
+    text: str
+    start: int
+    end: int
+    meanings: tuple[str, ...] = ()
+    found: str = ""
+    role: str = "component"
+    because: str = ""
+
+
+class OfferedOption(NamedTuple):
+    """An answer offered in a multiple-choice question: its letter, its words, and the orders of techniques it names."""
+
+    letter: str
+    text: str
+    techniques: tuple[str, ...] = ()
+
+
+class Techniques(NamedTuple):
+    """Techniques a question names, as slugs. offered: to choose among; excluded: may not be used; required: must be used;
+    tried: done already or by the asker's account; asked_about: "can it be done by ...?", "why not ...?"."""
+
+    offered: tuple[OfferedOption, ...] = ()
+    excluded: tuple[str, ...] = ()
+    required: tuple[str, ...] = ()
+    tried: tuple[str, ...] = ()
+    asked_about: tuple[str, ...] = ()
+
+
+class Scale(NamedTuple):
+    """How much is worked with. size: "", drop, bench or works; pieces: how many separate pieces, None if not said."""
+
+    size: str = ""
+    pieces: int | None = None
+
+
+class Unused(NamedTuple):
+    """Words of a question that played no part, reported in text and JSON.
+
+    text: as written; kind: word, unknown, limit, amount, property, substance or technique; because: why, as a sentence.
+    """
+
+    text: str
+    kind: str = "word"
+    because: str = ""
+
+
+class OtherReading(NamedTuple):
+    """A second way to read the question that leads to another answer: what it would be, and what tells the two apart."""
+
+    text: str
+    tells_apart: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +210,7 @@ class Wish:
     form: str = ""
     purity: float | None = None
     said: str = ""  # the words of the question that were read as the wish
+    purpose: str = ""  # a key of PURPOSES
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +236,10 @@ class Question:
     understood: sentences saying what was understood; corrections: (written, read as) pairs of mended spellings.
     unknown: words that look like names and are not known, with up to three suggestions each.
     tried: technique slugs the asker names ("by distillation"); asked: the text as it came.
+    mentions: every name, number, negation and noun with its role; techniques: those the question names, by what is said
+    of them; scale: how much is worked with; reagents: ids of substances at hand that are no part of the mixture;
+    not_used: words that played no part; readings: other ways to read it that lead to another answer;
+    inferred: (rule, sentence) of each interpretation rule that fired.
     """
 
     mixture: Mixture
@@ -138,3 +255,10 @@ class Question:
     front: float | None = None  # chromatography: distance of the solvent front, m
     spots: tuple[float, ...] = ()  # chromatography: distances of the spots, m
     asked: str = ""
+    mentions: tuple[Mention, ...] = ()
+    techniques: Techniques = Techniques()
+    scale: Scale = Scale()
+    reagents: tuple[str, ...] = ()
+    not_used: tuple[Unused, ...] = ()
+    readings: tuple[OtherReading, ...] = ()
+    inferred: tuple[tuple[str, str], ...] = ()

@@ -30,7 +30,11 @@ SCHEMA_VERSION = 1
 
 
 class ComponentSeen(NamedTuple):
-    """A component as understood. form: a key of FORMS; host: name of what holds it; amount: as shown, "" if none."""
+    """A component as understood, or as it is at a step of the plan.
+
+    form: a key of FORMS; host: name of what holds it; amount: as shown, "" if none; reacted: what it has become, "" while it
+    is still itself; added: brought in by a step; trace: only what clings from an earlier step.
+    """
 
     id: str
     name: str
@@ -38,6 +42,9 @@ class ComponentSeen(NamedTuple):
     phase: str
     host: str = ""
     amount: str = ""
+    reacted: str = ""
+    added: bool = False
+    trace: bool = False
 
 
 class NumberShown(NamedTuple):
@@ -125,6 +132,8 @@ class PlanStep(NamedTuple):
     numbers: tuple[NumberShown, ...]
     source: str
     forecast: tuple[str, ...] = ()  # what to expect, in numbers
+    before: tuple[ComponentSeen, ...] = ()  # the mixture as the step finds it
+    after: tuple[ComponentSeen, ...] = ()  # all that is there when it is done, in every product
 
 
 class Forecast(NamedTuple):
