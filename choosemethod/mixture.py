@@ -120,6 +120,9 @@ class Scale(NamedTuple):
     pieces: int | None = None
 
 
+NO_TECHNIQUES, NO_SCALE = Techniques(), Scale()
+
+
 class Unused(NamedTuple):
     """Words of a question that played no part, reported in text and JSON.
 
@@ -256,8 +259,8 @@ class Question:
     spots: tuple[float, ...] = ()  # chromatography: distances of the spots, m
     asked: str = ""
     mentions: tuple[Mention, ...] = ()
-    techniques: Techniques = Techniques()
-    scale: Scale = Scale()
+    techniques: Techniques = NO_TECHNIQUES
+    scale: Scale = NO_SCALE
     reagents: tuple[str, ...] = ()
     not_used: tuple[Unused, ...] = ()
     readings: tuple[OtherReading, ...] = ()
