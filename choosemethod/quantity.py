@@ -112,7 +112,7 @@ class Quantity:
     """A number with its dimension, how it was obtained and its source.
 
     value: in SI units (K, kg/m3, Pa, m, kg, m3, kg/mol; solubility as kg per kg of solvent; fractions 0 to 1).
-    how: measured, given, computed, estimated, or from memory.
+    how: a word of facts.HOW.
     """
 
     value: float

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from choosemethod.cache import stored
+from choosemethod.facts import how_of_kind
 from choosemethod.places import cache_folder, substances_folder, user_files
 from choosemethod.table.model import Danger, Name, NamedMixture, Source, Substance
 from choosemethod.table.names import normalise
@@ -237,6 +238,10 @@ class Table:
         """The bibliographic entry of a source key; KeyError if there is none."""
         title, kind = self._thing("sources")[key]
         return Source(key, title, kind)
+
+    def how(self, key: str) -> str:
+        """How what a source states is known (a word of facts.HOW); "" for no source, KeyError for one not known."""
+        return how_of_kind(self._thing("sources")[key][1]) if key else ""
 
     def source_keys(self) -> tuple[str, ...]:
         """Keys of all sources, in alphabetical order."""
