@@ -13,7 +13,7 @@ from choosemethod.rulebook.language import Pattern, Rule, Test
 from choosemethod.rulebook.technique import PLACE, Line, Technique
 from choosemethod.show.blocks import Block, Heading, Pairs, Para, Points, clean, sentence
 from choosemethod.table.model import NamedMixture, Source, Substance, Value
-from choosemethod.table.report import table_report
+from choosemethod.table.report import coverage, table_report
 from choosemethod.table.table import Table
 
 if TYPE_CHECKING:
@@ -79,7 +79,18 @@ class _Sources:
 def counts_page(table: Table) -> list[Block]:
     """How much the table holds and how well it is founded."""
     rows = [(name, f"{count}") for name, count in table_report(table)]
-    return [Heading("The table of substances"), Pairs(tuple(rows))]
+    blocks: list[Block] = [
+        Heading("The table of substances"),
+        Pairs(tuple(rows)),
+        Heading("What can be looked up", minor=True),
+    ]
+    covered = []
+    for name, counts in coverage(table).items():
+        total = sum(counts.values())
+        share = 100 * (counts["measured"] + counts["computed"]) / total
+        said = ", ".join(f"{how_said(how)} {count}" for how, count in counts.items() if count)
+        covered.append((name, f"{share:.1f} % of {total} ({said})"))
+    return [*blocks, Pairs(tuple(covered))]
 
 
 def substance_page(table: Table, substance: Substance) -> list[Block]:
@@ -96,7 +107,12 @@ def substance_page(table: Table, substance: Substance) -> list[Block]:
         liquid = table.substance(solvent).name if table.has(solvent) else _words(solvent)
         said = [found.word] if found.word else []
         said += [f"{show(amount, 'solubility')} at {show(kelvin, 'temperature')}" for kelvin, amount in found.points]
-        values.append((f"solubility in {liquid}", _about(", ".join(said), found.of, found.note, sources.cited(found.source, found.row, found.agrees))))
+        values.append(
+            (
+                f"solubility in {liquid}",
+                _about(", ".join(said), found.of, found.note, sources.cited(found.source, found.row, found.agrees)),
+            )
+        )
     if (pressure := substance.vapour_pressure) is not None:
         equation = f"log10(p/Pa) = {pressure.a:g} - {pressure.b:g}/(T/K {pressure.c:+g})"
         span = f"{show(pressure.low, 'temperature')} to {show(pressure.high, 'temperature')}"
