@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 from choosemethod.ending import INTERRUPTED, watch_signals
-from choosemethod.errors import ChooseMethodError, UsageError
+from choosemethod.errors import ChooseMethodError, DataError, UsageError
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -91,7 +91,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     try:
         return _command(words)
     except ChooseMethodError as error:
-        say(str(error))
+        for line in error.lines() if isinstance(error, DataError) else [str(error)]:
+            say(line)
         return error.exit_code
     except OutputError as error:
         say(f"the answer cannot be written: {error}")

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from choosemethod.cache import JUST_NOW, content_name, read_own, stored
+from choosemethod.facts import how_of_kind
 from choosemethod.places import cache_folder, substances_folder, user_files, users_own
 from choosemethod.table.model import Danger, Name, NamedMixture, Source, Substance
 from choosemethod.table.names import normalise
@@ -265,6 +266,10 @@ class Table:
         """The bibliographic entry of a source key; KeyError if there is none."""
         title, kind = self._thing("sources")[key]
         return Source(key, title, kind)
+
+    def how(self, key: str) -> str:
+        """How what a source states is known (a word of facts.HOW); "" for no source, KeyError for one not known."""
+        return how_of_kind(self._thing("sources")[key][1]) if key else ""
 
     def source_keys(self) -> tuple[str, ...]:
         """Keys of all sources, in alphabetical order."""
