@@ -128,6 +128,12 @@ class Properties:
     ) -> tuple[str, float | None, Evidence | None]:
         """Word of the solubility scale for a solute in a liquid, the number (kg/kg) if known, and the evidence."""
         entry = solute.solubility.get(solvent.id)
+        if (
+            entry is not None
+            and self.table.how(entry.source) == "by class"
+            and self.table.pair("miscibility", solute.id, solvent.id) is not None
+        ):
+            entry = None  # what is said of the two counts before what is said of a class
         if entry is None:
             if solute.phase == "liquid" and solvent.phase == "liquid":
                 word, evidence = self.mixes(solute, solvent)
@@ -325,8 +331,9 @@ class Properties:
                 text += f" ({row['first_in_second']} and {row.get('second_in_first', 'not known')})"
             how = self.table.how(row.get("source", ""))
             return row["mixes"], Evidence(text, how, row.get("source", ""))
-        for one, other in ((a, b), (b, a)):
-            entry = one.solubility.get(other.id)
+        entries = [(one, other, one.solubility.get(other.id)) for one, other in ((a, b), (b, a))]
+        entries.sort(key=lambda row: row[2] is not None and self.table.how(row[2].source) == "by class")  # these last
+        for one, other, entry in entries:
             if entry is None:
                 continue
             how = self.table.how(entry.source)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from choosemethod.errors import DataError
+from choosemethod.table.defaults import read_defaults, with_defaults
 from choosemethod.table.load import Known, Reader, merged
 from choosemethod.table.load_mixtures import read_dangers, read_mixture
 from choosemethod.table.load_pairs import Families, PairRow, read_families, read_pairs
@@ -21,6 +22,7 @@ __all__ = ["Contents", "check_all", "read_contents"]
 APART = ("sources", "pairs", "mixtures")  # folders of substances/ that hold no substance files
 WHOLE = (
     "properties.yaml",
+    "defaults.yaml",
     "sources.yaml",
     "classes.yaml",
     "kinds.yaml",
@@ -181,6 +183,7 @@ class _Builder:
                 substance = reader(extra.shown).substance(id, entry, block.at(id), base)
                 if substance is not None:
                     contents.substances[id] = substance if base is None else merged(base, substance)
+        self._defaults(reader)
         for found in mixtures:
             self._mixtures(reader(found.shown), found.block, override=False)
         for extra in self.extra:
@@ -234,6 +237,15 @@ class _Builder:
             checked.source(node, code)
             said, pictogram = checked.text(node, "text", "STATEMENT"), checked.text(node, "pictogram")
             self.contents.statements[code] = said, "" if pictogram == "none" else pictogram
+
+    def _defaults(self, reader: Callable[[str], Reader]) -> None:
+        """Add what kinds and classes imply to every substance, built in or the user's."""
+        path = self.folder / "defaults.yaml"
+        node = self._node(path) if path.is_file() else None
+        if node is not None:
+            rows = read_defaults(reader(self._shown(path)), node)
+            for id, substance in self.contents.substances.items():
+                self.contents.substances[id] = with_defaults(substance, rows)
 
     def _sources(self, shown: str, block: Block) -> None:
         reader = Reader(shown, Schema({}), (), Known(), self.problems)
