@@ -10,7 +10,7 @@ from itertools import permutations
 from choosemethod.advice.answer import PlanStep
 from choosemethod.advice.ask import opened
 from choosemethod.advice.compose import Composer
-from choosemethod.advice.judge import Judge, Judgement
+from choosemethod.judging.replay import Judge, Judgement
 from choosemethod.advice.plan import Look, Plan, Proposal
 from choosemethod.classroom.materials import materials
 from choosemethod.facts import Fact

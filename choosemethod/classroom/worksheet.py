@@ -12,12 +12,16 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from choosemethod.advice.compose import Composer
-from choosemethod.advice.judge import Judge, Judgement
-from choosemethod.advice.judging import VERDICTS, Judging, judging
+from choosemethod.judging.replay import Judge, Judgement
+from choosemethod.judging.rules import VERDICTS, Judging, judging
 from choosemethod.advice.plan import Look
-from choosemethod.classroom.claims import Claim, Claims
+from choosemethod.judging.claims import Claim, Claims
 from choosemethod.classroom.readers import Row
-from choosemethod.classroom.techniques_said import Said, TechniqueReader
+from choosemethod.judging.answers import Said, TechniqueReader
+from choosemethod.judging.lexicon import lexicon
+from choosemethod.judging.safety import unsafe_acts
+from choosemethod.judging.statements import tokens
+from choosemethod.judging.truth import Truth
 from choosemethod.errors import ChooseMethodError, UsageError
 from choosemethod.mixture import Component, Question
 from choosemethod.quantity import QuantityError, parse_number
@@ -309,6 +313,7 @@ class Checker:
         names = {slug: technique.name for slug, technique in self.book.techniques.items()}
         adding = [t.id for t in self.book.techniques.values() if t.adds or any(kind in _ADDING for _, kind in t.roles)]
         self.names = names
+        self.lexicon = lexicon(folder if folder is not None and (folder / "classroom" / "statements.yaml").is_file() else None)
         self.reader = TechniqueReader(self.table, self.rules, adding)
         self._questions: _Kept[tuple[Judge, Claims]] = _Kept(_KEPT_QUESTIONS)
         self._looks: _Kept[Look] = _Kept(_KEPT_LOOKS)
@@ -370,35 +375,67 @@ class Checker:
             return Marked("cannot tell", f"The question is longer than {_LONGEST_QUESTION} characters.")
         said = self.reader.read(asked.answer)
         judge, checker = self.judge_of(asked)
-        claims = self._claims(asked, said, checker)
         if not asked.answer:
+            claims = self._claims(asked, said, checker, Judgement("cannot tell", ""))
             return self._marked(asked, Judgement("cannot tell", "The row gives no answer."), judge, said, claims)
         found = self._judged(judge, said)
+        claims = self._claims(asked, said, checker, found)
         if said.unknown and found.verdict in ("right", "acceptable"):
             words = ", ".join(repr(words) for words in said.unknown)
             reason = f"Part of the answer was not understood: {words}. The rest: {found.reason}"
             found = replace(found, verdict="cannot tell", reason=reason)
+        found = self._weighed(asked, found, judge, said, claims)
         return self._marked(asked, found, judge, said, claims)
+
+    def _weighed(self, asked: Asked, found: Judgement, judge: Judge, said: Said, claims: tuple[Claim, ...]) -> Judgement:
+        """The judgement with what must not be done, and with what is said that is not so, taken into account."""
+        facts = judge.planner.look(judge.start)
+        steps = [self.book.techniques[taken.technique] for taken in found.steps if taken.technique in self.book.techniques]
+        steps += [self.book.techniques[step.slugs[0]] for choice in said.choices for step in choice if step.slugs[0] in self.book.techniques]
+        known = judge.composer.bench.known
+        truth = Truth(judge.composer, self.lexicon, dict(self.rules.tolerances))
+        named = {t.id for t in tokens(asked.answer, self.lexicon, truth.named) if t.kind == "name" and self.table.has(t.id)}
+        pure = [(self.table.substance(i).name, known.pure(i)[0]) for i in sorted(named - set(truth.everything))]
+        acts = unsafe_acts(
+            asked.answer, self.lexicon, truth.named, facts.facts["component"], pure,
+            [str(fact.slots["severity"]) for fact in facts.facts["danger"]],
+            any("heats" in t.traits for t in steps), any("boils" in t.traits for t in steps),
+        )  # fmt: skip
+        if acts:
+            return replace(found, verdict="unsafe", reason=acts[0].because, rule=acts[0].key)
+        wrong = [claim for claim in claims if claim.verdict == "false"]
+        if wrong and found.verdict in ("right", "acceptable"):
+            acted = any(claim.acted for claim in wrong)
+            verdict = "wrong" if acted else "incomplete"
+            told = "; ".join(f"{claim.text.strip()!r} is not so: {claim.found}" for claim in wrong[:2])
+            return replace(found, verdict=verdict, reason=f"{told}. {found.reason}")
+        return found
 
     @staticmethod
     def _judged(judge: Judge, said: Said) -> Judgement:
         """The judgement of an answer; of alternatives the worst counts."""
-        if not said.choices:
-            return judge.judge((), said.status, said.ways)
         order = ("right", "acceptable", "incomplete", "cannot tell", "wrong", "unsafe")
-        return max(
-            (judge.judge(steps, "", said.ways) for steps in said.choices), key=lambda found: order.index(found.verdict)
-        )
+        if not said.choices and not said.others:
+            return judge.judge((), said.status, said.ways)
+        best = max(
+            (judge.judge(steps, "", said.ways) for steps in said.choices), key=lambda found: order.index(found.verdict),
+            default=Judgement("cannot tell", "The answer names no technique that is known here."),
+        )  # fmt: skip
+        for steps in said.others:  # another way to read it counts where it makes more of the answer
+            if best.verdict == "right":
+                break
+            best = min((best, judge.judge(steps, "", said.ways)), key=lambda found: order.index(found.verdict))
+        return best
 
-    def _claims(self, asked: Asked, said: Said, checker: Claims) -> tuple[Claim, ...]:
+    def _claims(self, asked: Asked, said: Said, checker: Claims, found: Judgement) -> tuple[Claim, ...]:
         front = _length(asked.front)
         spots = [value for part in asked.spot.replace(";", ",").split(",") if (value := _length(part)) is not None]
         out: list[Claim] = []
-        for text in (asked.reason, said.reason or asked.answer):
+        for text in (asked.answer, asked.reason):
             if text:
-                out += checker.check(text, front, spots)
+                out += checker.check(text, front, spots, found.acted)
         for kind, about, cell in asked.claims:
-            out += checker.column(kind, about, cell, front, spots) if kind else checker.check(cell, front, spots)
+            out += checker.column(kind, about, cell, front, spots) if kind else checker.check(cell, front, spots, found.acted)
         return tuple(dict.fromkeys(out))
 
     def _marked(self, asked: Asked, found: Judgement, judge: Judge, said: Said, claims: tuple[Claim, ...]) -> Marked:

@@ -18,7 +18,7 @@ from choosemethod import advise
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.ask import opened
 from choosemethod.advice.compose import Composer
-from choosemethod.advice.judge import Judge
+from choosemethod.judging.replay import Judge
 from choosemethod.classroom.items import Item
 from choosemethod.classroom.levels import Level
 from choosemethod.classroom.materials import materials

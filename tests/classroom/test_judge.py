@@ -8,8 +8,8 @@ import pytest
 
 from choosemethod.advice.ask import opened
 from choosemethod.advice.compose import Composer
-from choosemethod.advice.judge import Given, Judge
-from choosemethod.advice.judging import VERDICTS, judging
+from choosemethod.judging.replay import Given, Judge
+from choosemethod.judging.rules import VERDICTS, judging
 from choosemethod.reading import given_substances, read_words
 
 

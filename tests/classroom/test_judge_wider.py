@@ -9,8 +9,8 @@ from __future__ import annotations
 import pytest
 
 from choosemethod.advice.ask import opened
-from choosemethod.advice.judging import judging
-from choosemethod.classroom.techniques_said import TechniqueReader
+from choosemethod.judging.rules import judging
+from choosemethod.judging.answers import TechniqueReader
 from choosemethod.classroom.worksheet import Asked, Checker
 from choosemethod.errors import DataError
 

@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from choosemethod.advice.ask import opened
-from choosemethod.advice.judging import judging
-from choosemethod.classroom.techniques_said import Said, TechniqueReader
+from choosemethod.judging.rules import judging
+from choosemethod.judging.answers import Said, TechniqueReader
 
 TABLE, BOOK = opened()
 READER = TechniqueReader(TABLE, judging(), [t.id for t in BOOK.techniques.values() if t.adds])

@@ -20,8 +20,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from choosemethod.advice.compose import Composer
-from choosemethod.advice.judge import Judge
-from choosemethod.advice.judging import judging
+from choosemethod.judging.replay import Judge
+from choosemethod.judging.rules import judging
 from choosemethod.classroom import commands
 from choosemethod.classroom.command import add_arguments, run, run_check
 from choosemethod.classroom.readers import Row, open_sheet

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from choosemethod.advice.judging import judging
+from choosemethod.judging.rules import judging
 from choosemethod.classroom.readers import LONGEST_CELL, Row, open_sheet
 from choosemethod.classroom.worksheet import known_headings
 from choosemethod.errors import UsageError

@@ -51,10 +51,9 @@ _WORDS = (
     "added-after",
     "added-skip",
     "added-verbs",
-    "both",
-    "claim-lead",
-    "no-name",
     "mended",
+    "told",
+    "dismissing",
     "claims-heading",
 )
 _KEYS = (
@@ -207,7 +206,7 @@ class Judging:
     added: Mapping[str, tuple[str, ...]]
     solutions: Mapping[str, tuple[str, ...]]
     tolerances: Mapping[str, float]
-    claims: Mapping[str, tuple[str, ...]]
+    claims: Mapping[str, str]
     claim_columns: Mapping[str, tuple[str, ...]]
     columns: Mapping[str, tuple[str, ...]]
     words: Mapping[str, tuple[str, ...]]
@@ -429,7 +428,7 @@ class _File:
             "added": self.lists("added"),
             "solutions": self.lists("solutions"),
             "tolerances": {key: self.number(tolerances, key, what) for key, what in _TOLERANCES.items()},
-            "claims": self.lists("claims"),
+            "claims": {key: self.text(node, block.at(key), key) for block in [self.block("claims")] for key, node in block.items()},
             "claim_columns": self.lists("claim-columns"),
             "columns": self.lists("columns"),
             "words": {key: self.words(self.root.get(key), self.root.at(key), key) for key in _WORDS},

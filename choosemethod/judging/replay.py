@@ -12,7 +12,7 @@ from itertools import islice
 
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
-from choosemethod.advice.judging import Judging, Same, Way, judging
+from choosemethod.judging.rules import Judging, Same, Way, judging
 from choosemethod.advice.nearest import unknown_only
 from choosemethod.advice.operation import carry_out
 from choosemethod.advice.plan import Look, Plan, Proposal
@@ -68,11 +68,11 @@ class Taken:
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """A verdict (see choosemethod.advice.judging.VERDICTS) with its reason.
+    """A verdict (see choosemethod.judging.rules.VERDICTS) with its reason.
 
     rule, source: what decides, "" if no rule does; best: slugs of the best plan; stands: how the question stands (see
     STANDS); steps: what the answer's steps were taken as; left: slugs of what is still to be done; missing: what would
-    have to be known; rejects: the technique that fails, "" if none does.
+    have to be known; rejects: the technique that fails, "" if none does; acted: what each step was carried out on.
     """
 
     verdict: str
@@ -85,6 +85,7 @@ class Judgement:
     left: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
     rejects: str = ""
+    acted: tuple[tuple[Look, Proposal], ...] = ()
 
 
 Components = tuple[Component, ...]
@@ -272,13 +273,15 @@ class Judge:
         if self.stands == "nothing-to-separate" or (self.stands == "not-separable" and rule):
             return Judgement("wrong", reasons or "There is nothing to separate.", rule, source)
         replay = self._replay(given)
+        end = min(replay.ends, key=lambda one: (one.rank, one.total)) if replay.ends else None
+        state = end.state if end is not None else replay.failed[1] if replay.failed is not None else _State((self.start,))
         way = self._way(replay, given, ways)
         if way is not None:
-            return way
-        if replay.ends:
-            return self._reached(min(replay.ends, key=lambda end: (end.rank, end.total)), given)
+            return replace(way, acted=state.acted)
+        if end is not None:
+            return replace(self._reached(end, given), acted=state.acted)
         assert replay.failed is not None
-        return self._failed(given, *replay.failed)
+        return replace(self._failed(given, *replay.failed), acted=state.acted)
 
     def _parts_the_forms(self, given: Sequence[Given]) -> bool:
         """Whether an answer parts a substance from itself in another form (ice from water)."""
