@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from choosemethod.advice.compose import Composer
-from choosemethod.judging.replay import Judge, Judgement
+from choosemethod.judging.replay import Given, Judge, Judgement
 from choosemethod.judging.rules import VERDICTS, Judging, judging
 from choosemethod.advice.plan import Look
 from choosemethod.judging.claims import Claim, Claims
@@ -20,10 +20,10 @@ from choosemethod.classroom.readers import Row
 from choosemethod.judging.answers import Said, TechniqueReader
 from choosemethod.judging.lexicon import lexicon
 from choosemethod.judging.safety import unsafe_acts
-from choosemethod.judging.statements import tokens
+from choosemethod.judging.statements import statements, tokens
 from choosemethod.judging.truth import Truth
 from choosemethod.errors import ChooseMethodError, UsageError
-from choosemethod.mixture import Component, Question
+from choosemethod.mixture import Component, Question, Wish
 from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.reading import given_substances, level_of, read_words
 from choosemethod.reading.language import without_keys_of
@@ -316,6 +316,7 @@ class Checker:
         self.lexicon = lexicon(folder if folder is not None and (folder / "classroom" / "statements.yaml").is_file() else None)
         self.reader = TechniqueReader(self.table, self.rules, adding)
         self._questions: _Kept[tuple[Judge, Claims]] = _Kept(_KEPT_QUESTIONS)
+        self._aimless: _Kept[Judge] = _Kept(_KEPT_QUESTIONS)
         self._looks: _Kept[Look] = _Kept(_KEPT_LOOKS)
         self._found: _Kept[Marked] = _Kept(_KEPT_ROWS)
 
@@ -378,7 +379,14 @@ class Checker:
         if not asked.answer:
             claims = self._claims(asked, said, checker, Judgement("cannot tell", ""))
             return self._marked(asked, Judgement("cannot tell", "The row gives no answer."), judge, said, claims)
+        said = self._observed(asked, said, checker)
+        if any(f"{normalise(asked.mixture)} ".startswith(f"{words} ") for words in self.rules.words["explains"]):
+            return self._explained(asked, judge, said, checker)
         found = self._judged(judge, said)
+        if found.verdict == "wrong" and not asked.wish and (other := self._with_any_aim(asked)) is not None:
+            again = self._judged(other, said)
+            if again.verdict in ("right", "acceptable"):
+                found = replace(again, verdict="acceptable")
         claims = self._claims(asked, said, checker, found)
         if said.unknown and found.verdict in ("right", "acceptable"):
             words = ", ".join(repr(words) for words in said.unknown)
@@ -386,6 +394,42 @@ class Checker:
             found = replace(found, verdict="cannot tell", reason=reason)
         found = self._weighed(asked, found, judge, said, claims)
         return self._marked(asked, found, judge, said, claims)
+
+    def _observed(self, asked: Asked, said: Said, checker: Claims) -> Said:
+        """The answer with the techniques that its observations tell of, where it names none; what is stated is understood."""
+        told = statements(asked.answer, self.lexicon, checker.truth.named, checker.truth.everything)
+        texts = [normalise(one.text) for one in told]
+        unknown = tuple(words for words in said.unknown if not any(normalise(words) in text for text in texts))
+        if said.choices or said.others:
+            return replace(said, unknown=unknown)
+        slugs = [slug for one in told if (relation := self.lexicon.relations.get(one.relation)) for slug in relation.of]
+        others = tuple((Given((slug,)),) for slug in dict.fromkeys(slugs) if slug in self.book.techniques)
+        return replace(said, unknown=unknown, others=others)
+
+    def _explained(self, asked: Asked, judge: Judge, said: Said, checker: Claims) -> Marked:
+        """An answer to "why ...?": its statements are what counts."""
+        claims = self._claims(asked, said, checker, Judgement("cannot tell", ""))
+        wrong = [claim for claim in claims if claim.verdict == "false"]
+        right = [claim for claim in claims if claim.verdict == "true"]
+        if wrong:
+            found = Judgement("wrong", f"{wrong[0].text.strip()!r} is not so: {wrong[0].found}.", source=wrong[0].source)
+        elif right:
+            found = Judgement("right", f"{right[0].found}.", source=right[0].source)
+        else:
+            found = Judgement("cannot tell", "The reason given was not understood.")
+        return self._marked(asked, found, judge, said, claims)
+
+    def _with_any_aim(self, asked: Asked) -> Judge | None:
+        """The judge of the same mixture with nothing in particular wanted; None if nothing was implied."""
+        key = (*asked.question, "any aim")
+        known = self._aimless.find(key)
+        if known is None:
+            question = self._question(asked)
+            if not question.wish.want or question.wish.said or not question.mixture.named:
+                return None
+            question = replace(question, wish=Wish(), setting=replace(question.setting, level=""))
+            known = self._aimless.keep(key, Judge(Composer(self.table, self.book, question), self.rules))
+        return known
 
     def _weighed(self, asked: Asked, found: Judgement, judge: Judge, said: Said, claims: tuple[Claim, ...]) -> Judgement:
         """The judgement with what must not be done, and with what is said that is not so, taken into account."""
@@ -397,12 +441,13 @@ class Checker:
         named = {t.id for t in tokens(asked.answer, self.lexicon, truth.named) if t.kind == "name" and self.table.has(t.id)}
         pure = [(self.table.substance(i).name, known.pure(i)[0]) for i in sorted(named - set(truth.everything))]
         acts = unsafe_acts(
-            asked.answer, self.lexicon, truth.named, facts.facts["component"], pure,
+            asked.answer, self.lexicon, facts.facts["component"], pure,
             [str(fact.slots["severity"]) for fact in facts.facts["danger"]],
             any("heats" in t.traits for t in steps), any("boils" in t.traits for t in steps),
         )  # fmt: skip
         if acts:
-            return replace(found, verdict="unsafe", reason=acts[0].because, rule=acts[0].key)
+            worst = next((act for act in acts if act.verdict == "unsafe"), acts[0])
+            return replace(found, verdict=worst.verdict, reason=worst.because, rule=worst.key)
         wrong = [claim for claim in claims if claim.verdict == "false"]
         if wrong and found.verdict in ("right", "acceptable"):
             acted = any(claim.acted for claim in wrong)
@@ -416,15 +461,15 @@ class Checker:
         """The judgement of an answer; of alternatives the worst counts."""
         order = ("right", "acceptable", "incomplete", "cannot tell", "wrong", "unsafe")
         if not said.choices and not said.others:
-            return judge.judge((), said.status, said.ways)
+            return judge.judge((), said.status)
         best = max(
-            (judge.judge(steps, "", said.ways) for steps in said.choices), key=lambda found: order.index(found.verdict),
+            (judge.judge(steps) for steps in said.choices), key=lambda found: order.index(found.verdict),
             default=Judgement("cannot tell", "The answer names no technique that is known here."),
         )  # fmt: skip
         for steps in said.others:  # another way to read it counts where it makes more of the answer
             if best.verdict == "right":
                 break
-            best = min((best, judge.judge(steps, "", said.ways)), key=lambda found: order.index(found.verdict))
+            best = min((best, judge.judge(steps)), key=lambda found: order.index(found.verdict))
         return best
 
     def _claims(self, asked: Asked, said: Said, checker: Claims, found: Judgement) -> tuple[Claim, ...]:

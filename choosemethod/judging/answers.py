@@ -60,14 +60,13 @@ class Said:
 
     choices: sequences of steps, usually one ("A or B" gives two); others: the same answer read with what it tells of
     happening taken as steps too ("the water evaporates"), or with the details after a colon left out; status: what is said instead of techniques ("" or one
-    of STATUSES); ways: keys of the ways described; reason: the part that gives a reason; unknown: words in the place of
+    of STATUSES); reason: the part that gives a reason; unknown: words in the place of
     a step that are not known; mended: (written, read as); denied: slugs that are named but not meant.
     """
 
     choices: tuple[tuple[Given, ...], ...] = ()
     others: tuple[tuple[Given, ...], ...] = ()
     status: str = ""
-    ways: tuple[str, ...] = ()
     reason: str = ""
     unknown: tuple[str, ...] = ()
     mended: tuple[tuple[str, str], ...] = ()
@@ -112,10 +111,6 @@ class TechniqueReader:
             self._add("status", status, phrases)
         self._add("helper", "", rules.words["helpers"])
         self._add("plain", "", rules.words["plain"])
-        self.ways: dict[str, list[str]] = {}
-        for way in rules.ways:
-            for words in way.words:
-                self.ways.setdefault(normalise(words), []).append(way.key)
         self.not_words = self._phrase_set("not")
         self.or_words = self._phrase_set("or")
         self.after_words = self._phrase_set("after")
@@ -123,12 +118,13 @@ class TechniqueReader:
         self.reason_words = self._phrase_set("reason")
         self.added_after = self._phrase_set("added-after")
         self.skipped = self._phrase_set("added-skip")
-        self.told = self._phrase_set("told")
+        self.told = frozenset(words.lower() for words in self.rules.words["told"])
+        self.told_apart = [tuple(words.partition(" ... ")) for words in self.told if " ... " in words]
         self.dismissing = self._phrase_set("dismissing")
         self.added_verbs = self._phrase_set("added-verbs")
         self.adding_word = next((str(number) for number, general in enumerate(rules.general) if general.added), "")
         self.longest = max(
-            phrase.count(" ") + 1 for phrase in (*self.phrases, *self.ways, *self.reason_words, *self.not_words)
+            phrase.count(" ") + 1 for phrase in (*self.phrases, *self.reason_words, *self.not_words)
         )
         self.mendable = sorted(
             {
@@ -144,7 +140,7 @@ class TechniqueReader:
         }
         self.mendable = sorted({*self.mendable, *(word for word in inside if len(word) >= _SHORTEST_MENDED)})
         known = language().phrases
-        self.known_words = {word for phrase in (*known, *self.phrases, *self.ways) for word in phrase.split()}
+        self.known_words = {word for phrase in (*known, *self.phrases) for word in phrase.split()}
         for key in ("not", "or", "after", "before-words", "reason", "added-after", "added-skip"):
             self.known_words |= {word for phrase in self._phrase_set(key) for word in phrase.split()}
 
@@ -205,7 +201,6 @@ class TechniqueReader:
         words, reason = self._without_reason(words, text)
         mended = self._mend(words)
         hits = self._hits(words)
-        ways = self._ways(words)
         steps = [hit for hit in hits if hit.kind in ("technique", "general") and not hit.denied]
         denied = tuple(
             hit.value if hit.kind == "technique" else self.rules.general[int(hit.value)].kinds[0]
@@ -225,7 +220,7 @@ class TechniqueReader:
         unknown = self._unknown(words, hits, bool(steps or status))
         choices = self._choices(words, steps)
         others = tuple(one for reading in readings for one in self._choices(words, reading) if one not in choices)
-        return Said(choices, others, status, ways, reason, unknown, mended, denied)
+        return Said(choices, others, status, reason, unknown, mended, denied)
 
     def _without_reason(self, words: list[_Word], text: str) -> tuple[list[_Word], str]:
         """The words without the reasons, and the reasons as written; a reason goes to the end of its sentence."""
@@ -411,21 +406,13 @@ class TechniqueReader:
                 best = name.id
         return best
 
-    def _ways(self, words: Sequence[_Word]) -> tuple[str, ...]:
-        out: dict[str, None] = {}
-        for place, word in enumerate(words):
-            length = 0 if word.mark else self._find(words, place, self.ways)
-            if length and not self._is_denied(words, [], _Hit("way", "", place, place)):
-                for key in self.ways[" ".join(w.norm for w in words[place : place + length])]:
-                    out.setdefault(key)
-        return tuple(out)
-
     def _told(self, words: Sequence[_Word], hit: _Hit) -> bool:
         """Whether a word tells what happens rather than what is done ("the salt dissolves", "iron is magnetic")."""
         if hit.kind != "technique":
             return False
         phrase = " ".join(words[place].raw.lower().strip(".") for place in range(hit.first, hit.last + 1))
-        return normalise(phrase) in self.told or phrase in self.told or (
+        gapped = any(phrase.startswith(f"{a} ") and phrase.endswith(f" {b}") for a, _, b in self.told_apart)
+        return phrase in self.told or gapped or (
             hit.first == hit.last and phrase.endswith("s") and not words[hit.first].norm.endswith("s") and self._after_a_thing(words, hit)
         )
 

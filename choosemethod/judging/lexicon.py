@@ -20,7 +20,7 @@ __all__ = ["Lexicon", "Quantity", "Relation", "UnsafeAct", "lexicon"]
 FILE, ACTS = "classroom/statements.yaml", "classroom/unsafe.yaml"
 _GAP = 4  # words that "..." may stand for
 _LISTS = ("not", "both", "neither", "only", "it", "their", "other", "more", "less", "than", "links", "breaks", "reasons",
-          "tails", "heads", "gap")  # fmt: skip
+          "tails", "heads", "gap", "same")  # fmt: skip
 SIDES = ("goes", "stays", "removes")
 
 
@@ -61,6 +61,9 @@ class UnsafeAct(NamedTuple):
     any: Mapping[str, tuple[str, ...]]
     danger: tuple[str, ...]
     because: str
+    verdict: str = "unsafe"
+    denied: bool = False
+    sort: str = ""
 
 
 class Lexicon(NamedTuple):
@@ -79,6 +82,7 @@ class Lexicon(NamedTuple):
     their: frozenset[str]
     more: frozenset[str]
     less: frozenset[str]
+    than: frozenset[str]
     links: frozenset[str]
     breaks: frozenset[str]
     reasons: frozenset[str]
@@ -90,9 +94,13 @@ class Lexicon(NamedTuple):
     articles: frozenset[str]
     prepositions: frozenset[str]
     heads_of_relations: frozenset[str]
+    same: frozenset[str]
     acts: tuple[UnsafeAct, ...] = ()
     denial: frozenset[str] = frozenset()
+    after_denial: tuple[tuple[str, ...], ...] = ()
     heat: frozenset[str] = frozenset()
+    before_verbs: frozenset[str] = frozenset()
+    before_nouns: frozenset[str] = frozenset()
 
     def quantity_at(self, run: Sequence[Token], place: int) -> str:
         """The quantity that is named from a place on, "" if none."""
@@ -146,6 +154,7 @@ def _acts(file: _File) -> Iterator[UnsafeAct]:
             key, tuple(frozenset(file.words(words, line, "all")) for words in lists),
             frozenset(file.words(one["unless"], line, "unless") if "unless" in one else ()), str(one.get("heats", "")),
             one.get("boils") == "yes", slots, file.words(one["danger"], line, "danger") if "danger" in one else (), because,
+            str(one.get("verdict", "unsafe")), one.get("denied") == "yes", "verb" if "verb" in one else "noun" if "noun" in one else "",
         )  # fmt: skip
 
 
@@ -154,7 +163,10 @@ def lexicon(folder: Path | None = None) -> Lexicon:
     """The words as the file says them. DataError names the line of a fault."""
     file, unsafe = (_File(folder or rules_folder(), name) for name in (FILE, ACTS))
     acts = tuple(_acts(unsafe))
-    denial, heat = (frozenset(unsafe.words(unsafe.root.get(key), unsafe.root.at(key), key)) for key in ("denial", "heat"))
+    denial, heat, verbs, nouns, after = (
+        unsafe.words(unsafe.root.get(key), unsafe.root.at(key), key)
+        for key in ("denial", "heat", "before-verbs", "before-nouns", "after-denial")
+    )
     lists = {key: file.words(file.root.get(key), file.root.at(key), key) for key in _LISTS}
     irregular = {key: str(value) for key, value in file.block("irregular").items()}
     quantities: dict[str, Quantity] = {}
@@ -194,10 +206,11 @@ def lexicon(folder: Path | None = None) -> Lexicon:
         relations, tuple(wordings), quantities, parts, irregular,
         {key: float(str(value)) for key, value in file.block("relative").items()},
         {"both": sets["both"], "neither": sets["neither"], "only": sets["only"], "other": sets["other"]},
-        frozenset(bases | denial | heat | {w for act in acts for words in (*act.words, act.unless) for w in words} | set(lists["tails"]) | set(lists["heads"]) | set(lists["gap"])),
-        sets["not"], sets["it"], sets["their"], sets["more"], sets["less"], sets["links"], sets["breaks"], sets["reasons"],
+        frozenset(bases | {*denial, *heat, *(w for words in after for w in words.split())} | {w for act in acts for words in (*act.words, act.unless) for w in words} | set(lists["tails"]) | set(lists["heads"]) | set(lists["gap"])),
+        sets["not"], sets["it"], sets["their"], sets["more"], sets["less"], sets["than"], sets["links"], sets["breaks"], sets["reasons"],
         sets["tails"], sets["heads"], sets["gap"], frozenset(small), hints,
         frozenset({"the", "a", "an", "all", "some", "pure", "dry", "first", "most", "of", "any", "this"}),
         frozenset({"in", "into", "from", "with", "by", "on", "through", "to", "than", "at", "under", "over", "for"}),
-        frozenset(wording[0] for wording, _, _ in wordings), acts, denial, heat,
+        frozenset(wording[0] for wording, _, _ in wordings), sets["same"], acts, frozenset(denial),
+        tuple(tuple(words.split()) for words in after), frozenset(heat), frozenset(verbs), frozenset(nouns),
     )  # fmt: skip

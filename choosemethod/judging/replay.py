@@ -12,7 +12,7 @@ from itertools import islice
 
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
-from choosemethod.judging.rules import Judging, Same, Way, judging
+from choosemethod.judging.rules import Judging, Same, judging
 from choosemethod.advice.nearest import unknown_only
 from choosemethod.advice.operation import carry_out
 from choosemethod.advice.plan import Look, Plan, Proposal
@@ -231,14 +231,14 @@ class Judge:
 
     # ---- the verdict ---------------------------------------------------------------------------------------------
 
-    def judge(self, steps: Sequence[Given | str], status: str = "", ways: Sequence[str] = ()) -> Judgement:
+    def judge(self, steps: Sequence[Given | str], status: str = "") -> Judgement:
         """Judge an answer.
 
         steps: its techniques in order (slugs will do); status: what it says instead of techniques (see STATUSES), ""
-        if nothing; ways: keys of rules.ways the answer describes.
+        if nothing.
         """
         given = [self._in_solution(step) if isinstance(step, Given) else Given((step,)) for step in steps]
-        found = self._judge(given, status, ways)
+        found = self._judge(given, status)
         return replace(found, best=self.best, stands=self.stands)
 
     def _in_solution(self, step: Given) -> Given:
@@ -246,7 +246,7 @@ class Judge:
         also = [other for add in step.adds for other in self.rules.solutions.get(add, ())]
         return replace(step, adds=tuple(dict.fromkeys((*step.adds, *also)))) if also else step
 
-    def _judge(self, given: Sequence[Given], status: str, ways: Sequence[str]) -> Judgement:
+    def _judge(self, given: Sequence[Given], status: str) -> Judgement:
         reasons = rule = source = ""
         if self.plan is None:
             refusal = self.advice.refusal
@@ -256,9 +256,7 @@ class Judge:
         if not given:
             return self._judge_status(status, reasons, rule, source)
         if self.stands == "unknown":
-            named = bool(self.advice.unknown)
-            text = f"No technique can be named: {'' if named else 'nothing is said of what is there. '}"
-            return Judgement("cannot tell", self._not_known()) if named else Judgement("wrong", text.strip())
+            return Judgement("cannot tell", self._not_known())
         if self.stands == "unsafe":
             return Judgement("unsafe", reasons, rule, source)
         really = self.composer.question.mixture.really
@@ -275,9 +273,6 @@ class Judge:
         replay = self._replay(given)
         end = min(replay.ends, key=lambda one: (one.rank, one.total)) if replay.ends else None
         state = end.state if end is not None else replay.failed[1] if replay.failed is not None else _State((self.start,))
-        way = self._way(replay, given, ways)
-        if way is not None:
-            return replace(way, acted=state.acted)
         if end is not None:
             return replace(self._reached(end, given), acted=state.acted)
         assert replay.failed is not None
@@ -944,45 +939,6 @@ class Judge:
             if shown:
                 parts.append(words.replace("{}", shown))
         return f"{name} {joined(parts)}." if parts else ""
-
-    # ---- ways ----------------------------------------------------------------------------------------------------
-
-    def _way(self, replay: _Replay, given: Sequence[Given], ways: Sequence[str]) -> Judgement | None:
-        """The verdict a way of doing it brings about, if any."""
-        best = min(replay.ends, key=lambda end: (end.rank, end.total)) if replay.ends else None
-        state = best.state if best is not None else replay.failed[1] if replay.failed is not None else None
-        acted = [(look, proposal.technique.id) for look, proposal in state.acted] if state is not None else []
-        if state is not None:  # what was said, too: who distils two layers heats them
-            said = [taken.said for taken in state.taken if taken.note not in ("helper step", "not needed")]
-            acted += [(look, slug) for (look, _), slug in zip(state.acted, said, strict=False) if slug]
-        if best is None and replay.failed is not None:
-            where = replay.failed[1].open or (self.start,)
-            acted += [(self.planner.look(c), slug) for c in where for slug in given[replay.failed[0]].slugs[:1]]
-        found: list[tuple[Way, str]] = []
-        for way in self.rules.ways:
-            if way.key not in ways:
-                continue
-            for look, slug in acted:
-                if set(way.traits) & set(self.book.techniques[slug].traits):
-                    name = self._met(way.slots, look.facts["component"])
-                    if name is not None:
-                        found.append((way, name))
-                        break
-        for way, name in sorted(found, key=lambda item: item[0].verdict != "unsafe"):
-            text = way.because.replace("{name}", name)
-            return Judgement(
-                way.verdict, sentence(text), "", self.rules.source, steps=state.taken if state is not None else ()
-            )
-        return None
-
-    def _met(self, slots: Sequence[tuple[str, str]], facts: Sequence[Fact]) -> str | None:
-        """Name of a component with these slot values; "" if none are asked for, None if there is none."""
-        if not slots:
-            return ""
-        for fact in facts:
-            if all(fact.slots.get(slot) == value for slot, value in slots):
-                return str(fact.slots.get("name", ""))
-        return None
 
 
 def _bindings(rule: Rule, look: Look) -> Iterator[dict[str, Fact]]:

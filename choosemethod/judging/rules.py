@@ -24,7 +24,6 @@ __all__ = [
     "Instead",
     "Judging",
     "Same",
-    "Way",
     "judging",
 ]
 
@@ -54,6 +53,7 @@ _WORDS = (
     "mended",
     "told",
     "dismissing",
+    "explains",
     "claims-heading",
 )
 _KEYS = (
@@ -74,7 +74,6 @@ _KEYS = (
     "spelled-out",
     "implied",
     "drives-off",
-    "ways",
     "techniques",
     "general",
     "statuses",
@@ -146,22 +145,6 @@ class Implied:
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
-    """A way of doing a step that changes the verdict.
-
-    words: how answers say it; traits: of the techniques it is about; slots: (slot, value) that one component must have
-    (none: whatever the mixture); verdict: unsafe or wrong; because: the reason, with {name} for that component.
-    """
-
-    key: str
-    words: tuple[str, ...]
-    traits: tuple[str, ...]
-    slots: tuple[tuple[str, str], ...]
-    verdict: str
-    because: str
-
-
-@dataclass(frozen=True, slots=True)
 class General:
     """A general word for several techniques.
 
@@ -198,7 +181,6 @@ class Judging:
     repeated: tuple[str, ...]
     implied: tuple[Implied, ...]
     drives_off: tuple[str, ...]
-    ways: tuple[Way, ...]
     techniques: Mapping[str, tuple[str, ...]]
     general: tuple[General, ...]
     statuses: Mapping[str, tuple[str, ...]]
@@ -343,27 +325,6 @@ class _File:
                 out.append((slug, steps))
         return tuple(sorted(out, key=lambda one: (-len(one[1]), one)))
 
-    def ways(self) -> tuple[tuple[Any, ...], ...]:
-        block = self.block("ways")
-        out = []
-        for key in block:
-            entry = self.block(key, block)
-            slots = self.block("any", entry)
-            verdict = self.text(entry.get("verdict"), entry.line, "verdict")
-            if verdict not in ("unsafe", "wrong"):
-                raise self.fault(entry.at("verdict"), f"{verdict!r} is no verdict of a way", "verdict: unsafe or wrong")
-            out.append(
-                (
-                    key,
-                    self.words(entry.get("words"), entry.line, "words"),
-                    self.words(entry.get("traits"), entry.line, "traits"),
-                    tuple((slot, str(value)) for slot, value in slots.items()),
-                    verdict,
-                    self.text(entry.get("because"), entry.line, "because"),
-                )
-            )
-        return tuple(out)
-
     def general(self) -> tuple[tuple[Any, ...], ...]:
         block = self.block("general")
         out = []
@@ -420,7 +381,6 @@ class _File:
             "spelled": self.spelled(),
             "implied": self.implied(),
             "drives_off": self.slug_list("drives-off"),
-            "ways": self.ways(),
             "techniques": self.lists("techniques", True),
             "general": self.general(),
             "statuses": statuses,
@@ -440,7 +400,6 @@ def _judging(plain: Mapping[str, Any]) -> Judging:
     parts["same"] = tuple(Same(*one) for one in plain["same"])
     parts["instead"] = tuple(Instead(*one) for one in plain["instead"])
     parts["implied"] = tuple(Implied(*one) for one in plain["implied"])
-    parts["ways"] = tuple(Way(*one) for one in plain["ways"])
     parts["general"] = tuple(General(*one) for one in plain["general"])
     return Judging(**parts)
 

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from choosemethod.facts import Fact, SlotValue
 from choosemethod.judging.lexicon import Lexicon, UnsafeAct
-from choosemethod.judging.statements import Names, Token, tokens
+from choosemethod.judging.statements import Token, tokens
 
 __all__ = ["Unsafe", "unsafe_acts"]
 
@@ -20,6 +20,7 @@ class Unsafe(NamedTuple):
     key: str
     text: str
     because: str
+    verdict: str = "unsafe"
 
 
 def _sentences(found: Sequence[Token]) -> Iterator[list[Token]]:
@@ -35,24 +36,36 @@ def _sentences(found: Sequence[Token]) -> Iterator[list[Token]]:
         yield current
 
 
+def _place(run: Sequence[Token], words: frozenset[str], sort: str, lexicon: Lexicon) -> int:
+    """Where one of these words stands, as a verb or noun where that is asked for; -1 if nowhere."""
+    for at, token in enumerate(run):
+        if token.base not in words:
+            continue
+        before = run[at - 1] if at else None
+        if sort == "verb" and before is not None and before.kind == "word" and before.text.lower() not in lexicon.before_verbs:
+            continue
+        if sort == "noun" and (before is None or before.text.lower() not in lexicon.before_nouns):
+            continue
+        return at
+    return -1
+
+
 def _said(run: Sequence[Token], act: UnsafeAct, lexicon: Lexicon) -> bool:
     """Whether an act stands in a sentence and is not taken back there."""
-    bases = [token.base for token in run]
-    first = -1
-    for words in act.words:
-        place = next((at for at, base in enumerate(bases) if base in words), -1)
-        if place < 0:
-            return False
-        first = place if first < 0 else first
-    if any(base in act.unless for base in bases):
+    places = [_place(run, words, act.sort if not number else "", lexicon) for number, words in enumerate(act.words)]
+    if min(places) < 0 or any(token.base in act.unless for token in run):
         return False
-    begin = max((at + 1 for at, token in enumerate(run[:first]) if token.base in ("then", ",", "but") and at < first), default=0)
-    end = next((at for at in range(first, len(run)) if run[at].base in ("then", "because", "but")), len(run))
-    return not any(token.base in lexicon.denial or token.text.lower().endswith("n't") for token in run[begin:end])
+    first = places[0]
+    begin = max((at + 1 for at, token in enumerate(run[:first]) if token.base in ("then", "but", ",")), default=0)
+    denied = any(token.base in lexicon.denial or token.text.lower().endswith("n't") for token in run[begin:first])
+    after = [token.base for token in run[first + 1 :]]
+    for words in lexicon.after_denial:
+        denied = denied or any(tuple(after[at : at + len(words)]) == words for at in range(len(after)))
+    return denied == act.denied
 
 
 def unsafe_acts(
-    text: str, lexicon: Lexicon, names: Names, facts: Sequence[Fact], pure: Sequence[tuple[str, Pure]],
+    text: str, lexicon: Lexicon, facts: Sequence[Fact], pure: Sequence[tuple[str, Pure]],
     dangers: Sequence[str], heats: bool, boils: bool,
 ) -> tuple[Unsafe, ...]:  # fmt: skip
     """The unsafe acts of an answer.
@@ -61,7 +74,7 @@ def unsafe_acts(
     the mixture's known dangers; heats, boils: whether a step the answer takes heats or distils.
     """
     out: list[Unsafe] = []
-    found = tokens(text, lexicon, names)
+    found = tokens(text, lexicon, lambda words: "")
     heated = heats or any(token.base in lexicon.heat for token in found)
     there = [(str(f.slots.get("name", "")), f.slots) for f in facts if f.slots.get("trace") != "yes"]
     for run in _sentences(found):
@@ -80,5 +93,5 @@ def unsafe_acts(
                 name = fit[0]
             if _said(run, act, lexicon):
                 because = act.because.replace("{name}", name[:1].upper() + name[1:] if act.because.startswith("{name}") else name)
-                out.append(Unsafe(act.key, text[run[0].start : run[-1].end], because))
+                out.append(Unsafe(act.key, text[run[0].start : run[-1].end], because, act.verdict))
     return tuple(dict.fromkeys(out))

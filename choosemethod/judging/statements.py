@@ -241,7 +241,9 @@ class _Reader:
         hint = tuple(sorted(words & lexicon.hints))
         text = self.text[run[0].start : run[-1].end] if run else ""
         start = run[0].start if run else 0
-        group = next((g for g, some in lexicon.groups.items() if words & some), "")
+        until = (hits or [(len(run), 0, None)])[0][0] if not numbers else len(run)
+        front = {word for token in run[: until + 1] for word in (token.base, token.text.lower())}
+        group = next((g for g, some in lexicon.groups.items() if front & some), "")
         more = self._direction(run)
         made = False
         if len(numbers) and words & lexicon.gap:
@@ -257,6 +259,8 @@ class _Reader:
         if comparison is not None:
             place, key, way = comparison
             subjects, objects = self._around(named, place, run, group)
+            if not way:
+                subjects, objects = (subjects or self.everything), ()
             if subjects:
                 yield self._keep(
                     Statement(f"compare:{key}", subjects, group, any(d < place + 1 for d in denied_at), objects, (), way, hint, text, start)
@@ -267,11 +271,13 @@ class _Reader:
             self.pending = ()
             return
         for first, last, relation in hits:
-            if relation.says == "part" and any(other.says == "order" for _, _, other in hits):
-                continue  # "comes over first" is about the order
+            if relation.says == "part" and any(other.says in ("order", "layer") for _, _, other in hits):
+                continue  # "comes over first" is about the order, "stays on top" about the layer
+            if "what" in {token.base for token in run[:first]}:
+                continue  # "what is left"
             if comparison is not None and first - 1 <= comparison[0] <= last + 1:
                 continue
-            subjects, objects = self._around(named, first, run, group, last)
+            subjects, objects = self._around(named, first, run, group, last, relation.acts_on)
             acted = False
             if relation.acts_on:
                 direct = self._direct(run, first, last)
@@ -293,9 +299,9 @@ class _Reader:
         elif ids and denied_at and self.before is not None and run[-1].base in (*lexicon.no, "do", "does", run[-1].base) and len(run) <= 5:
             yield self._keep(self.before._replace(subjects=ids, denied=not self.before.denied, text=text, start=start, group=""))
         else:
-            self.pending = (*self.pending, *ids)
-            if ids:
-                self.last = ids[-1:]
+            if not words & lexicon.than:
+                self.pending = (*self.pending, *ids)
+                self.last = ids[-1:] or self.last
 
     def _keep(self, statement: Statement) -> Statement:
         self.before = statement
@@ -318,9 +324,10 @@ class _Reader:
         return tuple(out)
 
     def _around(
-        self, named: Sequence[tuple[int, str]], place: int, run: Sequence[Token], group: str, last: int | None = None
+        self, named: Sequence[tuple[int, str]], place: int, run: Sequence[Token], group: str, last: int | None = None,
+        order: bool = False,
     ) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        """Ids of the subject and of what follows."""
+        """Ids of the subject and of what follows. order: a bare verb may be an order, which has no subject."""
         lexicon = self.lexicon
         before = tuple(i for at, i in named if at < place)
         after = tuple(i for at, i in named if at > place)
@@ -337,13 +344,16 @@ class _Reader:
         if set(words) & lexicon.their:
             return self.everything, after
         following = [t for t in run[(last if last is not None else place) + 1 :] if t.base not in lexicon.tails]
-        if after and following and following[0].base in ("is", "be", "are", "will", "was", "of", "=", ":"):
+        links = ("is", "be", "are", "will", "was", "=", ":") if last is not None else ("is", "be", "are", "of", "=", ":")
+        if after and following and following[0].text.lower() in links:
             return after, ()  # "the top layer is oil", "the boiling point of acetone"
+        if not all(word in lexicon.breaks or word in lexicon.links for word in words):
+            return (), after
         if self.pending:
             return self.pending, after
-        if not words or all(word in lexicon.breaks or word in lexicon.links for word in words):
-            return self.last if run[0].base in ("and", "but", "so", "then") or not after else (), after
-        return (), after
+        if order and run[place].text.lower() == run[place].base:
+            return (), after
+        return self.last if run[0].base in ("and", "but", "so", "then") or not after else (), after
 
     def _direction(self, run: Sequence[Token]) -> int:
         for token in run:
@@ -357,6 +367,9 @@ class _Reader:
     def _comparison(self, run: Sequence[Token]) -> tuple[int, str, int] | None:
         """(place, quantity, 1 more or -1 less) of a comparison; None if there is none."""
         lexicon = self.lexicon
+        if any(token.base in lexicon.same for token in run):
+            alike = next(((at, key) for at in range(len(run)) if (key := lexicon.quantity_at(run, at))), None)
+            return None if alike is None else (alike[0], alike[1], 0)
         for place, token in enumerate(run):
             word = token.text.lower()
             for key, quantity in lexicon.quantities.items():

@@ -92,6 +92,7 @@ class Truth:
 
     def of(self, statement: Statement, acted: Acted = ()) -> Found | None:
         """Whether a statement is true; None if it is nothing that can be checked. acted: the steps the answer takes."""
+        statement = statement._replace(subjects=self._opened(statement.subjects), objects=self._opened(statement.objects))
         kind, _, key = statement.relation.partition(":")
         if kind == "number":
             return self._number(key, statement)
@@ -104,8 +105,12 @@ class Truth:
         relation = self.lexicon.relations[kind]
         if relation.says == "part":
             return self._part(relation, statement, acted)
+        if relation.of and statement.group == "" and (shown := self._part(relation, statement, acted, strict=True)) is not None:
+            return shown
         if relation.says == "layer":
             return self._each(statement, lambda s: self._layer(relation.place, s, statement))
+        if relation.says == "phase":
+            return self._each(statement, lambda s: Found(s.phase == relation.place, f"{s.name} is a {s.phase}"))
         if relation.says == "order":
             return self._order(relation.place, statement)
         if relation.says == "mixes":
@@ -115,6 +120,16 @@ class Truth:
         if relation.says == "dissolves":
             return self._each(statement, lambda s: self._dissolves(s, statement))
         return self._each(statement, lambda s: self._flag(relation.says, s))
+
+    def _opened(self, idents: Sequence[str]) -> tuple[str, ...]:
+        """Ids with a named mixture replaced by those of its parts that are there."""
+        out: list[str] = []
+        for ident in idents:
+            if ident.startswith("*"):
+                out += [p.substance for p in self.table.mixture(ident[1:]).components if p.substance in self.everything]
+            else:
+                out.append(ident)
+        return tuple(dict.fromkeys(out))
 
     def _each(self, statement: Statement, check) -> Found | None:  # type: ignore[no-untyped-def]
         """A statement about each of its subjects, with both, neither and only."""
@@ -265,6 +280,8 @@ class Truth:
         others = [s for i in statement.objects if (s := self.substance(i)) is not None and not (key == "solubility" and s.id == self.water)]
         if not others:
             others = [s for i in self.everything if i not in statement.subjects and (s := self.substance(i)) is not None]
+        if not others and not statement.more:
+            subjects, others = subjects[:1], subjects[1:]
         if not subjects or not others:
             return None
         mine = [self._ranked(key, s, hot) for s in subjects]
@@ -274,6 +291,9 @@ class Truth:
             return Found(None, f"the {label} of {joined(s.name for s, v in zip((*subjects, *others), (*mine, *theirs), strict=True) if v is None)} is not known here")
         words = joined(f"{label} of {s.name} {v[2]}" for s, v in zip((*subjects, *others), (*mine, *theirs), strict=True) if v)
         source = joined(dict.fromkeys(v[3] for v in (*mine, *theirs) if v and v[3]))
+        if not statement.more:  # "about the same size": their ranges meet, or their ends are near
+            alike = all(a[0] <= 2 * b[1] and b[0] <= 2 * a[1] for a in mine for b in theirs if a and b)
+            return Found(alike != statement.denied, words, source)
         verdicts = []
         for a in mine:
             for b in theirs:
@@ -411,11 +431,11 @@ class Truth:
 
     # ---- parts of steps ------------------------------------------------------------------------------------------
 
-    def _part(self, relation: Relation, statement: Statement, acted: Acted) -> Found | None:
+    def _part(self, relation: Relation, statement: Statement, acted: Acted, strict: bool = False) -> Found | None:
         """Whether something goes, stays, is removed or obtained in one of the steps that the answer takes."""
         verdicts: list[Found] = []
         for ident in statement.subjects:
-            found = self._part_of(relation, ident, statement, acted)
+            found = self._part_of(relation, ident, statement, acted, strict)
             if found is not None:
                 verdicts.append(found)
         if not verdicts:
@@ -423,7 +443,7 @@ class Truth:
         wrong = next((f for f in verdicts if f.true is False), None)
         return wrong or verdicts[0]
 
-    def _part_of(self, relation: Relation, ident: str, statement: Statement, acted: Acted) -> Found | None:
+    def _part_of(self, relation: Relation, ident: str, statement: Statement, acted: Acted, strict: bool) -> Found | None:
         seen = here = False
         where = ""
         for _, proposal in acted:
@@ -441,7 +461,7 @@ class Truth:
                 where = f"in {proposal.technique.name}, {self.composer.name(ident)} is in {product.part.name}"
                 here = here or product.part.key in wanted
         if not seen:
-            return self._by_property(relation, ident, statement)
+            return None if strict else self._by_property(relation, ident, statement)
         return Found(here != statement.denied, where)
 
     def _by_property(self, relation: Relation, ident: str, statement: Statement) -> Found | None:
@@ -450,12 +470,27 @@ class Truth:
         if one is None or relation.side in ("removes", "any"):
             return None
         slots = self.known.pure(ident)[0]
+        if relation.key in ("passes", "residue"):
+            return self._through(relation, one, statement)
         if relation.key in ("comes-over", "stays-in-pot", "boils-off") and ident in self.everything:
             points = {c.substance: p[0] for c in self.components if (s := self.substance(c.substance)) is not None and (p := self.known.boiling_point(s)) is not None}
             if relation.key == "stays-in-pot" and len(points) > 1 and ident in points:
                 return Found((max(points, key=lambda i: points[i]) == ident) != statement.denied, f"{one.name} boils at {show(points[ident], 'temperature')}")
             if one.phase == "solid" and slots.get("sublimes") != "yes":
                 return Found((relation.side == "stays") != statement.denied, f"{one.name} is a solid that does not boil off here")
+        return None
+
+    def _through(self, relation: Relation, one: Substance, statement: Statement) -> Found | None:
+        """What passes holes: liquids and what is dissolved through paper, the finest of loose solids through a sieve."""
+        form = next((c.form for c in self.components if c.substance == one.id), one.phase)
+        if form in ("liquid", "dissolved", "gas", "emulsified", "colloidal"):
+            return Found((relation.side == "goes") != statement.denied, f"{one.name} passes through paper")
+        sizes = {f.slots["substance"]: f.slots.get("size_high") for f in self.facts() if f.slots["form"] == "solid"}
+        mine = sizes.get(one.id)
+        known = [size for size in sizes.values() if isinstance(size, float)]
+        if isinstance(mine, float) and len(known) > 1 and min(known) < max(known):
+            fine = mine < max(known)
+            return Found((fine == (relation.side == "goes")) != statement.denied, f"{one.name}: pieces up to {show(mine, 'length')}")
         return None
 
 
