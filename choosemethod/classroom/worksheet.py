@@ -398,8 +398,8 @@ class Checker:
     def _observed(self, asked: Asked, said: Said, checker: Claims) -> Said:
         """The answer with the techniques that its observations tell of, where it names none; what is stated is understood."""
         told = statements(asked.answer, self.lexicon, checker.truth.named, checker.truth.everything)
-        texts = [normalise(one.text) for one in told]
-        unknown = tuple(words for words in said.unknown if not any(normalise(words) in text for text in texts))
+        texts = [set(normalise(one.text).split()) for one in told]
+        unknown = tuple(words for words in said.unknown if not any(set(normalise(words).split()) <= text for text in texts))
         if said.choices or said.others:
             return replace(said, unknown=unknown)
         slugs = [slug for one in told if (relation := self.lexicon.relations.get(one.relation)) for slug in relation.of]

@@ -119,6 +119,7 @@ class TechniqueReader:
         self.added_after = self._phrase_set("added-after")
         self.skipped = self._phrase_set("added-skip")
         self.told = frozenset(words.lower() for words in self.rules.words["told"])
+        self.told_phrases = frozenset(normalise(words) for words in self.told)
         self.told_apart = [tuple(words.partition(" ... ")) for words in self.told if " ... " in words]
         self.dismissing = self._phrase_set("dismissing")
         self.added_verbs = self._phrase_set("added-verbs")
@@ -412,7 +413,8 @@ class TechniqueReader:
             return False
         phrase = " ".join(words[place].raw.lower().strip(".") for place in range(hit.first, hit.last + 1))
         gapped = any(phrase.startswith(f"{a} ") and phrase.endswith(f" {b}") for a, _, b in self.told_apart)
-        return phrase in self.told or gapped or (
+        spread = hit.first != hit.last and normalise(phrase) in self.told_phrases
+        return phrase in self.told or gapped or spread or (
             hit.first == hit.last and phrase.endswith("s") and not words[hit.first].norm.endswith("s") and self._after_a_thing(words, hit)
         )
 

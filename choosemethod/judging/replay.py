@@ -828,9 +828,8 @@ class Judge:
                 if proposal.technique.id in step.slugs:
                     rule = proposal.firings[0].rule
                     return found("wrong", f"It is not available here: {proposal.blocked}.", rule.id, rule.source)
-        if self.stands == "ask" and self._nothing_said():
-            text = f"No technique can be named: it is not known what is there ({self._missing_text()[:-1]})."
-            return found("wrong", text, missing=self._missing())
+        if self._nothing_said():
+            return found("cannot tell", "Nothing is said of something that is only named by a letter or a word of the question.")
         for look in looks:
             text = self._unsuited(look, step)
             if text:
@@ -896,7 +895,7 @@ class Judge:
         """Whether the question only gives names that mean nothing, with no property."""
         question = self.composer.question
         substances = question.mixture.substances
-        return bool(substances) and all(s in question.given and not question.given[s] for s in substances)
+        return any(s in question.given and not set(question.given[s]) - {"name"} for s in substances)
 
     def _meets(self, look: Look, adds: Sequence[str]) -> str:
         """The danger of something the answer brings in, with what is there; "" if none is known."""

@@ -53,7 +53,7 @@ class Statement(NamedTuple):
     relation: key of the lexicon's relations, or number:<quantity>, compare:<quantity>, gap, percent; subjects: ids;
     group: "" or both, neither, only, other; denied; objects: ids named after it; numbers: (value, unit) as written; more:
     1 more, -1 less, 0 neither (of a comparison or a limit); hint: words of the segment that matter (hot, cold, first);
-    text: as written; start: where it begins.
+    text: as written; start: where it begins; acted: something is done to the subject; of: techniques the clause tells of.
     """
 
     relation: str
@@ -67,6 +67,7 @@ class Statement(NamedTuple):
     text: str = ""
     start: int = 0
     acted: bool = False
+    of: tuple[str, ...] = ()
 
 
 def _base(word: str, lexicon: Lexicon) -> str:
@@ -78,7 +79,7 @@ def _base(word: str, lexicon: Lexicon) -> str:
     if word in lexicon.words:
         return word
     for ending in _ENDING:
-        if word.endswith(ending) and len(word) > len(ending) + 2:
+        if word.endswith(ending) and len(word) >= len(ending) + 2:
             stem = word[: -len(ending)]
             for form in (stem, f"{stem}e", stem[:-1] if stem[-1:] == stem[-2:-1] else stem, f"{stem[:-1]}y"):
                 if form in lexicon.words:
@@ -139,7 +140,7 @@ def _joined(plain: Sequence[Token], text: str, lexicon: Lexicon, names: Names) -
 
 def _name(plain: Sequence[Token], place: int, lexicon: Lexicon, names: Names, text: str) -> tuple[int, str]:
     """Number of words of the longest name that begins at a place, and its id; (0, "") if there is none."""
-    if plain[place].text.lower() in lexicon.small:
+    if plain[place].text.lower() in lexicon.small or plain[place].base in lexicon.tails:
         return 0, ""
     for size in range(min(_LONGEST_NAME, len(plain) - place), 0, -1):
         run = plain[place : place + size]
@@ -228,6 +229,8 @@ class _Reader:
         lexicon = self.lexicon
         if run and run[0].kind == "mark":
             self.pending, run = (), run[1:]
+        if run and run[0].base in lexicon.breaks and run[0].base not in ("and", "or"):
+            self.pending = ()
         hits = _hits(run, lexicon)
         numbers = tuple((t.value, t.unit) for t in run if t.kind == "number")
         quantity = next(
@@ -286,8 +289,9 @@ class _Reader:
                     subjects, acted = direct, True
             if not subjects:
                 continue
+            of = tuple(slug for _, _, other in hits for slug in other.of) if not relation.of else ()
             denied = relation.denied != any(d <= last + 1 for d in denied_at)
-            yield self._keep(Statement(relation.key, subjects, group, denied, objects, numbers, more, hint, text, start, acted))
+            yield self._keep(Statement(relation.key, subjects, group, denied, objects, numbers, more, hint, text, start, acted, of))
             made = True
         if made:
             self.pending = ()
@@ -312,15 +316,17 @@ class _Reader:
     def _direct(self, run: Sequence[Token], first: int, last: int) -> tuple[str, ...]:
         """Ids of what directly follows a verb, or stands between its two parts ("blow the husk away")."""
         out: list[str] = []
-        for token in run[first + 1 :]:
+        if any(token.base in self.lexicon.prepositions and token.base != "to" for token in run[first + 1 : last]):
+            run = run[: last + 1]  # "left on the filter paper"
+        for place, token in enumerate(run[first + 1 :], first + 1):
+            if place == last:
+                continue
             if token.kind == "name":
                 out.append(token.id)
-            elif token.kind == "word" and token.base in self.lexicon.prepositions and out == []:
-                if run.index(token) > last:
-                    break
-            elif token.kind != "word" or token.base not in self.lexicon.articles:
-                if run.index(token) > last:
-                    break
+            elif place > last and (token.kind != "word" or token.base not in self.lexicon.articles):
+                break
+            elif place > last and token.base in self.lexicon.prepositions:
+                break
         return tuple(out)
 
     def _around(
@@ -349,10 +355,10 @@ class _Reader:
             return after, ()  # "the top layer is oil", "the boiling point of acetone"
         if not all(word in lexicon.breaks or word in lexicon.links for word in words):
             return (), after
-        if self.pending:
-            return self.pending, after
         if order and run[place].text.lower() == run[place].base:
             return (), after
+        if self.pending:
+            return self.pending, after
         return self.last if run[0].base in ("and", "but", "so", "then") or not after else (), after
 
     def _direction(self, run: Sequence[Token]) -> int:

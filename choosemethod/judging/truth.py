@@ -66,15 +66,18 @@ class Truth:
         mixture = self.table.name(plain, "mixture") if plain else None
         if mixture is not None:
             return f"*{mixture.id}"
-        held = [ident for ident in mine if self._is_called(ident, plain)]
+        held = [ident for ident in mine if self._is_called(ident, plain, exact=name is not None)]
         if len(held) == 1:
             return held[0]
         if name is None and words[:1].isupper():
             name = self.table.formula(words)
         return name.id if name is not None else ""
 
-    def _is_called(self, ident: str, plain: str) -> bool:
+    def _is_called(self, ident: str, plain: str, exact: bool) -> bool:
+        """Whether words are part of a name of a component; of its own name's end only, if they name something themselves."""
         one = self.substance(ident)
+        if one is not None and exact:
+            return f" {normalise(one.name)}".endswith(f" {plain}")
         names = [one.name, *one.also] if one is not None else [ident.replace("-", " ")]
         return any(set(plain.split()) <= set(normalise(name).split()) for name in names)
 
@@ -92,6 +95,8 @@ class Truth:
 
     def of(self, statement: Statement, acted: Acted = ()) -> Found | None:
         """Whether a statement is true; None if it is nothing that can be checked. acted: the steps the answer takes."""
+        if statement.relation == "percent":
+            return self._percent(statement)
         statement = statement._replace(subjects=self._opened(statement.subjects), objects=self._opened(statement.objects))
         kind, _, key = statement.relation.partition(":")
         if kind == "number":
@@ -100,8 +105,6 @@ class Truth:
             return self._compare(key, statement)
         if kind == "gap":
             return self._gap(statement)
-        if kind == "percent":
-            return self._percent(statement)
         relation = self.lexicon.relations[kind]
         if relation.says == "part":
             return self._part(relation, statement, acted)
@@ -449,7 +452,7 @@ class Truth:
         for _, proposal in acted:
             slug = proposal.technique.id
             parts = self.lexicon.parts.get(slug)
-            if parts is None or (relation.of and slug not in relation.of):
+            if parts is None or ((of := relation.of or statement.of) and slug not in of):
                 continue
             if slug == "fractional-distillation" and relation.side == "stays":
                 continue
@@ -476,6 +479,8 @@ class Truth:
             points = {c.substance: p[0] for c in self.components if (s := self.substance(c.substance)) is not None and (p := self.known.boiling_point(s)) is not None}
             if relation.key == "stays-in-pot" and len(points) > 1 and ident in points:
                 return Found((max(points, key=lambda i: points[i]) == ident) != statement.denied, f"{one.name} boils at {show(points[ident], 'temperature')}")
+            if one.phase == "liquid" and relation.key == "boils-off":
+                return Found(not statement.denied, f"{one.name} is a liquid and evaporates")
             if one.phase == "solid" and slots.get("sublimes") != "yes":
                 return Found((relation.side == "stays") != statement.denied, f"{one.name} is a solid that does not boil off here")
         return None
