@@ -12,17 +12,17 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from choosemethod.advice.compose import Composer
+from choosemethod.advice.plan import Look
+from choosemethod.classroom.readers import Row
+from choosemethod.errors import ChooseMethodError, UsageError
+from choosemethod.judging.answers import Said, TechniqueReader
+from choosemethod.judging.claims import Claim, Claims
+from choosemethod.judging.lexicon import lexicon
 from choosemethod.judging.replay import Given, Judge, Judgement
 from choosemethod.judging.rules import VERDICTS, Judging, judging
-from choosemethod.advice.plan import Look
-from choosemethod.judging.claims import Claim, Claims
-from choosemethod.classroom.readers import Row
-from choosemethod.judging.answers import Said, TechniqueReader
-from choosemethod.judging.lexicon import lexicon
 from choosemethod.judging.safety import unsafe_acts
 from choosemethod.judging.statements import statements, tokens
 from choosemethod.judging.truth import Truth
-from choosemethod.errors import ChooseMethodError, UsageError
 from choosemethod.mixture import Component, Question, Wish
 from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.reading import given_substances, level_of, read_words
@@ -313,7 +313,9 @@ class Checker:
         names = {slug: technique.name for slug, technique in self.book.techniques.items()}
         adding = [t.id for t in self.book.techniques.values() if t.adds or any(kind in _ADDING for _, kind in t.roles)]
         self.names = names
-        self.lexicon = lexicon(folder if folder is not None and (folder / "classroom" / "statements.yaml").is_file() else None)
+        self.lexicon = lexicon(
+            folder if folder is not None and (folder / "classroom" / "statements.yaml").is_file() else None
+        )
         self.reader = TechniqueReader(self.table, self.rules, adding)
         self._questions: _Kept[tuple[Judge, Claims]] = _Kept(_KEPT_QUESTIONS)
         self._aimless: _Kept[Judge] = _Kept(_KEPT_QUESTIONS)
@@ -399,7 +401,9 @@ class Checker:
         """The answer with the techniques that its observations tell of, where it names none; what is stated is understood."""
         told = statements(asked.answer, self.lexicon, checker.truth.named, checker.truth.everything)
         texts = [set(normalise(one.text).split()) for one in told]
-        unknown = tuple(words for words in said.unknown if not any(set(normalise(words).split()) <= text for text in texts))
+        unknown = tuple(
+            words for words in said.unknown if not any(set(normalise(words).split()) <= text for text in texts)
+        )
         if said.choices or said.others:
             return replace(said, unknown=unknown)
         slugs = [slug for one in told if (relation := self.lexicon.relations.get(one.relation)) for slug in relation.of]
@@ -412,7 +416,9 @@ class Checker:
         wrong = [claim for claim in claims if claim.verdict == "false"]
         right = [claim for claim in claims if claim.verdict == "true"]
         if wrong:
-            found = Judgement("wrong", f"{wrong[0].text.strip()!r} is not so: {wrong[0].found}.", source=wrong[0].source)
+            found = Judgement(
+                "wrong", f"{wrong[0].text.strip()!r} is not so: {wrong[0].found}.", source=wrong[0].source
+            )
         elif right:
             found = Judgement("right", f"{right[0].found}.", source=right[0].source)
         else:
@@ -431,14 +437,25 @@ class Checker:
             known = self._aimless.keep(key, Judge(Composer(self.table, self.book, question), self.rules))
         return known
 
-    def _weighed(self, asked: Asked, found: Judgement, judge: Judge, said: Said, claims: tuple[Claim, ...]) -> Judgement:
+    def _weighed(
+        self, asked: Asked, found: Judgement, judge: Judge, said: Said, claims: tuple[Claim, ...]
+    ) -> Judgement:
         """The judgement with what must not be done, and with what is said that is not so, taken into account."""
         facts = judge.planner.look(judge.start)
-        steps = [self.book.techniques[taken.technique] for taken in found.steps if taken.technique in self.book.techniques]
-        steps += [self.book.techniques[step.slugs[0]] for choice in said.choices for step in choice if step.slugs[0] in self.book.techniques]
+        steps = [
+            self.book.techniques[taken.technique] for taken in found.steps if taken.technique in self.book.techniques
+        ]
+        steps += [
+            self.book.techniques[step.slugs[0]]
+            for choice in said.choices
+            for step in choice
+            if step.slugs[0] in self.book.techniques
+        ]
         known = judge.composer.bench.known
         truth = Truth(judge.composer, self.lexicon, dict(self.rules.tolerances))
-        named = {t.id for t in tokens(asked.answer, self.lexicon, truth.named) if t.kind == "name" and self.table.has(t.id)}
+        named = {
+            t.id for t in tokens(asked.answer, self.lexicon, truth.named) if t.kind == "name" and self.table.has(t.id)
+        }
         pure = [(self.table.substance(i).name, known.pure(i)[0]) for i in sorted(named - set(truth.everything))]
         acts = unsafe_acts(
             asked.answer, self.lexicon, facts.facts["component"], pure,
@@ -480,7 +497,11 @@ class Checker:
             if text:
                 out += checker.check(text, front, spots, found.acted)
         for kind, about, cell in asked.claims:
-            out += checker.column(kind, about, cell, front, spots) if kind else checker.check(cell, front, spots, found.acted)
+            out += (
+                checker.column(kind, about, cell, front, spots)
+                if kind
+                else checker.check(cell, front, spots, found.acted)
+            )
         return tuple(dict.fromkeys(out))
 
     def _marked(self, asked: Asked, found: Judgement, judge: Judge, said: Said, claims: tuple[Claim, ...]) -> Marked:

@@ -59,9 +59,9 @@ class Said:
     """An answer as understood.
 
     choices: sequences of steps, usually one ("A or B" gives two); others: the same answer read with what it tells of
-    happening taken as steps too ("the water evaporates"), or with the details after a colon left out; status: what is said instead of techniques ("" or one
-    of STATUSES); reason: the part that gives a reason; unknown: words in the place of
-    a step that are not known; mended: (written, read as); denied: slugs that are named but not meant.
+    happening taken as steps too ("the water evaporates"), or with the details after a colon left out; status: what is
+    said instead of techniques ("" or one of STATUSES); reason: the part that gives a reason; unknown: words in the place
+    of a step that are not known; mended: (written, read as); denied: slugs that are named but not meant.
     """
 
     choices: tuple[tuple[Given, ...], ...] = ()
@@ -99,7 +99,9 @@ class TechniqueReader:
         self.rules = rules
         self.adding = frozenset(adding)
         self.phrases: dict[str, tuple[str, str]] = {}
-        self.apart: list[tuple[tuple[str, ...], tuple[str, ...], str, str]] = []  # "pour ... off": both parts, and the slug
+        self.apart: list[
+            tuple[tuple[str, ...], tuple[str, ...], str, str]
+        ] = []  # "pour ... off": both parts, and the slug
         for phrase, roles in language().phrases.items():
             if "technique" in roles:
                 self.phrases[phrase] = ("technique", roles["technique"].split()[0])
@@ -124,9 +126,7 @@ class TechniqueReader:
         self.dismissing = self._phrase_set("dismissing")
         self.added_verbs = self._phrase_set("added-verbs")
         self.adding_word = next((str(number) for number, general in enumerate(rules.general) if general.added), "")
-        self.longest = max(
-            phrase.count(" ") + 1 for phrase in (*self.phrases, *self.reason_words, *self.not_words)
-        )
+        self.longest = max(phrase.count(" ") + 1 for phrase in (*self.phrases, *self.reason_words, *self.not_words))
         self.mendable = sorted(
             {
                 phrase
@@ -232,7 +232,11 @@ class TechniqueReader:
             word = words[place]
             if not word.mark and kept and self._find(words, place, self.reason_words):
                 end = place
-                while end < len(words) and not (words[end].mark and words[end].mark in _STRONG) and words[end].norm != "then":
+                while (
+                    end < len(words)
+                    and not (words[end].mark and words[end].mark in _STRONG)
+                    and words[end].norm != "then"
+                ):
                     end += 1
                 reasons.append(text[word.start : words[end - 1].end].strip())
                 place = end
@@ -414,8 +418,16 @@ class TechniqueReader:
         phrase = " ".join(words[place].raw.lower().strip(".") for place in range(hit.first, hit.last + 1))
         gapped = any(phrase.startswith(f"{a} ") and phrase.endswith(f" {b}") for a, _, b in self.told_apart)
         spread = hit.first != hit.last and normalise(phrase) in self.told_phrases
-        return phrase in self.told or gapped or spread or (
-            hit.first == hit.last and phrase.endswith("s") and not words[hit.first].norm.endswith("s") and self._after_a_thing(words, hit)
+        return (
+            phrase in self.told
+            or gapped
+            or spread
+            or (
+                hit.first == hit.last
+                and phrase.endswith("s")
+                and not words[hit.first].norm.endswith("s")
+                and self._after_a_thing(words, hit)
+            )
         )
 
     def _after_a_thing(self, words: Sequence[_Word], hit: _Hit) -> bool:

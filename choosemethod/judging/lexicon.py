@@ -20,7 +20,7 @@ __all__ = ["Lexicon", "Quantity", "Relation", "UnsafeAct", "lexicon"]
 FILE, ACTS = "classroom/statements.yaml", "classroom/unsafe.yaml"
 _GAP = 4  # words that "..." may stand for
 _LISTS = ("not", "both", "neither", "only", "it", "their", "other", "more", "less", "than", "links", "breaks", "reasons",
-          "tails", "heads", "gap", "same")  # fmt: skip
+          "tails", "heads", "gap", "same", "hints", "articles", "prepositions")  # fmt: skip
 SIDES = ("goes", "stays", "removes")
 
 
@@ -135,7 +135,9 @@ class _File:
     def block(self, key: str, of: Block | None = None) -> Block:
         node = (self.root if of is None else of).get(key)
         if not isinstance(node, Block):
-            raise self.fault((self.root if of is None else of).at(key), f"{key} must hold KEY: VALUE pairs", f"{key}: {{...}}")
+            raise self.fault(
+                (self.root if of is None else of).at(key), f"{key} must hold KEY: VALUE pairs", f"{key}: {{...}}"
+            )
         return node
 
 
@@ -149,12 +151,17 @@ def _acts(file: _File) -> Iterator[UnsafeAct]:
         because = one.get("because")
         if not isinstance(because, str):
             raise file.fault(line, f"{key} gives no reason", 'because: "..."')
-        slots = {slot: file.words(node, line, slot) for slot, node in file.block("any", one).items()} if "any" in one else {}
+        slots = (
+            {slot: file.words(node, line, slot) for slot, node in file.block("any", one).items()}
+            if "any" in one
+            else {}
+        )
         yield UnsafeAct(
             key, tuple(frozenset(file.words(words, line, "all")) for words in lists),
             frozenset(file.words(one["unless"], line, "unless") if "unless" in one else ()), str(one.get("heats", "")),
             one.get("boils") == "yes", slots, file.words(one["danger"], line, "danger") if "danger" in one else (), because,
-            str(one.get("verdict", "unsafe")), one.get("denied") == "yes", "verb" if "verb" in one else "noun" if "noun" in one else "",
+            str(one.get("verdict", "unsafe")), one.get("denied") == "yes",
+            next((sort for sort in ("verb", "noun") if sort in one), ""),
         )  # fmt: skip
 
 
@@ -174,8 +181,15 @@ def lexicon(folder: Path | None = None) -> Lexicon:
     for key in block:
         one = file.block(key, block)
         words = file.words(one.get("words"), block.at(key), "words")
-        adjectives = [frozenset(file.words(one[w], block.at(key), w)) if w in one else frozenset() for w in ("more", "less")]
-        quantities[key] = Quantity(key, str(one.get("of", "")), tuple(tuple(w.split()) for w in sorted(words, key=len, reverse=True)), *adjectives)  # type: ignore[arg-type]
+        adjectives = [
+            frozenset(file.words(one[w], block.at(key), w)) if w in one else frozenset() for w in ("more", "less")
+        ]
+        quantities[key] = Quantity(
+            key,
+            str(one.get("of", "")),
+            tuple(tuple(w.split()) for w in sorted(words, key=len, reverse=True)),
+            *adjectives,
+        )
     relations: dict[str, Relation] = {}
     wordings: list[tuple[tuple[str, ...], int, Relation]] = []
     block = file.block("relations")
@@ -185,7 +199,15 @@ def lexicon(folder: Path | None = None) -> Lexicon:
         says = str(one.get("says", ""))
         if not says:
             raise file.fault(block.at(key), f"the relation {key} does not say what it states", "says: part")
-        relation = Relation(key, says, one.get("denied") == "yes", str(one.get("place", "")), str(one.get("side", "")), of, one.get("acts-on") == "yes")
+        relation = Relation(
+            key,
+            says,
+            one.get("denied") == "yes",
+            str(one.get("place", "")),
+            str(one.get("side", "")),
+            of,
+            one.get("acts-on") == "yes",
+        )
         relations[key] = relation
         for wording in file.words(one.get("words"), block.at(key), "words"):
             gap = _GAP if "..." in wording else 0
@@ -199,18 +221,33 @@ def lexicon(folder: Path | None = None) -> Lexicon:
     bases = {word for wording, _, _ in wordings for word in wording}
     bases |= {word for q in quantities.values() for words in q.words for word in words}
     bases |= {word for q in quantities.values() for word in (*q.more, *q.less)}
-    small = {word for key in ("not", "both", "neither", "only", "it", "their", "more", "less", "than", "links", "breaks") for word in lists[key]}
+    small = {
+        word
+        for key in ("not", "both", "neither", "only", "it", "their", "more", "less", "than", "links", "breaks")
+        for word in lists[key]
+    }
     sets = {key: frozenset(word for word in words) for key, words in lists.items()}
-    hints = frozenset({"hot", "cold", "first", "last", "water", "boiling"})
+    said = {w for act in acts for words in (*act.words, act.unless) for w in words}
+    said |= {*denial, *heat, *(w for words in after for w in words.split())}
+    groups = {key: sets[key] for key in ("both", "neither", "only", "other")}
+    plain = {key: sets[key] for key in _LISTS if key not in ("not", *groups)}
     return Lexicon(
-        relations, tuple(wordings), quantities, parts, irregular,
-        {key: float(str(value)) for key, value in file.block("relative").items()},
-        {"both": sets["both"], "neither": sets["neither"], "only": sets["only"], "other": sets["other"]},
-        frozenset(bases | {*denial, *heat, *(w for words in after for w in words.split())} | {w for act in acts for words in (*act.words, act.unless) for w in words} | set(lists["tails"]) | set(lists["heads"]) | set(lists["gap"])),
-        sets["not"], sets["it"], sets["their"], sets["more"], sets["less"], sets["than"], sets["links"], sets["breaks"], sets["reasons"],
-        sets["tails"], sets["heads"], sets["gap"], frozenset(small), hints,
-        frozenset({"the", "a", "an", "all", "some", "pure", "dry", "first", "most", "of", "any", "this"}),
-        frozenset({"in", "into", "from", "with", "by", "on", "through", "to", "than", "at", "under", "over", "for"}),
-        frozenset(wording[0] for wording, _, _ in wordings), sets["same"], acts, frozenset(denial),
-        tuple(tuple(words.split()) for words in after), frozenset(heat), frozenset(verbs), frozenset(nouns),
-    )  # fmt: skip
+        relations=relations,
+        wordings=tuple(wordings),
+        quantities=quantities,
+        parts=parts,
+        irregular=irregular,
+        relative={key: float(str(value)) for key, value in file.block("relative").items()},
+        groups=groups,
+        words=frozenset(bases | said | sets["tails"] | sets["heads"] | sets["gap"]),
+        no=sets["not"],
+        small=frozenset(small),
+        heads_of_relations=frozenset(wording[0] for wording, _, _ in wordings),
+        acts=acts,
+        denial=frozenset(denial),
+        after_denial=tuple(tuple(words.split()) for words in after),
+        heat=frozenset(heat),
+        before_verbs=frozenset(verbs),
+        before_nouns=frozenset(nouns),
+        **plain,
+    )

@@ -12,12 +12,12 @@ from itertools import islice
 
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
-from choosemethod.judging.rules import Judging, Same, judging
 from choosemethod.advice.nearest import unknown_only
 from choosemethod.advice.operation import carry_out
 from choosemethod.advice.plan import Look, Plan, Proposal
 from choosemethod.advice.wording import joined, sentence, shown_slot
 from choosemethod.facts import KINDS, Fact
+from choosemethod.judging.rules import Judging, Same, judging
 from choosemethod.mixture import Component
 from choosemethod.rulebook.engine import Firing
 from choosemethod.rulebook.language import Rule
@@ -85,7 +85,7 @@ class Judgement:
     left: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
     rejects: str = ""
-    acted: tuple[tuple[Look, Proposal], ...] = ()
+    acted: tuple[tuple[Look, Proposal], ...] = field(default=(), compare=False, repr=False)
 
 
 Components = tuple[Component, ...]
@@ -272,7 +272,9 @@ class Judge:
             return Judgement("wrong", reasons or "There is nothing to separate.", rule, source)
         replay = self._replay(given)
         end = min(replay.ends, key=lambda one: (one.rank, one.total)) if replay.ends else None
-        state = end.state if end is not None else replay.failed[1] if replay.failed is not None else _State((self.start,))
+        state = (
+            end.state if end is not None else replay.failed[1] if replay.failed is not None else _State((self.start,))
+        )
         if end is not None:
             return replace(self._reached(end, given), acted=state.acted)
         assert replay.failed is not None
@@ -829,7 +831,9 @@ class Judge:
                     rule = proposal.firings[0].rule
                     return found("wrong", f"It is not available here: {proposal.blocked}.", rule.id, rule.source)
         if self._nothing_said():
-            return found("cannot tell", "Nothing is said of something that is only named by a letter or a word of the question.")
+            return found(
+                "cannot tell", "Nothing is said of something that is only named by a letter or a word of the question."
+            )
         for look in looks:
             text = self._unsuited(look, step)
             if text:

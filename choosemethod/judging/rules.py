@@ -388,7 +388,11 @@ class _File:
             "added": self.lists("added"),
             "solutions": self.lists("solutions"),
             "tolerances": {key: self.number(tolerances, key, what) for key, what in _TOLERANCES.items()},
-            "claims": {key: self.text(node, block.at(key), key) for block in [self.block("claims")] for key, node in block.items()},
+            "claims": {
+                key: self.text(node, block.at(key), key)
+                for block in [self.block("claims")]
+                for key, node in block.items()
+            },
             "claim_columns": self.lists("claim-columns"),
             "columns": self.lists("columns"),
             "words": {key: self.words(self.root.get(key), self.root.at(key), key) for key in _WORDS},

@@ -42,7 +42,12 @@ def _place(run: Sequence[Token], words: frozenset[str], sort: str, lexicon: Lexi
         if token.base not in words:
             continue
         before = run[at - 1] if at else None
-        if sort == "verb" and before is not None and before.kind == "word" and before.text.lower() not in lexicon.before_verbs:
+        if (
+            sort == "verb"
+            and before is not None
+            and before.kind == "word"
+            and before.text.lower() not in lexicon.before_verbs
+        ):
             continue
         if sort == "noun" and (before is None or before.text.lower() not in lexicon.before_nouns):
             continue
@@ -87,11 +92,17 @@ def unsafe_acts(
                 continue
             name = ""
             if act.any:
-                fit = [n for n, slots in (*there, *pure) if any(slots.get(slot) in words for slot, words in act.any.items())]
+                fit = [
+                    n
+                    for n, slots in (*there, *pure)
+                    if any(slots.get(slot) in words for slot, words in act.any.items())
+                ]
                 if not fit:
                     continue
                 name = fit[0]
             if _said(run, act, lexicon):
-                because = act.because.replace("{name}", name[:1].upper() + name[1:] if act.because.startswith("{name}") else name)
+                because = act.because.replace(
+                    "{name}", name[:1].upper() + name[1:] if act.because.startswith("{name}") else name
+                )
                 out.append(Unsafe(act.key, text[run[0].start : run[-1].end], because, act.verdict))
     return tuple(dict.fromkeys(out))

@@ -53,7 +53,8 @@ class Statement(NamedTuple):
     relation: key of the lexicon's relations, or number:<quantity>, compare:<quantity>, gap, percent; subjects: ids;
     group: "" or both, neither, only, other; denied; objects: ids named after it; numbers: (value, unit) as written; more:
     1 more, -1 less, 0 neither (of a comparison or a limit); hint: words of the segment that matter (hot, cold, first);
-    text: as written; start: where it begins; acted: something is done to the subject; of: techniques the clause tells of.
+    text: as written; start: where it begins; acted: something is done to the subject; of: techniques the clause tells of;
+    unknown: words in the place of a subject that name nothing known.
     """
 
     relation: str
@@ -68,6 +69,7 @@ class Statement(NamedTuple):
     start: int = 0
     acted: bool = False
     of: tuple[str, ...] = ()
+    unknown: str = ""
 
 
 def _base(word: str, lexicon: Lexicon) -> str:
@@ -169,7 +171,9 @@ def segments(found: Sequence[Token], lexicon: Lexicon) -> Iterator[list[Token]]:
             current = [token] if token.text in ".;!?\n" else []
             continue
         following = found[place + 1] if place + 1 < len(found) else None
-        numbers = bool(current) and current[-1].kind == "number" and following is not None and following.kind == "number"
+        numbers = (
+            bool(current) and current[-1].kind == "number" and following is not None and following.kind == "number"
+        )
         if token.kind == "word" and token.base in lexicon.breaks and current and not numbers:
             yield current
             current = []
@@ -238,20 +242,24 @@ class _Reader:
         )
         named = [(place, token.id) for place, token in enumerate(run) if token.kind == "name"]
         denied_at = [
-            place for place, t in enumerate(run) if t.kind == "word" and (t.base in lexicon.no or t.text.lower().endswith("n't"))
+            place
+            for place, t in enumerate(run)
+            if t.kind == "word" and (t.base in lexicon.no or t.text.lower().endswith("n't"))
         ]
         words = {token.base for token in run} | {token.text.lower() for token in run}
         hint = tuple(sorted(words & lexicon.hints))
         text = self.text[run[0].start : run[-1].end] if run else ""
         start = run[0].start if run else 0
-        until = (hits or [(len(run), 0, None)])[0][0] if not numbers else len(run)
+        until = hits[0][0] if hits and not numbers else len(run)
         front = {word for token in run[: until + 1] for word in (token.base, token.text.lower())}
         group = next((g for g, some in lexicon.groups.items() if front & some), "")
         more = self._direction(run)
         made = False
         if len(numbers) and words & lexicon.gap:
             subjects = tuple(dict.fromkeys(i for _, i in named)) or self.everything
-            yield self._keep(Statement("gap", subjects, group, bool(denied_at), (), numbers[:1], more, hint, text, start))
+            yield self._keep(
+                Statement("gap", subjects, group, bool(denied_at), (), numbers[:1], more, hint, text, start)
+            )
             return
         percent = next((n for n in numbers if n[1] == "%"), None)
         if percent is not None and named:
@@ -266,7 +274,18 @@ class _Reader:
                 subjects, objects = (subjects or self.everything), ()
             if subjects:
                 yield self._keep(
-                    Statement(f"compare:{key}", subjects, group, any(d < place + 1 for d in denied_at), objects, (), way, hint, text, start)
+                    Statement(
+                        f"compare:{key}",
+                        subjects,
+                        group,
+                        any(d < place + 1 for d in denied_at),
+                        objects,
+                        (),
+                        way,
+                        hint,
+                        text,
+                        start,
+                    )
                 )
                 made = True
         if quantity is not None and numbers and not made:
@@ -288,10 +307,15 @@ class _Reader:
                     objects = tuple(i for i in (*subjects, *objects) if i not in direct)
                     subjects, acted = direct, True
             if not subjects:
+                unknown = self._unknown(run[:first])
+                if unknown and not relation.acts_on and relation.says not in ("part", "order", "phase"):
+                    yield Statement(relation.key, (), text=text, start=start, unknown=unknown)
                 continue
             of = tuple(slug for _, _, other in hits for slug in other.of) if not relation.of else ()
             denied = relation.denied != any(d <= last + 1 for d in denied_at)
-            yield self._keep(Statement(relation.key, subjects, group, denied, objects, numbers, more, hint, text, start, acted, of))
+            yield self._keep(
+                Statement(relation.key, subjects, group, denied, objects, numbers, more, hint, text, start, acted, of)
+            )
             made = True
         if made:
             self.pending = ()
@@ -299,13 +323,24 @@ class _Reader:
         ids = tuple(i for _, i in named)
         if ids and self.before is not None and numbers and self.before.relation.startswith("number:"):
             unit = numbers[0][1] or self.before.numbers[0][1]
-            yield self._keep(self.before._replace(subjects=ids[:1], numbers=((numbers[0][0], unit),), text=text, start=start, group=""))
-        elif ids and denied_at and self.before is not None and run[-1].base in (*lexicon.no, "do", "does", run[-1].base) and len(run) <= 5:
-            yield self._keep(self.before._replace(subjects=ids, denied=not self.before.denied, text=text, start=start, group=""))
+            yield self._keep(
+                self.before._replace(
+                    subjects=ids[:1], numbers=((numbers[0][0], unit),), text=text, start=start, group=""
+                )
+            )
+        elif ids and denied_at and self.before is not None:
+            yield self._keep(
+                self.before._replace(subjects=ids, denied=not self.before.denied, text=text, start=start, group="")
+            )
         else:
             if not words & lexicon.than:
                 self.pending = (*self.pending, *ids)
                 self.last = ids[-1:] or self.last
+
+    def _unknown(self, run: Sequence[Token]) -> str:
+        """Words that stand where a name would, and are none."""
+        known = self.lexicon.small | self.lexicon.words | self.lexicon.links
+        return " ".join(t.text for t in run if t.kind == "word" and t.text.lower() not in known and t.base not in known)
 
     def _keep(self, statement: Statement) -> Statement:
         self.before = statement
@@ -323,14 +358,17 @@ class _Reader:
                 continue
             if token.kind == "name":
                 out.append(token.id)
-            elif place > last and (token.kind != "word" or token.base not in self.lexicon.articles):
-                break
-            elif place > last and token.base in self.lexicon.prepositions:
+            elif place > last and (token.base not in self.lexicon.articles or token.base in self.lexicon.prepositions):
                 break
         return tuple(out)
 
     def _around(
-        self, named: Sequence[tuple[int, str]], place: int, run: Sequence[Token], group: str, last: int | None = None,
+        self,
+        named: Sequence[tuple[int, str]],
+        place: int,
+        run: Sequence[Token],
+        group: str,
+        last: int | None = None,
         order: bool = False,
     ) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Ids of the subject and of what follows. order: a bare verb may be an order, which has no subject."""
@@ -350,7 +388,9 @@ class _Reader:
         if set(words) & lexicon.their:
             return self.everything, after
         following = [t for t in run[(last if last is not None else place) + 1 :] if t.base not in lexicon.tails]
-        links = ("is", "be", "are", "will", "was", "=", ":") if last is not None else ("is", "be", "are", "of", "=", ":")
+        links = (
+            ("is", "be", "are", "will", "was", "=", ":") if last is not None else ("is", "be", "are", "of", "=", ":")
+        )
         if after and following and following[0].text.lower() in links:
             return after, ()  # "the top layer is oil", "the boiling point of acetone"
         if not all(word in lexicon.breaks or word in lexicon.links for word in words):
@@ -408,16 +448,28 @@ class _Reader:
         suited = [n for n in numbers if self.lexicon.fits(key, n[1])]
         if not suited:
             return
+        unknown = self._unknown(run) if not ids else ""
+        if unknown:
+            yield Statement(f"number:{key}", (), text=text, start=start, unknown=unknown)
+            return
         if not ids:
             words = {token.text.lower() for token in run}
-            ids = list(self.everything if words & (self.lexicon.their | self.lexicon.groups["both"]) else self.last or self.pending)
+            ids = list(
+                self.everything
+                if words & (self.lexicon.their | self.lexicon.groups["both"])
+                else self.last or self.pending
+            )
             if len(suited) > 1 and not words & self.lexicon.their:
                 ids = list(self.everything)
         if len(ids) == len(suited) > 1 and named:
             for ident, number in zip(ids, suited, strict=True):
-                yield self._keep(Statement(f"number:{key}", (ident,), "", False, (), (number,), more, hint, text, start))
+                yield self._keep(
+                    Statement(f"number:{key}", (ident,), "", False, (), (number,), more, hint, text, start)
+                )
         else:
-            yield self._keep(Statement(f"number:{key}", tuple(ids), group, False, (), tuple(suited), more, hint, text, start))
+            yield self._keep(
+                Statement(f"number:{key}", tuple(ids), group, False, (), tuple(suited), more, hint, text, start)
+            )
 
 
 _ABBREVIATED = ((re.compile(r"\bb\.\s?p\b\.?", re.I), "bp"), (re.compile(r"\bm\.\s?p\b\.?", re.I), "mp"))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from choosemethod.advice.compose import Composer
@@ -95,9 +95,13 @@ class Truth:
 
     def of(self, statement: Statement, acted: Acted = ()) -> Found | None:
         """Whether a statement is true; None if it is nothing that can be checked. acted: the steps the answer takes."""
+        if statement.unknown:
+            return Found(None, f"{statement.unknown!r} is not known here")
         if statement.relation == "percent":
             return self._percent(statement)
-        statement = statement._replace(subjects=self._opened(statement.subjects), objects=self._opened(statement.objects))
+        statement = statement._replace(
+            subjects=self._opened(statement.subjects), objects=self._opened(statement.objects)
+        )
         kind, _, key = statement.relation.partition(":")
         if kind == "number":
             return self._number(key, statement)
@@ -108,7 +112,11 @@ class Truth:
         relation = self.lexicon.relations[kind]
         if relation.says == "part":
             return self._part(relation, statement, acted)
-        if relation.of and statement.group == "" and (shown := self._part(relation, statement, acted, strict=True)) is not None:
+        if (
+            relation.of
+            and statement.group == ""
+            and (shown := self._part(relation, statement, acted, strict=True)) is not None
+        ):
             return shown
         if relation.says == "layer":
             return self._each(statement, lambda s: self._layer(relation.place, s, statement))
@@ -134,7 +142,7 @@ class Truth:
                 out.append(ident)
         return tuple(dict.fromkeys(out))
 
-    def _each(self, statement: Statement, check) -> Found | None:  # type: ignore[no-untyped-def]
+    def _each(self, statement: Statement, check: Callable[[Substance], Found | None]) -> Found | None:
         """A statement about each of its subjects, with both, neither and only."""
         subjects = [s for ident in statement.subjects if (s := self.substance(ident)) is not None]
         if not subjects:
@@ -145,8 +153,12 @@ class Truth:
         if not found:
             return None
         if statement.group == "only":
-            others = [s for i in self.everything if i not in statement.subjects and (s := self.substance(i)) is not None]
-            found += [f._replace(true=None if f.true is None else not f.true) for s in others if (f := check(s)) is not None]
+            others = [
+                s for i in self.everything if i not in statement.subjects and (s := self.substance(i)) is not None
+            ]
+            found += [
+                f._replace(true=None if f.true is None else not f.true) for s in others if (f := check(s)) is not None
+            ]
         words = joined(dict.fromkeys(f.words for f in found))
         source = joined(dict.fromkeys(f.source for f in found if f.source))
         if any(f.true is not None and f.true != want for f in found):
@@ -162,10 +174,21 @@ class Truth:
         value = str(slots.get(slot, UNKNOWN))
         label = {"sublimes": "known to sublime on the bench"}.get(slot, slot.replace("_", " "))
         if value in (UNKNOWN, "weakly"):
-            return Found(None, f"whether {one.name} is {label} is not known here" if value == UNKNOWN else f"{one.name} is only weakly {label}")
+            return Found(
+                None,
+                f"whether {one.name} is {label} is not known here"
+                if value == UNKNOWN
+                else f"{one.name} is only weakly {label}",
+            )
         yes = value in ("yes", "strongly")
         hazards = one.values.get("hazards")
-        source = evidence[slot].source if slot in evidence else hazards.source if hazards is not None and slot not in ("magnetic", "sublimes") else ""
+        source = (
+            evidence[slot].source
+            if slot in evidence
+            else hazards.source
+            if hazards is not None and slot not in ("magnetic", "sublimes")
+            else ""
+        )
         return Found(yes, f"{one.name} is {'' if yes else 'not '}{label}", source)
 
     def _dissolves(self, one: Substance, statement: Statement) -> Found | None:
@@ -178,13 +201,41 @@ class Truth:
         two = liquids[0] if liquids else self.substance(self.water)
         if two is None or two.id == one.id:
             return None
-        reagent = next((e.yes for entries in (one.reagents.get("dissolves_in_reagent", ()),) for e in entries if e.reagent == two.id), None)
+        reagent = next(
+            (
+                e.yes
+                for entries in (one.reagents.get("dissolves_in_reagent", ()),)
+                for e in entries
+                if e.reagent == two.id
+            ),
+            None,
+        )
         yes = reagent if reagent is not None else self.known.dissolves(one, two)
         word, _, evidence = self.known.grade(one, two)
         if yes is None:
             return Found(None, f"whether {one.name} dissolves in {two.name} is not known here")
         shown = f" ({evidence.text})" if evidence is not None and evidence.text != word else ""
-        return Found(yes, f"{one.name} in {two.name}: {word}{shown}" if reagent is None else f"{one.name} {'dissolves' if yes else 'does not dissolve'} in {two.name}", _source(evidence))
+        return Found(
+            yes,
+            f"{one.name} in {two.name}: {word}{shown}"
+            if reagent is None
+            else f"{one.name} {'dissolves' if yes else 'does not dissolve'} in {two.name}",
+            _source(evidence),
+        )
+
+    def _values(self, key: str, one: Substance) -> list[tuple[float, float, str, str]]:
+        """Every value a claim may mean: a boiling point here, and the normal one."""
+        found = [value] if (value := self._value(key, one)) is not None else []
+        normal = one.values.get(key)
+        if (
+            key == "boiling_point"
+            and normal is not None
+            and normal.number is not None
+            and found
+            and normal.number != found[0][0]
+        ):
+            found.append((normal.number, normal.number, normal.text, normal.source))
+        return found
 
     def _value(self, key: str, one: Substance) -> tuple[float, float, str, str] | None:
         """(lowest, highest, as shown, source) of a quantity of a substance in SI units."""
@@ -216,7 +267,10 @@ class Truth:
         label = key.replace("_", " ")
         values = [(s, v) for s in subjects if (v := self._value(key, s)) is not None]
         if len(values) < len(subjects):
-            return Found(None, f"the {label} of {joined(s.name for s in subjects if self._value(key, s) is None)} is not known here")
+            return Found(
+                None,
+                f"the {label} of {joined(s.name for s in subjects if self._value(key, s) is None)} is not known here",
+            )
         claimed = [self._si(n, dimension) for n in statement.numbers]
         margin = [max(allowed, self._last_digit(n, dimension)) for n in statement.numbers]
         words = joined(f"{label} of {s.name}: {v[2]}" for s, v in values)
@@ -230,7 +284,7 @@ class Truth:
         if statement.more and len(claimed) == 1:
             yes = all((v[1] > claimed[0]) if statement.more > 0 else (v[0] < claimed[0]) for _, v in values)
         elif len(claimed) == 1:
-            yes = all(near(v, claimed[0], margin[0]) for _, v in values)
+            yes = all(any(near(v, claimed[0], margin[0]) for v in self._values(key, s)) for s, _ in values)
         else:  # "their boiling points are 78 and 100 °C": one each, in any order
             left = list(values)
             yes = len(left) == len(claimed)
@@ -266,7 +320,12 @@ class Truth:
         _, number, evidence = self.known.grade(solute, water)
         if number is None:
             return Found(None, f"how much {solute.name} dissolves in water is not known here")
-        return Found(abs(told - number) <= _NEAR * number, f"{solute.name} in water: {show(number, 'solubility')}", _source(evidence), f"{100 * _NEAR:.0f} %")
+        return Found(
+            abs(told - number) <= _NEAR * number,
+            f"{solute.name} in water: {show(number, 'solubility')}",
+            _source(evidence),
+            f"{100 * _NEAR:.0f} %",
+        )
 
     def _compare(self, key: str, statement: Statement) -> Found | None:
         hot = "hot" in statement.hint or "boiling" in statement.hint
@@ -275,14 +334,22 @@ class Truth:
             slots = self.known.pure(subjects[0].id)[0]
             rise = slots.get("solubility_rise")
             if not isinstance(rise, float):
-                return Found(None, f"how the solubility of {subjects[0].name} changes with temperature is not known here")
+                return Found(
+                    None, f"how the solubility of {subjects[0].name} changes with temperature is not known here"
+                )
             first_hot = statement.text.lower().find("hot") < statement.text.lower().find("cold")
             more = statement.more or 1
             yes = (rise > 1.0) == ((more > 0) == first_hot)
             return Found(yes != statement.denied, f"{subjects[0].name} dissolves {rise:.3g} times as much hot as cold")
-        others = [s for i in statement.objects if (s := self.substance(i)) is not None and not (key == "solubility" and s.id == self.water)]
+        others = [
+            s
+            for i in statement.objects
+            if (s := self.substance(i)) is not None and not (key == "solubility" and s.id == self.water)
+        ]
         if not others:
-            others = [s for i in self.everything if i not in statement.subjects and (s := self.substance(i)) is not None]
+            others = [
+                s for i in self.everything if i not in statement.subjects and (s := self.substance(i)) is not None
+            ]
         if not others and not statement.more:
             subjects, others = subjects[:1], subjects[1:]
         if not subjects or not others:
@@ -290,9 +357,12 @@ class Truth:
         mine = [self._ranked(key, s, hot) for s in subjects]
         theirs = [self._ranked(key, s, hot) for s in others]
         label = key.replace("_", " ")
-        if any(v is None for v in (*mine, *theirs)):
-            return Found(None, f"the {label} of {joined(s.name for s, v in zip((*subjects, *others), (*mine, *theirs), strict=True) if v is None)} is not known here")
-        words = joined(f"{label} of {s.name} {v[2]}" for s, v in zip((*subjects, *others), (*mine, *theirs), strict=True) if v)
+        lacking = [s.name for s, v in zip((*subjects, *others), (*mine, *theirs), strict=True) if v is None]
+        if lacking:
+            return Found(None, f"the {label} of {joined(lacking)} is not known here")
+        words = joined(
+            f"{label} of {s.name} {v[2]}" for s, v in zip((*subjects, *others), (*mine, *theirs), strict=True) if v
+        )
         source = joined(dict.fromkeys(v[3] for v in (*mine, *theirs) if v and v[3]))
         if not statement.more:  # "about the same size": their ranges meet, or their ends are near
             alike = all(a[0] <= 2 * b[1] and b[0] <= 2 * a[1] for a in mine for b in theirs if a and b)
@@ -337,7 +407,9 @@ class Truth:
             if abs(gap - claimed) <= near:
                 return Found(None, f"{words}, too near the limit to say", source)
             return Found(((gap > claimed) == (statement.more > 0)) != statement.denied, words, source)
-        return Found((abs(gap - claimed) <= told) != statement.denied, words, source, show(told, "temperature difference"))
+        return Found(
+            (abs(gap - claimed) <= told) != statement.denied, words, source, show(told, "temperature difference")
+        )
 
     def _percent(self, statement: Statement) -> Found | None:
         """A share of a named mixture: "air is about 21 % oxygen"."""
@@ -352,10 +424,19 @@ class Truth:
             share = shares.get(ident)
             if share is None:
                 continue
-            if len(dissolved) > 1 and ident in dissolved and any(c.substance not in dissolved for c in mixture.components):
-                share = sum(shares.get(i) or 0.0 for i in dissolved)  # "salt" of sea water is all that is dissolved in it
+            if (
+                len(dissolved) > 1
+                and ident in dissolved
+                and any(c.substance not in dissolved for c in mixture.components)
+            ):
+                share = sum(
+                    shares.get(i) or 0.0 for i in dissolved
+                )  # "salt" of sea water is all that is dissolved in it
             name = self.composer.name(ident)
-            return Found((abs(share - claimed) <= max(0.1 * share, 0.005)) != statement.denied, f"{name} in {mixture.name or named}: {100 * share:.2g} %")
+            return Found(
+                (abs(share - claimed) <= max(0.1 * share, 0.005)) != statement.denied,
+                f"{name} in {mixture.name or named}: {100 * share:.2g} %",
+            )
         return Found(None, "the share of that part is not known here")
 
     # ---- two and more --------------------------------------------------------------------------------------------
@@ -364,7 +445,7 @@ class Truth:
         return [s for i in idents if (s := self.substance(i)) is not None and s.phase == "liquid"]
 
     def _mixes(self, statement: Statement) -> Found | None:
-        pair = self._liquids(dict.fromkeys((*statement.subjects, *statement.objects)))
+        pair = self._liquids(tuple(dict.fromkeys((*statement.subjects, *statement.objects))))
         if len(pair) < 2:
             pair = self._liquids([c.substance for c in self.components])
         if len(pair) != 2:
@@ -377,7 +458,9 @@ class Truth:
         return Found((word == "fully") != denied, f"{pair[0].name} and {pair[1].name} {words}", _source(evidence))
 
     def _azeotrope(self, statement: Statement) -> Found | None:
-        pair = [s for i in dict.fromkeys((*statement.subjects, *statement.objects)) if (s := self.substance(i)) is not None]
+        pair = [
+            s for i in dict.fromkeys((*statement.subjects, *statement.objects)) if (s := self.substance(i)) is not None
+        ]
         if len(pair) != 2:
             pair = [s for i in self.everything if (s := self.substance(i)) is not None]
         if len(pair) != 2:
@@ -390,7 +473,11 @@ class Truth:
                 return Found(None, f"whether {pair[0].name} and {pair[1].name} form an azeotrope is not known here")
             word = row["kind"]
         shown = evidence.get("azeotrope")
-        return Found((word != "none") != statement.denied, f"{pair[0].name} and {pair[1].name}: {'no azeotrope' if word == 'none' else f'{word} azeotrope'}", _source(shown))
+        return Found(
+            (word != "none") != statement.denied,
+            f"{pair[0].name} and {pair[1].name}: {'no azeotrope' if word == 'none' else f'{word} azeotrope'}",
+            _source(shown),
+        )
 
     def _layer(self, place: str, one: Substance, statement: Statement) -> Found | None:
         """Which layer a liquid is; whether a solid floats or sinks in the liquid named or there, or in water."""
@@ -410,27 +497,44 @@ class Truth:
             return None
         floats = str(self.known.pure(one.id)[0].get("floats_on_water", UNKNOWN))
         if others[0].id == self.water and floats != UNKNOWN and one.phase == "solid":
-            return Found((floats == "yes") == (place == "top"), f"{one.name} {'floats on' if floats == 'yes' else 'sinks in'} water")
+            return Found(
+                (floats == "yes") == (place == "top"),
+                f"{one.name} {'floats on' if floats == 'yes' else 'sinks in'} water",
+            )
         a, b = self._value("density", one), self._value("density", others[0])
         if a is None or b is None:
             return Found(None, f"the density of {one.name if a is None else others[0].name} is not known here")
         if a[0] <= b[1] and b[0] <= a[1]:
             return Found(None, "the densities are too near to say")
-        return Found((a[0] < b[0]) == (place == "top"), f"density of {one.name} {a[2]}, of {others[0].name} {b[2]}", joined(dict.fromkeys(s for s in (a[3], b[3]) if s)))
+        return Found(
+            (a[0] < b[0]) == (place == "top"),
+            f"density of {one.name} {a[2]}, of {others[0].name} {b[2]}",
+            joined(dict.fromkeys(s for s in (a[3], b[3]) if s)),
+        )
 
     def _order(self, place: str, statement: Statement) -> Found | None:
         """What comes over first: by boiling point among the liquids (or what is named beside it)."""
-        among = [i for i in (statement.subjects + statement.objects) if i in self.everything] or list(statement.subjects)
+        among = [i for i in (statement.subjects + statement.objects) if i in self.everything] or list(
+            statement.subjects
+        )
         liquids = [c.substance for c in self.components if c.form in ("liquid", "gas")]
         if len(among) < 2:
             among = list(dict.fromkeys((*among, *liquids)))
-        points = {i: p for i in among if (s := self.substance(i)) is not None and (p := self.known.boiling_point(s)) is not None}
+        points = {
+            i: p
+            for i in among
+            if (s := self.substance(i)) is not None and (p := self.known.boiling_point(s)) is not None
+        }
         subject = statement.subjects[0]
         if subject not in points or len(points) < 2:
             return None
         wanted = (min if place == "first" else max)(points, key=lambda i: points[i][0])
         words = joined(f"{self.composer.name(i)} {show(p[0], 'temperature')}" for i, p in points.items())
-        return Found((wanted == subject) != statement.denied, f"boiling points: {words}", joined(dict.fromkeys(p[1].source for p in points.values() if p[1].source)))
+        return Found(
+            (wanted == subject) != statement.denied,
+            f"boiling points: {words}",
+            joined(dict.fromkeys(p[1].source for p in points.values() if p[1].source)),
+        )
 
     # ---- parts of steps ------------------------------------------------------------------------------------------
 
@@ -446,7 +550,9 @@ class Truth:
         wrong = next((f for f in verdicts if f.true is False), None)
         return wrong or verdicts[0]
 
-    def _part_of(self, relation: Relation, ident: str, statement: Statement, acted: Acted, strict: bool) -> Found | None:
+    def _part_of(
+        self, relation: Relation, ident: str, statement: Statement, acted: Acted, strict: bool
+    ) -> Found | None:
         seen = here = False
         where = ""
         for _, proposal in acted:
@@ -454,9 +560,12 @@ class Truth:
             parts = self.lexicon.parts.get(slug)
             if parts is None or ((of := relation.of or statement.of) and slug not in of):
                 continue
-            if slug == "fractional-distillation" and relation.side == "stays":
-                continue
-            wanted = parts["goes"] + parts["stays"] + parts["removes"] if relation.side == "any" else parts[relation.side]
+            kept = {product.part.key for product in proposal.outcome.products} & set(parts["stays"])
+            if relation.side == "stays" and not kept:
+                continue  # all of it comes over, one after the other
+            wanted = (
+                parts["goes"] + parts["stays"] + parts["removes"] if relation.side == "any" else parts[relation.side]
+            )
             for product in proposal.outcome.products:
                 if not any(c.substance == ident and not c.trace for c in product.components):
                     continue
@@ -476,13 +585,22 @@ class Truth:
         if relation.key in ("passes", "residue"):
             return self._through(relation, one, statement)
         if relation.key in ("comes-over", "stays-in-pot", "boils-off") and ident in self.everything:
-            points = {c.substance: p[0] for c in self.components if (s := self.substance(c.substance)) is not None and (p := self.known.boiling_point(s)) is not None}
+            points = {
+                c.substance: p[0]
+                for c in self.components
+                if (s := self.substance(c.substance)) is not None and (p := self.known.boiling_point(s)) is not None
+            }
             if relation.key == "stays-in-pot" and len(points) > 1 and ident in points:
-                return Found((max(points, key=lambda i: points[i]) == ident) != statement.denied, f"{one.name} boils at {show(points[ident], 'temperature')}")
+                return Found(
+                    (max(points, key=lambda i: points[i]) == ident) != statement.denied,
+                    f"{one.name} boils at {show(points[ident], 'temperature')}",
+                )
             if one.phase == "liquid" and relation.key == "boils-off":
                 return Found(not statement.denied, f"{one.name} is a liquid and evaporates")
             if one.phase == "solid" and slots.get("sublimes") != "yes":
-                return Found((relation.side == "stays") != statement.denied, f"{one.name} is a solid that does not boil off here")
+                return Found(
+                    (relation.side == "stays") != statement.denied, f"{one.name} is a solid that does not boil off here"
+                )
         return None
 
     def _through(self, relation: Relation, one: Substance, statement: Statement) -> Found | None:
@@ -495,7 +613,10 @@ class Truth:
         known = [size for size in sizes.values() if isinstance(size, float)]
         if isinstance(mine, float) and len(known) > 1 and min(known) < max(known):
             fine = mine < max(known)
-            return Found((fine == (relation.side == "goes")) != statement.denied, f"{one.name}: pieces up to {show(mine, 'length')}")
+            return Found(
+                (fine == (relation.side == "goes")) != statement.denied,
+                f"{one.name}: pieces up to {show(mine, 'length')}",
+            )
         return None
 
 
