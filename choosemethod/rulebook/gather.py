@@ -16,7 +16,7 @@ from choosemethod.yamltext import Block, Items, read_mapping
 
 __all__ = ["gather", "shown_path"]
 
-_DIMENSIONS = ("temperature", "density", "length", "solubility")
+_DIMENSIONS = ("temperature", "density", "length", "solubility", "pressure")
 _STAGE_FOLDERS = ("inference", "selection", "rejection", "caution")
 
 
@@ -86,7 +86,8 @@ def gather(folder: Path, substances: Path, sources: Container[str]) -> dict[str,
     solvents, ordinary = [], ""
     for ident, entry in _blocks(shown, block):
         _source(shown, entry, sources)
-        solvents.append((ident, _number(shown, entry, "order"), _words(shown, entry, "use")))
+        avoided = _words(shown, entry, "not-with") if "not-with" in entry else ()
+        solvents.append((ident, _number(shown, entry, "order"), _words(shown, entry, "use"), avoided))
         if entry.get("ordinary") == "yes":
             ordinary = ident
     if not ordinary:

@@ -34,7 +34,7 @@ _PART_KEYS = (
     "state",
     "host",
 )
-_CHANGE_KEYS = ("takes", "form", "host", "reacted")
+_CHANGE_KEYS = ("takes", "form", "host", "reacted", "becomes")
 _COSTS = ("work", "minutes", "hazard", "loss")
 
 
@@ -113,8 +113,8 @@ class _TechniqueFile(_File):
 
     def host(self, block: Block) -> str:
         host = self.text(block, "host", "added", required=False)
-        if host not in ("", "added", "none") and host not in self.roles:
-            raise self.fault(block.at("host"), f"host cannot be {host!r}", "added, none, or a role")
+        if host not in ("", "added", "none", "organic") and host not in self.roles:
+            raise self.fault(block.at("host"), f"host cannot be {host!r}", "added, none, organic, or a role")
         return host or "keep"
 
     def form(self, block: Block) -> str:
@@ -131,7 +131,7 @@ class _TechniqueFile(_File):
             else:
                 kind = (
                     "component"
-                    if role in ("added", "any")
+                    if role in ("added", "organic", "any")
                     else "mixture"
                     if role == "mixture"
                     else self.roles.get(role)
@@ -163,7 +163,7 @@ class _TechniqueFile(_File):
                     role, dot, slot = name.partition(".")
                     kind = (
                         "component"
-                        if role in ("any", "none", "added")
+                        if role in ("any", "none", "added", "organic")
                         else "mixture"
                         if role == "mixture"
                         else self.roles.get(role)
@@ -172,7 +172,7 @@ class _TechniqueFile(_File):
                         raise self.fault(
                             condition.at(name),
                             f"{name!r} is no slot of a role",
-                            "any.SLOT, none.SLOT, mixture.SLOT, added.SLOT or ROLE.SLOT",
+                            "any.SLOT, none.SLOT, mixture.SLOT, added.SLOT, organic.SLOT or ROLE.SLOT",
                         )
                     single = Block(condition.at(name))
                     single[slot] = wanted
@@ -256,9 +256,11 @@ def load_technique(path: Path, shown: str, is_need: Any, is_source: Any) -> Tech
             )
         file.known_keys(item, _CHANGE_KEYS, "a change")
         reacted = file.text(item, "reacted", "its salt", required=False)
-        changes.append(
-            Change(file.takes(changes_node.at(index), item.get("takes")), file.form(item), file.host(item), reacted)
-        )
+        becomes = file.text(item, "becomes", "ordinary", required=False)
+        if becomes not in ("", "ordinary"):
+            raise file.fault(item.at("becomes"), "becomes can only be ordinary", "becomes: ordinary")
+        takes = file.takes(changes_node.at(index), item.get("takes"))
+        changes.append(Change(takes, file.form(item), file.host(item), reacted, becomes))
     parts_node = operation.get("parts", Block())
     if not isinstance(parts_node, Block):
         raise file.fault(
