@@ -29,16 +29,16 @@ from choosemethod.advice.plan import Look, Plan, Planner, Proposal, Step
 from choosemethod.advice.wording import ROLE_SLOT as PLACE
 from choosemethod.advice.wording import (
     agreeing,
-    fill,
     is_plural,
     joined,
     lines_filled,
+    reason,
     sentence,
     shown_slot,
     slot_label,
 )
 from choosemethod.describe import Bench
-from choosemethod.facts import KINDS, Evidence, Fact
+from choosemethod.facts import KINDS, Evidence, Fact, how_said
 from choosemethod.mixture import Component, Question
 from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
@@ -75,7 +75,8 @@ def _how(shown: Evidence | None) -> str:
     if shown is None:
         return ""
     own = shown.file and not shown.file.startswith("substances/")
-    return f"{shown.how}, as {shown.file} says" if own else shown.how
+    how = how_said(shown.how)
+    return f"{how}, as {shown.file} says" if own else how
 
 
 def _afterwards(step: Step) -> tuple[Component, ...]:
@@ -129,7 +130,7 @@ class Composer:
                 for one, other in alike:  # "{one.name} and {other.name}" of several pairs names each once
                     text = text.replace(f"{{{one}.name}} and {{{other}.name}}", f"{{{one}.name}}")
                 if len({r for r, _ in PLACE.findall(text)} & varied) > 1:
-                    out.extend(dict.fromkeys(fill(rule.because, roles, self.name)[0] for roles in bound[:3]))
+                    out.extend(dict.fromkeys(reason(rule.because, roles, self.name) for roles in bound[:3]))
                     continue
                 together = dict(bound[0])
                 for role in varied:
@@ -139,9 +140,9 @@ class Composer:
                     )
                     fact = together[role]
                     together[role] = Fact(fact.kind, fact.key, {**fact.slots, "name": names}, fact.evidence)
-                out.append(fill(text, together, self.name)[0])
+                out.append(reason(text, together, self.name))
             else:
-                out.extend(dict.fromkeys(fill(rule.because, roles, self.name)[0] for roles in bound[:3]))
+                out.extend(dict.fromkeys(reason(rule.because, roles, self.name) for roles in bound[:3]))
         return tuple(dict.fromkeys(out))
 
     # ---- evidence ------------------------------------------------------------------------------------------------
@@ -221,7 +222,7 @@ class Composer:
                 what = f"{self.name(str(fact.slots['first']))} and {self.name(str(fact.slots['second']))}"
             facts.append(TraceFact(pattern.role, what, tuple(slots)))
         entry = TraceEntry(
-            rule.id, rule.stage, f"{rule.head} {joined(rule.says)}", fill(rule.because, roles, self.name)[0], rule.principle,
+            rule.id, rule.stage, f"{rule.head} {joined(rule.says)}", reason(rule.because, roles, self.name), rule.principle,
             self._cite(rule.source), rule.file, step, tuple(facts),
         )  # fmt: skip
         if entry not in self._trace:
