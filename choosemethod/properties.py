@@ -126,7 +126,7 @@ class Properties:
                 except OutOfRange:  # below its triple point or above the critical one it does not boil
                     return None
                 note = f"at {shown_pressure}, from its reference equation of state"
-                return found, Evidence(show(found, "temperature"), "computed", "coolprop-equations-of-state", note)
+                return found, Evidence(show(found, "temperature"), "computed", "bell-2014", note)
         reach = self.limits.values["beyond-the-equation"]
         if law is not None and by_law is not None and law.low - reach <= by_law <= law.high + reach:
             note = f"at {shown_pressure}, from its vapour-pressure equation, a little beyond its range"
