@@ -42,6 +42,9 @@ class Bench:
         self.question = question
         self.pressure = question.setting.pressure
         self.known = properties(table, limits, self.pressure)
+        self.lacking: frozenset[str] = frozenset(
+            question.setting.without
+        )  # with all that follows from it: the planner's
         self._facts: dict[tuple[Component, ...], dict[str, list[Fact]]] = {}
 
     # ---- the mixture ---------------------------------------------------------------------------------------------
@@ -109,6 +112,9 @@ class Bench:
             trace=yes_no(component.trace),
             reacted=yes_no(bool(component.reacted)),
             share=component.share,
+            mass=component.mass,
+            volume=component.volume,
+            now=component.reacted,
         )
         if component.size is not None:
             slots["size_low"], slots["size_high"] = component.size
@@ -257,7 +263,18 @@ class Bench:
             "reduced": yes_no(question.setting.pressure < STANDARD_PRESSURE - 5000.0),
             "level": question.setting.level,
             "small": yes_no(question.setting.small),
-            "without": question.setting.without,
+            "without": tuple(sorted(self.lacking)),
+            "purpose": question.wish.purpose,
+            "purity": question.wish.purity,
+            "size": question.scale.size,
+            "pieces": None if question.scale.pieces is None else float(question.scale.pieces),
+            "offered": tuple(
+                dict.fromkeys(slug for option in question.techniques.offered for slug in option.techniques)
+            ),
+            "excluded": question.techniques.excluded,
+            "required": question.techniques.required,
+            "tried": question.techniques.tried or question.tried,
+            **_liquid_now(live),
         }
         return Fact("mixture", "mixture", slots)
 
@@ -493,7 +510,7 @@ class Bench:
             else:
                 slots["takes_wanted"] = float(asked)
             evidence = {
-                f"on {key}": Evidence(e.gives or ("yes" if e.yes else "no"), "table", e.source, e.note)
+                f"on {key}": self.known.stated(e.gives or ("yes" if e.yes else "no"), e.source, e.note)
                 for key, found in entries.items()
                 if (e := found.get(reagent)) is not None
             }
@@ -549,7 +566,7 @@ class Bench:
                         "danger",
                         f"danger {number}",
                         slots,
-                        {"text": Evidence(row.danger, "table", row.source, row.note)},
+                        {"text": self.known.stated(row.danger, row.source, row.note)},
                     )
                 )
 
@@ -632,7 +649,7 @@ class Bench:
                     "suits": yes_no(entry.yes and spoils is None),
                     "because": entry.note or (spoils.note if spoils is not None else ""),
                 }
-                shown = Evidence("yes" if entry.yes else "no", "table", entry.source, entry.note)
+                shown = self.known.stated("yes" if entry.yes else "no", entry.source, entry.note)
                 out.append(Fact("dryer", str(slots["id"]), slots, {"suits": shown}))
         return out
 
@@ -659,8 +676,22 @@ class Bench:
                 "toxic": self._liquid_slots(agent)["toxic"] if self.table.has(agent) else UNKNOWN,
                 "note": note,
             }
-            out.append(Fact("help", str(slots["id"]), slots, {"note": Evidence(note, "table", source)}))
+            out.append(Fact("help", str(slots["id"]), slots, {"note": self.known.stated(note, source)}))
         return out
+
+
+def _liquid_now(live: Sequence[Fact]) -> dict[str, SlotValue]:
+    """What liquid a step works in, and what that has become."""
+    liquids = [fact for fact in live if fact.slots["form"] == "liquid"]
+    holding = [fact for fact in liquids if fact.slots["carrier"] == "yes"] or liquids
+    if not holding:
+        return {"liquid_now": "", "liquid_state": "", "spent": "no"}
+    main = max(holding, key=lambda fact: (fact.slots["ordinary"] == "yes", fact.key))
+    return {
+        "liquid_now": main.slots["name"],
+        "liquid_state": main.slots["now"],
+        "spent": yes_no(any(fact.slots["added"] == "yes" and fact.slots["reacted"] == "yes" for fact in liquids)),
+    }
 
 
 def _plainest_between(low: float, high: float) -> float:

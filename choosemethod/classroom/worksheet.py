@@ -23,7 +23,7 @@ from choosemethod.judging.rules import VERDICTS, Judging, judging
 from choosemethod.judging.safety import unsafe_acts
 from choosemethod.judging.statements import statements, tokens
 from choosemethod.judging.truth import Truth
-from choosemethod.mixture import Component, Question, Wish
+from choosemethod.mixture import LEVELS, Component, Question, Wish
 from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.reading import given_substances, level_of, read_words
 from choosemethod.reading.language import without_keys_of
@@ -36,7 +36,6 @@ __all__ = ["ADDED", "Asked", "Checked", "Checker", "Columns", "Marked", "Summary
 ROLES = ("mixture", "answer", "reason", "wish", "constraint", "level", "marks", "front", "spot")
 # The columns a checked worksheet gets, in their order.
 ADDED = ("verdict", "verdict reason", "best answer", "understood", "claims checked", "rule", "source", "place")
-LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
 _ADDING = ("dryer", "absorbent", "help")  # kinds of fact about what a technique adds
 _KEPT_QUESTIONS = 64
 _KEPT_ROWS = 4096

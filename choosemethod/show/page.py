@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from choosemethod.advice.answer import Advice, Caution, Nearest, NumberShown, PlanStep, ProductShown
+from choosemethod.facts import how_said
 from choosemethod.mixture import STANDARD_PRESSURE
 from choosemethod.quantity import show
 from choosemethod.show.blocks import Block, Flow, FlowProduct, FlowStep, Heading, Pairs, Para, Points, clean, sentence
@@ -43,6 +44,7 @@ _FATE = {
     "by-product": "by-product",
     "shown": "only seen, not collected",
     "recovered": "recovered to be used again",
+    "spent": "used up",
 }
 _DEGREE = {"danger": "DANGER", "care": "Take care", "note": "Note"}
 _REFUSED = {
@@ -281,9 +283,9 @@ class _Page:
             self.more(len(numbers) - len(shown), "number")
 
     def number(self, one: NumberShown) -> str:
-        about = [one.how] if one.how not in ("", "measured") else []
+        about = [how_said(one.how)] if one.how not in ("", "measured") else []
         if self.full:
-            about = [one.how, one.note, one.source]
+            about = [how_said(one.how), one.note, one.source]
         said = "; ".join(word for word in about if word)
         return f"{one.value} ({said})" if said else one.value
 
