@@ -23,6 +23,7 @@ __all__ = ["DANGERS", "Limits", "Properties", "Solvent", "properties"]
 
 ROOM = 293.15  # K, the 20 °C of the solubility terms
 REMEMBERED = 4_000  # pairs kept, a bound on memory
+_COUNTED = {2: "two", 3: "three", 4: "four"}
 _COLOURLESS = ("colourless", "white", "colorless", "transparent", "clear")
 
 
@@ -32,6 +33,7 @@ class Solvent(NamedTuple):
     id: str
     order: float
     use: tuple[str, ...]
+    not_with: tuple[str, ...] = ()  # classes of reagents that would attack it
 
 
 class Limits(NamedTuple):
@@ -77,9 +79,20 @@ class Properties:
             shown or value.text,
             self.table.how(value.source),
             value.source,
-            value.note,
+            _agreed(value.note, value.agrees),
             f"{value.file}:{value.line}" if value.file else "",
         )
+
+    def _hazard_evidence(self, value: Value, group: str) -> Evidence:
+        """The evidence for or against a group of hazards: that of the source whose statements belong to the group."""
+        codes = self.limits.hazard_groups[group]
+        added = {word for _, words in value.besides for word in words}
+        shown = ", ".join(value.words)
+        if not any(word in codes for word in value.words if word not in added):
+            for source, words in value.besides:
+                if any(word in codes for word in words):
+                    return self.stated(shown, source, value.note)
+        return self.evidence(value, shown)
 
     def stated(self, text: str, source: str, note: str = "") -> Evidence:
         """The evidence of something a row of the table states, known as its source is."""
@@ -92,20 +105,47 @@ class Properties:
             return None
         if abs(self.pressure - STANDARD_PRESSURE) < 1.0:
             return value.number, self.evidence(value)
+        return self._boiling_elsewhere(substance, value.number, value)
+
+    def _boiling_elsewhere(self, substance: Substance, normal: float, value: Value) -> tuple[float, Evidence] | None:
+        """Boiling point (K) at another pressure than the standard one, from the best that is known; None beyond that.
+
+        In this order: the stored equation within its range; the reference equation of state; the stored equation a little
+        beyond its range, and Trouton's rule from 50 to 110 kPa, both as estimates. `normal`: at standard pressure, K.
+        """
+        shown_pressure = show(self.pressure, "pressure")
         law = substance.vapour_pressure
+        by_law: float | None = None
         if law is not None:
             try:
-                found = antoine_boiling_point(self.pressure, law.a, law.b, law.c)
+                by_law = antoine_boiling_point(self.pressure, law.a, law.b, law.c)
+                # keep the measured normal boiling point, take the change from the equation
+                by_law += normal - antoine_boiling_point(STANDARD_PRESSURE, law.a, law.b, law.c)
             except OutOfRange:
-                found = 0.0
-            if law.low <= found <= law.high:
-                shift = value.number - antoine_boiling_point(STANDARD_PRESSURE, law.a, law.b, law.c)
-                found += shift  # keep the measured normal boiling point, take the change from the equation
-                note = f"at {show(self.pressure, 'pressure')}, from its vapour-pressure equation"
-                how = weakest("computed", self.table.how(value.source), self.table.how(law.source))
-                return found, Evidence(show(found, "temperature"), how, law.source, note)
-        found = boiling_point_by_trouton(value.number, self.pressure)
-        note = f"at {show(self.pressure, 'pressure')}, estimated by Trouton's rule from {value.text}"
+                by_law = None
+        if law is not None and by_law is not None and law.low - 0.5 <= by_law <= law.high + 0.5:
+            note = f"at {shown_pressure}, from its vapour-pressure equation"
+            how = weakest("computed", self.table.how(value.source), self.table.how(law.source))
+            return by_law, Evidence(show(by_law, "temperature"), how, law.source, note)
+        if substance.cas and not substance.given:
+            from choosemethod.chemistry.fluids import covers, fluid_boiling_point
+
+            if covers(substance.cas):
+                try:
+                    found = fluid_boiling_point(substance.cas, self.pressure)
+                except OutOfRange:  # below its triple point or above the critical one it does not boil
+                    return None
+                note = f"at {shown_pressure}, from its reference equation of state"
+                return found, Evidence(show(found, "temperature"), "computed", "bell-2014", note)
+        reach = self.limits.values["beyond-the-equation"]
+        if law is not None and by_law is not None and law.low - reach <= by_law <= law.high + reach:
+            note = f"at {shown_pressure}, from its vapour-pressure equation, a little beyond its range"
+            how = weakest("estimated", self.table.how(law.source))
+            return by_law, Evidence(show(by_law, "temperature"), how, law.source, note)
+        if not self.limits.values["trouton-from"] <= self.pressure <= self.limits.values["trouton-to"]:
+            return None
+        found = boiling_point_by_trouton(normal, self.pressure)
+        note = f"at {shown_pressure}, estimated by Trouton's rule from {value.text}"
         how = weakest("estimated", self.table.how(value.source))
         return found, Evidence(show(found, "temperature"), how, value.source, note)
 
@@ -143,7 +183,8 @@ class Properties:
             word = entry.word or (self._word(entry.points[0][1]) if entry.points else UNKNOWN)
             return word, None, Evidence(word, how, entry.source, entry.note, place)
         text = f"{show(number, 'solubility')} at {show(at, 'temperature')}"
-        return self._word(number), number, Evidence(text, how, entry.source, entry.note, place)
+        note = _agreed(entry.note, entry.agrees)
+        return self._word(number), number, Evidence(text, how, entry.source, note, place)
 
     def _word(self, number: float) -> str:
         amount = number * 100.0
@@ -223,7 +264,7 @@ class Properties:
         for group in self.limits.hazard_groups:
             slots[group.replace("-", "_")] = self._hazard(substance, group)
             if hazards is not None:
-                evidence[group.replace("-", "_")] = self.evidence(hazards, ", ".join(hazards.words))
+                evidence[group.replace("-", "_")] = self._hazard_evidence(hazards, group)
         hydrate = values.get("hydrate_formula")
         slots["hydrate"] = yes_no(hydrate is not None) if "ionic" in substance.classes or hydrate else "no"
         slots["hydrate_formula"] = hydrate.text if hydrate is not None else ""
@@ -446,6 +487,12 @@ class Properties:
             self._between.clear()
         self._between[a, b] = slots, evidence
         return self._between[a, b]
+
+
+def _agreed(note: str, agrees: tuple[str, ...]) -> str:
+    """A note with what further sources there are: "two sources agree"."""
+    said = f"{_COUNTED.get(len(agrees) + 1, len(agrees) + 1)} sources agree" if agrees else ""
+    return "; ".join(part for part in (note, said) if part)
 
 
 def _fraction(text: str) -> float | None:
