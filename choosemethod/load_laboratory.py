@@ -154,6 +154,14 @@ def _lines(file: _File) -> dict[str, str]:
     return out
 
 
+def _short(file: _File) -> tuple[str, ...]:
+    keys = file.words(file.root.get("short"), file.root.at("short"), "short")
+    for key in keys:
+        if key not in LINES:
+            raise file.fault(file.root.at("short"), f"{key!r} is no sentence", "a key of lines:")
+    return tuple(keys)
+
+
 def read_laboratory(
     folder: Path, sources: Container[str] | None = None, slugs: Container[str] | None = None
 ) -> Laboratory:
@@ -181,7 +189,7 @@ def read_laboratory(
         for _, block in file.blocks(file.root, ("name", "reaches", "source"), ("note",))
     ]
     file = files["forecasts"]
-    file.keys(file.root, ("techniques", "numbers", "uncertainty", "lines"))
+    file.keys(file.root, ("techniques", "numbers", "uncertainty", "lines", "short"))
     techniques: dict[str, tuple[str, ...]] = {}
     block = file.part("techniques")
     for kind, node in block.items():
@@ -203,4 +211,5 @@ def read_laboratory(
         of,
         uncertainty,
         _lines(file),
+        _short(file),
     )

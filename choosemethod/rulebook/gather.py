@@ -131,6 +131,7 @@ def gather(folder: Path, substances: Path, sources: Container[str]) -> dict[str,
     laboratory = read_laboratory(folder, sources, slugs)
     rules = []
     seen: dict[str, str] = {}
+    replaced: list[tuple[str, int, str]] = []
     for stage in _STAGE_FOLDERS:
         for path in sorted((folder / stage).rglob("*.yaml")):
             shown = shown_path(path, folder)
@@ -147,6 +148,7 @@ def gather(folder: Path, substances: Path, sources: Container[str]) -> dict[str,
                     shown, rule.line, f"the id {rule.id!r} is also that of {seen[rule.id]}", "another id and file name"
                 )
             seen[rule.id] = shown
+            replaced += [(shown, rule.line, other) for other in rule.replaces]
             if rule.head == "proposes":
                 found = {p.role: p.kind for p in rule.find}
                 for role, kind in roles[rule.says[0]]:
@@ -160,6 +162,9 @@ def gather(folder: Path, substances: Path, sources: Container[str]) -> dict[str,
             family = "/".join(path.relative_to(folder / stage).parts[:-1])
             matched = tuple((p.kind, tuple((t.slot, t.operator, t.value) for t in p.tests)) for p in rule.matched)
             rules.append((rule.id, stage, family, rule.says, matched, marshal.dumps(rule.plain())))
+    for shown, line, other in replaced:
+        if other not in seen:
+            raise DataError(shown, line, f"it replaces {other!r}, which is no rule", "the id of a caution rule")
     return {
         "limits": tuple(limits),
         "solvents": tuple(solvents),

@@ -11,7 +11,7 @@ from typing import Any
 from choosemethod.errors import DataError
 from choosemethod.facts import COMPONENT, KINDS, UNKNOWN, Slot
 from choosemethod.quantity import QuantityError, parse_number
-from choosemethod.rulebook.language import HEADS, OPERATORS, Example, Pattern, Rule, Test
+from choosemethod.rulebook.language import HARMS, HEADS, OPERATORS, Example, Pattern, Rule, Test
 from choosemethod.yamltext import Block, Items, Node, read_mapping
 
 __all__ = ["PLACE", "REFUSALS", "SEVERITIES", "STRENGTHS", "load_rule", "read_tests"]
@@ -23,9 +23,10 @@ PLACE = re.compile(r"\{([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)\}")
 _ROLE = re.compile(r"[a-z][a-z0-9_]*\Z")
 _KEYS = (
     *HEADS, "id", "strength", "about", "other", "find", "where", "unless", "because", "principle", "source",
-    "goes_wrong_when", "examples",
+    "goes_wrong_when", "examples", "harm", "several", "least", "replaces",
 )  # fmt: skip
 _EXAMPLE_KEYS = ("name", "mixture", "expect", "want", "without", "pressure")
+_SEVERAL = (("several", "the text for several at once"), ("least", "x.flash_point"))
 # Slots of a kind that hold the key of a component, and so may name a role.
 _REFERENCES = {
     "component": ("host",),
@@ -384,14 +385,39 @@ def load_rule(path: Path, shown: str, is_technique: Callable[[str], bool], is_so
             raise file.fault(block.at(key), f"{key} names {role!r}, which is no role", "one of " + ", ".join(roles))
     if head == "concludes" and not about:
         raise file.fault(block.at("concludes"), "a conclusion is about a role", "about: NAME OF A ROLE")
+    harm, several, least = _caution_keys(file, block, head, says, roles)
     source = file.text(block, "source", "common-practice")
     if not is_source(source):
         raise file.fault(block.at("source"), f"{source!r} is no source", "a key of substances/sources.yaml")
     return Rule(
         ident, head, says, tuple(find), merged(tuple(find)), tuple(unless), because,
         file.text(block, "principle", "the principle behind it"), source, strength, about, other,
-        file.texts(block, "goes_wrong_when"), _examples(file, block), shown, block.line,
+        file.texts(block, "goes_wrong_when"), _examples(file, block), shown, block.line, harm, several, least,
+        file.texts(block, "replaces"),
     )  # fmt: skip
+
+
+def _caution_keys(
+    file: _File, block: Block, head: str, says: tuple[str, ...], roles: dict[str, str]
+) -> tuple[str, str, tuple[str, str]]:
+    """What only a caution has: what it guards against, and how several components are told of together."""
+    told = head == "warns" and says[0] != "waste"
+    for key in ("harm", "several", "least", "replaces"):
+        if key in block and not (told if key == "harm" else head == "warns"):
+            raise file.fault(block.at(key), f"only a caution has {key!r}", "a rule with warns: danger, care or note")
+    harm = file.text(block, "harm", "fire", required=told)
+    if told and harm not in HARMS:
+        raise file.fault(block.at("harm"), f"{harm!r} is nothing a caution guards against", "one of " + ", ".join(HARMS))
+    several, least = (file.text(block, key, example, required=False) for key, example in _SEVERAL)
+    if bool(several) != bool(least):
+        raise file.fault(block.line, "'several' and 'least' go together", "least: x.flash_point")
+    if not several:
+        return harm, "", ("", "")
+    role, dot, slot = least.partition(".")
+    if not dot or role not in roles or slot not in KINDS[roles[role]]:
+        raise file.fault(block.at("least"), f"{least!r} is no slot of a role", "ROLE.SLOT, for example x.flash_point")
+    _places(file, block.at("several"), several, {**roles, "least": roles[role]}, "'several'")
+    return harm, several, (role, slot)
 
 
 def _with_where(file: _File, line: int, where: Node, find: list[Pattern]) -> list[Pattern]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from choosemethod.facts import KINDS
 from choosemethod.mixture import FORMS
-from choosemethod.rulebook.language import Test
+from choosemethod.rulebook.language import HARMS, Test
 from choosemethod.rulebook.load import _File, read_tests
 from choosemethod.rulebook.technique import LEVELS, PLACE, Change, Line, Part, Takes, Technique
 from choosemethod.yamltext import Block, Items, Node, read_mapping
@@ -35,6 +35,7 @@ _PART_KEYS = (
     "host",
 )
 _CHANGE_KEYS = ("takes", "form", "host", "reacted")
+_KEEPS = ("danger", "must", "may")  # how a line of text is kept; only a caution can be a danger
 _COSTS = ("work", "minutes", "hazard", "loss")
 
 
@@ -154,11 +155,23 @@ class _TechniqueFile(_File):
         for index, item in enumerate(node):
             at = node.at(index)
             when: list[tuple[str, tuple[Test, ...]]] = []
-            if isinstance(item, Block):
-                self.known_keys(item, ("when", "do"), "a line of text")
-                condition = item.get("when")
+            caution = key == "cautions"
+            keeps = _KEEPS if caution else _KEEPS[1:]
+            if not isinstance(item, Block):
+                raise self.fault(at, "a line says whether it must or may be told", 'must: "..." or may: "..."')
+            self.known_keys(item, ("when", *keeps, *(("harm",) if caution else ())), "a line of text")
+            told = [word for word in keeps if word in item]
+            if len(told) != 1:
+                raise self.fault(at, "a line says one thing", " or ".join(f'{word}: "..."' for word in keeps))
+            harm = self.text(item, "harm", "fire", required=caution)
+            if caution and harm not in HARMS:
+                raise self.fault(
+                    item.at("harm"), f"{harm!r} is nothing a caution guards against", "one of " + ", ".join(HARMS)
+                )
+            condition = item.get("when")
+            if condition is not None:
                 if not isinstance(condition, Block) or not condition:
-                    raise self.fault(at, "'when' must be a mapping", '{when: {any.flammable: "yes"}, do: "..."}')
+                    raise self.fault(at, "'when' must be a mapping", '{when: {any.flammable: "yes"}, must: "..."}')
                 for name, wanted in condition.items():
                     role, dot, slot = name.partition(".")
                     kind = (
@@ -178,13 +191,9 @@ class _TechniqueFile(_File):
                     single[slot] = wanted
                     single.lines[slot] = condition.at(name)
                     when.append((role, read_tests(self.shown, single, kind)))
-                text = self.text(item, "do", "what to do")
-            elif isinstance(item, str):
-                text = " ".join(item.split())
-            else:
-                raise self.fault(at, "a line is a text, or {when: ..., do: ...}", "a text in quotes")
+            text = self.text(item, told[0], "what to do")
             self.places(at, text, parts)
-            out.append(Line(text, tuple(when)))
+            out.append(Line(text, tuple(when), told[0], harm))
         return tuple(out)
 
 
@@ -300,7 +309,7 @@ def load_technique(path: Path, shown: str, is_need: Any, is_source: Any) -> Tech
     source = file.text(block, "source", "common-practice")
     if not is_source(source):
         raise file.fault(block.at("source"), f"{source!r} is no source", "a key of substances/sources.yaml")
-    texts = [file.lines(block, key, named, key in ("apparatus", "steps", "seen", "cautions")) for key in
+    texts = [file.lines(block, key, named, key in ("apparatus", "steps", "seen")) for key in
              ("apparatus", "steps", "seen", "cautions", "limits", "residues")]  # fmt: skip
     return Technique(
         ident, file.text(block, "name", ident.replace("-", " ")), file.text(block, "verb", "use a magnet"),
