@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 
 from choosemethod.chemistry import chromatography, distillation, extraction, settling, solubility
@@ -14,6 +14,7 @@ from choosemethod.chemistry.equilibrium import Curve, constant_volatility
 from choosemethod.chemistry.steam import steam_distillation
 from choosemethod.chemistry.vapour_pressure import STANDARD_PRESSURE, OutOfRange
 from choosemethod.errors import ChooseMethodError
+from choosemethod.facts import weakest
 from choosemethod.places import rules_folder
 from choosemethod.quantity import NUMBER, Quantity, QuantityError, parse_number, show
 from choosemethod.table import Substance, Table
@@ -249,7 +250,7 @@ def _boiling_point(given: _Given) -> Calculation:
         if not substance.cas or not covers(substance.cas):
             raise CalculationError(f"{substance.name}: {fault}") from fault
         temperature = fluid_boiling_point(substance.cas, pressure)
-        how, sources = "computed", ("coolprop-equations-of-state",)
+        how, sources = "computed", ("bell-2014",)
         formula = f"p(T) = {show(pressure, 'pressure')} on the reference equation of state gives {_c(temperature)}"
         notes.append("outside the range of the stored constants: reference equation of state")
     spoils = substance.values.get("decomposes_at")
@@ -841,6 +842,11 @@ def calculate(name: str, arguments: Mapping[str, str], table: Table) -> Calculat
     for key, text in arguments.items():
         _read(given, known[key], text)
     try:
-        return formula.work(given)
+        found = formula.work(given)
     except OutOfRange as fault:
         raise CalculationError(f"{name}: {fault}") from fault
+    known_as = [table.how(source) for source in found.sources]  # no result is better known than what it rests on
+    results = tuple(
+        replace(one, quantity=replace(one.quantity, how=weakest(one.quantity.how, *known_as))) for one in found.results
+    )
+    return replace(found, results=results, how=weakest(found.how, *known_as))

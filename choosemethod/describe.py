@@ -495,7 +495,7 @@ class Bench:
             else:
                 slots["takes_wanted"] = float(asked)
             evidence = {
-                f"on {key}": Evidence(e.gives or ("yes" if e.yes else "no"), "table", e.source, e.note)
+                f"on {key}": self.known.stated(e.gives or ("yes" if e.yes else "no"), e.source, e.note)
                 for key, found in entries.items()
                 if (e := found.get(reagent)) is not None
             }
@@ -551,7 +551,7 @@ class Bench:
                         "danger",
                         f"danger {number}",
                         slots,
-                        {"text": Evidence(row.danger, "table", row.source, row.note)},
+                        {"text": self.known.stated(row.danger, row.source, row.note)},
                     )
                 )
 
@@ -634,7 +634,7 @@ class Bench:
                     "suits": yes_no(entry.yes and spoils is None),
                     "because": entry.note or (spoils.note if spoils is not None else ""),
                 }
-                shown = Evidence("yes" if entry.yes else "no", "table", entry.source, entry.note)
+                shown = self.known.stated("yes" if entry.yes else "no", entry.source, entry.note)
                 out.append(Fact("dryer", str(slots["id"]), slots, {"suits": shown}))
         return out
 
@@ -661,7 +661,7 @@ class Bench:
                 "toxic": self._liquid_slots(agent)["toxic"] if self.table.has(agent) else UNKNOWN,
                 "note": note,
             }
-            out.append(Fact("help", str(slots["id"]), slots, {"note": Evidence(note, "table", source)}))
+            out.append(Fact("help", str(slots["id"]), slots, {"note": self.known.stated(note, source)}))
         return out
 
 

@@ -9,7 +9,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-__all__ = ["HOW", "KINDS", "UNKNOWN", "Evidence", "Fact", "Slot", "SlotValue", "yes_no"]
+__all__ = [
+    "HOW",
+    "KINDS",
+    "UNKNOWN",
+    "Evidence",
+    "Fact",
+    "Slot",
+    "SlotValue",
+    "how_of_kind",
+    "how_said",
+    "weakest",
+    "yes_no",
+]
 
 UNKNOWN = "unknown"
 SlotValue = str | float | tuple[str, ...] | None
@@ -39,6 +51,33 @@ HOW: dict[str, str] = {
     "by class": "stated once for a kind or class of substances",
     "given": "told in the question",
 }
+
+
+# How what a source of each kind states is known; what a source of any other kind states is measured.
+_HOW_OF_KIND = {
+    "memory": "memory",
+    "practice": "common practice",
+    "given": "given",
+    "computation": "computed",
+    "estimate": "estimated",
+    "class": "by class",
+}
+_TRUST = ("given", "measured", "computed", "estimated", "common practice", "by class", "memory")  # the best first
+
+
+def how_of_kind(kind: str) -> str:
+    """How a value is known, from the kind of its source: a word of HOW."""
+    return _HOW_OF_KIND.get(kind, "measured")
+
+
+def weakest(*hows: str) -> str:
+    """How something is known that rests on several values: as the least trusted of them; "" counts as nothing said."""
+    return max((how for how in hows if how), key=_TRUST.index, default="")
+
+
+def how_said(how: str) -> str:
+    """How a value is known as a screen says it: "from memory"; the words of HOW otherwise as they are."""
+    return "from memory" if how == "memory" else how
 
 
 def yes_no(flag: bool | None) -> str:
@@ -212,11 +251,11 @@ PAIR_OWN: Mapping[str, Slot] = {
     "density_gap": _number("how much denser the second is", "density"),
     "size_ratio": _number("smallest piece of the second over largest piece of the first", "pure number"),
     "miscibility": Slot("whether two liquids mix", words=("fully", "partly", "no", UNKNOWN)),
-    "miscibility_how": Slot("measured, estimated, by family, given or unknown"),
+    "miscibility_how": Slot("a word of HOW, or unknown", words=(*HOW, UNKNOWN)),
     "azeotrope": Slot("azeotrope of two liquids", words=("none", "minimum", "maximum", "heterogeneous", UNKNOWN)),
     "azeotrope_at": _number("boiling temperature of the azeotrope", "temperature"),
     "azeotrope_first_mass": _number("mass fraction of the first in the azeotrope", "fraction"),
-    "azeotrope_how": Slot("measured, estimated or unknown"),
+    "azeotrope_how": Slot("a word of HOW, or unknown", words=(*HOW, UNKNOWN)),
     "at_azeotrope": _yes("the two are there in about the proportion of their azeotrope (within 2.5 %)"),
     "beyond_azeotrope": _yes("one of the two is wanted purer than their azeotrope"),
     "first_in_second": Slot("solubility of the first in the second (a liquid)", words=GRADES),

@@ -12,7 +12,7 @@ from weakref import WeakKeyDictionary
 
 from choosemethod.chemistry.solubility import at_temperature
 from choosemethod.chemistry.vapour_pressure import OutOfRange, antoine_boiling_point, boiling_point_by_trouton
-from choosemethod.facts import UNKNOWN, Evidence, SlotValue, yes_no
+from choosemethod.facts import UNKNOWN, Evidence, SlotValue, weakest, yes_no
 from choosemethod.mixture import STANDARD_PRESSURE
 from choosemethod.quantity import number_in, show, temperature_or_none
 from choosemethod.table.model import Danger, Substance, Value
@@ -75,10 +75,17 @@ class Properties:
 
     def evidence(self, value: Value, shown: str = "") -> Evidence:
         """The evidence of a value as the table holds it; `shown` for another text than its own."""
-        how = "given" if value.source == "given" else "from memory" if value.source == "memory" else "measured"
         return Evidence(
-            shown or value.text, how, value.source, value.note, f"{value.file}:{value.line}" if value.file else ""
+            shown or value.text,
+            self.table.how(value.source),
+            value.source,
+            value.note,
+            f"{value.file}:{value.line}" if value.file else "",
         )
+
+    def stated(self, text: str, source: str, note: str = "") -> Evidence:
+        """The evidence of something a row of the table states, known as its source is."""
+        return Evidence(text, self.table.how(source), source, note)
 
     def boiling_point(self, substance: Substance) -> tuple[float, Evidence] | None:
         """Boiling point (K) at the local pressure with its evidence; None if the table holds none."""
@@ -97,10 +104,12 @@ class Properties:
                 shift = value.number - antoine_boiling_point(STANDARD_PRESSURE, law.a, law.b, law.c)
                 found += shift  # keep the measured normal boiling point, take the change from the equation
                 note = f"at {show(self.pressure, 'pressure')}, from its vapour-pressure equation"
-                return found, Evidence(show(found, "temperature"), "computed", law.source, note)
+                how = weakest("computed", self.table.how(value.source), self.table.how(law.source))
+                return found, Evidence(show(found, "temperature"), how, law.source, note)
         found = boiling_point_by_trouton(value.number, self.pressure)
         note = f"at {show(self.pressure, 'pressure')}, estimated by Trouton's rule from {value.text}"
-        return found, Evidence(show(found, "temperature"), "estimated", value.source, note)
+        how = weakest("estimated", self.table.how(value.source))
+        return found, Evidence(show(found, "temperature"), how, value.source, note)
 
     def grade(
         self, solute: Substance, solvent: Substance, at: float = ROOM
@@ -117,7 +126,8 @@ class Properties:
                 for other, kin in solute.solubility.items():
                     if self.table.family(other) == family and kin.word:
                         note = f"taken from {self.table.substance(other).name}, a liquid of the same family"
-                        return kin.word, None, Evidence(kin.word, "estimated", kin.source, note)
+                        how = weakest("estimated", self.table.how(kin.source))
+                        return kin.word, None, Evidence(kin.word, how, kin.source, note)
             for kind in solvent.classes:
                 inert = self.limits.inert.get(f"in {kind}", ())
                 own = next((word for word in (*solute.classes, solute.kind) if word in inert), "")
@@ -125,11 +135,11 @@ class Properties:
                     return (
                         "insoluble",
                         None,
-                        Evidence("insoluble", "by kind", "common-practice", f"{own}, in a liquid of the kind {kind}"),
+                        Evidence("insoluble", "by class", "common-practice", f"{own}, in a liquid of the kind {kind}"),
                     )
             return UNKNOWN, None, None
         place = f"{entry.file}:{entry.line}" if entry.file else ""
-        how = "given" if entry.source == "given" else "from memory" if entry.source == "memory" else "measured"
+        how = self.table.how(entry.source)
         number = at_temperature(entry.points, at)
         if number is None:
             word = entry.word or (self._word(entry.points[0][1]) if entry.points else UNKNOWN)
@@ -293,17 +303,16 @@ class Properties:
         out: dict[str, SlotValue] = {"solubility": None, "hot_solubility": None, "solubility_rise": None}
         if entry is None or not entry.points:
             return out
+        how = self.table.how(entry.source)
         cold = at_temperature(entry.points, ROOM)
         hot_at, hot = entry.points[-1]
         out["solubility"] = cold
         if cold is not None:
-            evidence["solubility"] = Evidence(
-                f"{show(cold, 'solubility')} at 20 °C", "measured", entry.source, entry.note
-            )
+            evidence["solubility"] = Evidence(f"{show(cold, 'solubility')} at 20 °C", how, entry.source, entry.note)
         if len(entry.points) > 1 and hot_at > ROOM + 20.0:
             out["hot_solubility"] = hot
             evidence["hot_solubility"] = Evidence(
-                f"{show(hot, 'solubility')} at {show(hot_at, 'temperature')}", "measured", entry.source, entry.note
+                f"{show(hot, 'solubility')} at {show(hot_at, 'temperature')}", how, entry.source, entry.note
             )
             if cold:
                 out["solubility_rise"] = hot / cold
@@ -327,13 +336,13 @@ class Properties:
             )
             if row["mixes"] == "partly" and row.get("first_in_second"):
                 text += f" ({row['first_in_second']} and {row.get('second_in_first', 'not known')})"
-            how = "from memory" if row.get("source") == "memory" else "measured"
+            how = self.table.how(row.get("source", ""))
             return row["mixes"], Evidence(text, how, row.get("source", ""))
         for one, other in ((a, b), (b, a)):
             entry = one.solubility.get(other.id)
             if entry is None:
                 continue
-            how = "given" if entry.source == "given" else "from memory" if entry.source == "memory" else "measured"
+            how = self.table.how(entry.source)
             if entry.word == "miscible":
                 return "fully", Evidence("mix in all proportions", how, entry.source, entry.note)
             word, number, _ = self.grade(one, other)
@@ -368,7 +377,7 @@ class Properties:
             if word:
                 note = f"a {families[0]} with a {families[1]}"
                 text = {"fully": "mix", "partly": "mix only partly", "no": "do not mix"}[word]
-                return word, Evidence(text, "by family", "common-practice", note)
+                return word, Evidence(text, "by class", "common-practice", note)
         return UNKNOWN, None
 
     def _azeotrope(self, a: Substance, b: Substance) -> tuple[dict[str, SlotValue], Evidence | None]:
@@ -383,7 +392,7 @@ class Properties:
                 text += f" at {show(at, 'temperature')}"
             if mass is not None:
                 text += f", {100 * mass:.1f} % {a.name} by mass"
-            how = "from memory" if row.get("source") == "memory" else "measured"
+            how = self.table.how(row.get("source", ""))
             return (
                 {"azeotrope": row["kind"], "azeotrope_at": at, "azeotrope_first_mass": mass, "azeotrope_how": how},
                 Evidence(text, how, row.get("source", "")),
@@ -391,8 +400,9 @@ class Properties:
         none: dict[str, SlotValue] = {"azeotrope_at": None, "azeotrope_first_mass": None}
         row = self.table.pair("non-azeotropes", a.id, b.id)
         if row is not None:
-            return {"azeotrope": "none", "azeotrope_how": "measured", **none}, Evidence(
-                "no azeotrope", "measured", row.get("source", "")
+            how = self.table.how(row.get("source", ""))
+            return {"azeotrope": "none", "azeotrope_how": how, **none}, Evidence(
+                "no azeotrope", how, row.get("source", "")
             )
         row = self.table.pair("estimates", a.id, b.id)
         if row is not None and row.get("azeotrope"):
@@ -489,7 +499,7 @@ class Properties:
         slots["danger"] = "none" if danger is None else danger.severity
         slots["danger_text"] = "" if danger is None else danger.danger
         if danger is not None:
-            evidence["danger"] = evidence["danger_text"] = Evidence(danger.danger, "table", danger.source, danger.note)
+            evidence["danger"] = evidence["danger_text"] = self.stated(danger.danger, danger.source, danger.note)
         if len(self._between) >= REMEMBERED:
             self._between.clear()
         self._between[a, b] = slots, evidence

@@ -30,16 +30,16 @@ from choosemethod.advice.plan import Look, Plan, Planner, Proposal, Step
 from choosemethod.advice.wording import ROLE_SLOT as PLACE
 from choosemethod.advice.wording import (
     agreeing,
-    fill,
     is_plural,
     joined,
     lines_filled,
+    reason,
     sentence,
     shown_slot,
     slot_label,
 )
 from choosemethod.describe import Bench
-from choosemethod.facts import KINDS, Evidence, Fact
+from choosemethod.facts import KINDS, Evidence, Fact, how_said
 from choosemethod.mixture import Component, Question
 from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
@@ -76,7 +76,8 @@ def _how(shown: Evidence | None) -> str:
     if shown is None:
         return ""
     own = shown.file and not shown.file.startswith("substances/")
-    return f"{shown.how}, as {shown.file} says" if own else shown.how
+    how = how_said(shown.how)
+    return f"{how}, as {shown.file} says" if own else how
 
 
 class Composer:
@@ -124,7 +125,7 @@ class Composer:
         first = min(bound, key=least)
         fact = first[role]
         named = Fact(fact.kind, fact.key, {**fact.slots, "name": joined(names)}, fact.evidence)
-        return (fill(rule.several, {**first, role: named, "least": fact}, self.name)[0],)
+        return (reason(rule.several, {**first, role: named, "least": fact}, self.name),)
 
     def reasons(self, look: Look, firings: Sequence[Firing]) -> tuple[str, ...]:
         """The reasons of firings, those of one rule told together where only names differ."""
@@ -143,7 +144,7 @@ class Composer:
                 for one, other in alike:  # "{one.name} and {other.name}" of several pairs names each once
                     text = text.replace(f"{{{one}.name}} and {{{other}.name}}", f"{{{one}.name}}")
                 if len({r for r, _ in PLACE.findall(text)} & varied) > 1:
-                    out.extend(dict.fromkeys(fill(rule.because, roles, self.name)[0] for roles in bound[:3]))
+                    out.extend(dict.fromkeys(reason(rule.because, roles, self.name) for roles in bound[:3]))
                     continue
                 together = dict(bound[0])
                 for role in varied:
@@ -153,9 +154,9 @@ class Composer:
                     )
                     fact = together[role]
                     together[role] = Fact(fact.kind, fact.key, {**fact.slots, "name": names}, fact.evidence)
-                out.append(fill(text, together, self.name)[0])
+                out.append(reason(text, together, self.name))
             else:
-                out.extend(dict.fromkeys(fill(rule.because, roles, self.name)[0] for roles in bound[:3]))
+                out.extend(dict.fromkeys(reason(rule.because, roles, self.name) for roles in bound[:3]))
         return tuple(dict.fromkeys(out))
 
     # ---- evidence ------------------------------------------------------------------------------------------------
@@ -235,7 +236,7 @@ class Composer:
                 what = f"{self.name(str(fact.slots['first']))} and {self.name(str(fact.slots['second']))}"
             facts.append(TraceFact(pattern.role, what, tuple(slots)))
         entry = TraceEntry(
-            rule.id, rule.stage, f"{rule.head} {joined(rule.says)}", fill(rule.because, roles, self.name)[0], rule.principle,
+            rule.id, rule.stage, f"{rule.head} {joined(rule.says)}", reason(rule.because, roles, self.name), rule.principle,
             self._cite(rule.source), rule.file, step, tuple(facts),
         )  # fmt: skip
         if entry not in self._trace:

@@ -12,7 +12,7 @@ from importlib import import_module
 from choosemethod.advice.answer import Forecast, NumberShown
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 from choosemethod.errors import ChooseMethodError
-from choosemethod.facts import Fact
+from choosemethod.facts import Fact, weakest
 from choosemethod.laboratory import Laboratory
 from choosemethod.mixture import Component, Mixture
 from choosemethod.quantity import show
@@ -93,8 +93,7 @@ class Scene:
 
     def number(self, name: str, value: float, dimension: str, how: str, source: str = "", note: str = "") -> None:
         """Add a number (SI) with its name and how it was obtained."""
-        if how == "measured" and source and self.table.source(source).kind == "memory":
-            how = "from memory"
+        how = weakest(how, self.table.how(source))
         text = show(value, dimension)
         unit = text.rpartition(" ")[2] if " " in text else ""
         self.numbers.append(NumberShown(name, text, value, unit, how, source, note))
@@ -173,4 +172,6 @@ def forecast(kinds: Sequence[str], scene: Scene) -> Forecast:
         except (OutOfRange, ChooseMethodError) as fault:
             if kind == "distillation":
                 scene.say("not-worked-out", reason=str(fault).rstrip("."))
-    return Forecast(tuple(dict.fromkeys(scene.lines)), tuple(scene.numbers), tuple(scene.sources), tuple(scene.optional))
+    return Forecast(
+        tuple(dict.fromkeys(scene.lines)), tuple(scene.numbers), tuple(scene.sources), tuple(scene.optional)
+    )

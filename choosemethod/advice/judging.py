@@ -458,4 +458,4 @@ def judging(folder: Path | None = None) -> Judging:
         slugs = {file.stem for file in (where / "techniques").glob("*.yaml")}
         return _File(path, f"{where.name}/judging.yaml", slugs).read()
 
-    return _judging(stored("judging", files, build))
+    return stored("judging", files, build, make=_judging)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
-from pathlib import Path
 
 from choosemethod.errors import UsageError
 
@@ -44,16 +43,11 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def save_or_write(text: str | bytes, output: str | None) -> None:
-    """Write to the file named, or to standard output. UsageError if the file cannot be written."""
-    if output is None:
-        from choosemethod.show.output import write
+    """Write to the file named, or to standard output; see `choosemethod.show.output.output_to` for what it raises."""
+    from choosemethod.show.output import output_to
 
-        write(text if isinstance(text, str) else text.decode())
-        return
-    try:
-        Path(output).write_bytes(text if isinstance(text, bytes) else text.encode())
-    except OSError as error:
-        raise UsageError(f"{output} cannot be written: {error.strerror or error}") from None
+    with output_to(output) as out:
+        out(text)
 
 
 def _listed() -> str:

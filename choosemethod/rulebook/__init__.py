@@ -48,4 +48,4 @@ def open_rulebook(table: Table, folder: Path | None = None) -> Rulebook:
 
         return gather(where, substances, set(table.source_keys()))
 
-    return Rulebook(stored("rules", watched, build))
+    return stored("rules", watched, build, make=Rulebook)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import marshal
-from collections.abc import Container
+from collections.abc import Collection
 from pathlib import Path
 from typing import Any
 
@@ -28,7 +28,7 @@ def _number(shown: str, block: Block, key: str) -> float:
         raise DataError(shown, block.at(key), f"{key} must be a number", f"{key}: 1") from None
 
 
-def _limit(shown: str, block: Block, name: str, sources: Container[str]) -> float:
+def _limit(shown: str, block: Block, name: str, sources: Collection[str]) -> float:
     entry = block[name]
     if not isinstance(entry, Block) or not isinstance(entry.get("is"), str):
         raise DataError(
@@ -48,7 +48,7 @@ def _limit(shown: str, block: Block, name: str, sources: Container[str]) -> floa
     raise DataError(shown, entry.at("is"), f"{text!r} is no number with a unit", "is: 20 µm (or °C, g/cm3, g/100 g)")
 
 
-def _source(shown: str, block: Block, sources: Container[str]) -> None:
+def _source(shown: str, block: Block, sources: Collection[str]) -> None:
     source = block.get("source")
     if not isinstance(source, str) or source not in sources:
         raise DataError(
@@ -72,7 +72,7 @@ def _blocks(shown: str, block: Block) -> list[tuple[str, Block]]:
     return out
 
 
-def gather(folder: Path, substances: Path, sources: Container[str]) -> dict[str, Any]:
+def gather(folder: Path, substances: Path, sources: Collection[str]) -> dict[str, Any]:
     """Read and check everything in rules/; DataError for the first fault, with file, line and mend."""
 
     def mapping(*parts: str) -> tuple[str, Block]:

@@ -407,7 +407,9 @@ def _caution_keys(
             raise file.fault(block.at(key), f"only a caution has {key!r}", "a rule with warns: danger, care or note")
     harm = file.text(block, "harm", "fire", required=told)
     if told and harm not in HARMS:
-        raise file.fault(block.at("harm"), f"{harm!r} is nothing a caution guards against", "one of " + ", ".join(HARMS))
+        raise file.fault(
+            block.at("harm"), f"{harm!r} is nothing a caution guards against", "one of " + ", ".join(HARMS)
+        )
     several, least = (file.text(block, key, example, required=False) for key, example in _SEVERAL)
     if bool(several) != bool(least):
         raise file.fault(block.line, "'several' and 'least' go together", "least: x.flash_point")

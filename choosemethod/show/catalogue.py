@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from choosemethod.facts import how_of_kind, how_said
 from choosemethod.mixture import FORMS
 from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
@@ -30,7 +31,7 @@ __all__ = [
     "techniques_page",
 ]
 
-_HOW = {"memory": "from memory", "practice": "common practice", "given": "given"}
+_UNPUBLISHED = ("memory", "practice", "given")  # kinds of source that are not worth listing
 _HEADS = {
     "proposes": "proposes",
     "rejects": "rules out",
@@ -57,10 +58,11 @@ class _Sources:
             return ""
         source = self.met.get(key) or self.table.source(key)
         self.met[key] = source
-        return _HOW.get(source.kind, f"measured, {key}")
+        how = how_of_kind(source.kind)
+        return how_said(how) if source.kind in _UNPUBLISHED else f"{how}, {key}"
 
     def blocks(self) -> list[Block]:
-        rows = [(key, clean(source.title)) for key, source in self.met.items() if source.kind not in _HOW]
+        rows = [(key, clean(source.title)) for key, source in self.met.items() if source.kind not in _UNPUBLISHED]
         return [Heading("Sources"), Pairs(tuple(rows))] if rows else []
 
 
@@ -325,7 +327,7 @@ def calculation_page(found: Calculation, meaning: str, table: Table) -> list[Blo
     blocks.append(_rows((one.name, f"{one.quantity}") for one in found.results))
     blocks.append(Para(clean(found.formula), "Formula"))
     blocks += [Para(clean(sentence(note)), "Note", "note") for note in found.notes]
-    blocks.append(Para(found.how, "How known"))
+    blocks.append(Para(how_said(found.how), "How known"))
     sources = _Sources(table)
     for key in found.sources:
         sources(key)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from choosemethod.advice.answer import Advice, Caution, Nearest, NumberShown, PlanStep, ProductShown, gravity
+from choosemethod.facts import how_said
 from choosemethod.mixture import STANDARD_PRESSURE
 from choosemethod.quantity import show
 from choosemethod.show.blocks import Block, Flow, FlowProduct, FlowStep, Heading, Pairs, Para, Points, clean, sentence
@@ -145,7 +146,9 @@ class _Page:
         self.sources()
         if self.left:
             said = listed(f"{count} {_many(what, count)}" for what, count in self.left.items())
-            self.out.append(Para(f"{said}: --full shows all of it, --trace the rules behind it.", "Left out here", "faint"))
+            self.out.append(
+                Para(f"{said}: --full shows all of it, --trace the rules behind it.", "Left out here", "faint")
+            )
         return self.out
 
     def more(self, count: int, what: str) -> None:
@@ -288,9 +291,7 @@ class _Page:
             self.numbers(plan[0].numbers or self.advice.numbers, plan[0].reasons[:1])
             return
         order = ", then ".join(step.name for step in plan)
-        self.out.append(
-            Para(f"{word} plan, in {len(plan)} steps: {order}{self.option(plan)}.", mark="verdict")
-        )
+        self.out.append(Para(f"{word} plan, in {len(plan)} steps: {order}{self.option(plan)}.", mark="verdict"))
         if plan[0].reasons:
             self.out.append(Para(sentence(plan[0].reasons[0]), f"Why {plan[0].name} first"))
 
@@ -332,9 +333,9 @@ class _Page:
             self.more(len(numbers) - len(shown), "number")
 
     def number(self, one: NumberShown) -> str:
-        about = [one.how] if one.how not in ("", "measured") else []
+        about = [how_said(one.how)] if one.how not in ("", "measured") else []
         if self.full:
-            about = [one.how, one.note, one.source]
+            about = [how_said(one.how), one.note, one.source]
         said = "; ".join(word for word in about if word)
         return f"{one.value} ({said})" if said else one.value
 
@@ -524,7 +525,11 @@ class _Page:
         advice = self.advice
         self.out.append(Heading("Not on this bench"))
         for name, instead in advice.instead:
-            text = f"{name} is not for this level: take {instead} instead." if instead else f"{name} is not for this level."
+            text = (
+                f"{name} is not for this level: take {instead} instead."
+                if instead
+                else f"{name} is not for this level."
+            )
             self.out.append(Para(sentence(text), "Instead", "care"))
         self.out.append(Para("The way above is right; how it is done is left out here. A higher --level shows it."))
 

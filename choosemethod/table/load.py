@@ -171,7 +171,20 @@ class Reader:
                 continue
             self.keys(entry, ("title", "kind", "note"), "a source")
             title = self.text(entry, "title", '"author, title, edition or year"')
-            kinds = ("handbook", "paper", "book", "standard", "dataset", "web", "practice", "memory", "given")
+            kinds = (
+                "handbook",
+                "paper",
+                "book",
+                "standard",
+                "dataset",
+                "web",
+                "computation",
+                "estimate",
+                "class",
+                "practice",
+                "memory",
+                "given",
+            )
             kind = self.word(entry, "kind", kinds)
             if title and kind:
                 found[key] = Source(key, title, kind)

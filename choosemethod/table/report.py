@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
+from choosemethod.facts import HOW, how_of_kind
 from choosemethod.table.model import Substance
 from choosemethod.table.table import Table
 
 __all__ = ["sources_of", "table_report"]
-
-# Kinds of source that are no measurement; every other kind of source counts as published.
-_HOW = {"memory": "from memory", "practice": "common practice", "given": "given"}
 
 
 def sources_of(substance: Substance) -> Iterator[tuple[str, str]]:
@@ -44,7 +42,7 @@ def table_report(table: Table) -> list[tuple[str, int]]:
         elif source not in known:
             how["without a known source"] += 1
         else:
-            how[_HOW.get(known[source], "measured")] += 1
+            how[how_of_kind(known[source])] += 1
 
     ids, mixtures = table.substance_ids(), table.mixture_ids()
     for id in ids:
@@ -67,7 +65,7 @@ def table_report(table: Table) -> list[tuple[str, int]]:
     ]
     found += [(f"rows about pairs: {kind}", len(kind_rows)) for kind, kind_rows in rows.items()]
     found.append(("dangers", len(dangers)))
-    kinds = ("measured", "estimated", "from memory", "common practice", "given", "without a known source")
+    kinds = (*HOW, "without a known source")
     found += [(f"values {kind}", how[kind]) for kind in kinds]
     found += [("sources", len(known)), ("sources used", len(used & set(known)))]
     return found
