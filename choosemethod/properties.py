@@ -23,6 +23,7 @@ __all__ = ["DANGERS", "Limits", "Properties", "Solvent", "properties"]
 ROOM = 293.15  # K, the 20 °C of the solubility terms
 DANGERS = ("none", "caution", "no-acid", "no-heat", "refuse")  # the least first
 REMEMBERED = 4_000  # pairs kept, a bound on memory
+_COUNTED = {2: "two", 3: "three", 4: "four"}
 _COLOURLESS = ("colourless", "white", "colorless", "transparent", "clear")
 
 
@@ -79,9 +80,20 @@ class Properties:
             shown or value.text,
             self.table.how(value.source),
             value.source,
-            value.note,
+            _agreed(value.note, value.agrees),
             f"{value.file}:{value.line}" if value.file else "",
         )
+
+    def _hazard_evidence(self, value: Value, group: str) -> Evidence:
+        """The evidence for or against a group of hazards: that of the source whose statements belong to the group."""
+        codes = self.limits.hazard_groups[group]
+        added = {word for _, words in value.besides for word in words}
+        shown = ", ".join(value.words)
+        if not any(word in codes for word in value.words if word not in added):
+            for source, words in value.besides:
+                if any(word in codes for word in words):
+                    return self.stated(shown, source, value.note)
+        return self.evidence(value, shown)
 
     def stated(self, text: str, source: str, note: str = "") -> Evidence:
         """The evidence of something a row of the table states, known as its source is."""
@@ -145,7 +157,8 @@ class Properties:
             word = entry.word or (self._word(entry.points[0][1]) if entry.points else UNKNOWN)
             return word, None, Evidence(word, how, entry.source, entry.note, place)
         text = f"{show(number, 'solubility')} at {show(at, 'temperature')}"
-        return self._word(number), number, Evidence(text, how, entry.source, entry.note, place)
+        note = _agreed(entry.note, entry.agrees)
+        return self._word(number), number, Evidence(text, how, entry.source, note, place)
 
     def _word(self, number: float) -> str:
         amount = number * 100.0
@@ -245,7 +258,7 @@ class Properties:
         for group in self.limits.hazard_groups:
             slots[group.replace("-", "_")] = self._hazard(substance, group)
             if hazards is not None:
-                evidence[group.replace("-", "_")] = self.evidence(hazards, ", ".join(hazards.words))
+                evidence[group.replace("-", "_")] = self._hazard_evidence(hazards, group)
         slots["hazard_codes"] = hazards.words if hazards is not None else None
         if hazards is not None:
             evidence["hazard_codes"] = self.evidence(hazards, ", ".join(hazards.words))
@@ -504,6 +517,12 @@ class Properties:
             self._between.clear()
         self._between[a, b] = slots, evidence
         return self._between[a, b]
+
+
+def _agreed(note: str, agrees: tuple[str, ...]) -> str:
+    """A note with what further sources there are: "two sources agree"."""
+    said = f"{_COUNTED.get(len(agrees) + 1, len(agrees) + 1)} sources agree" if agrees else ""
+    return "; ".join(part for part in (note, said) if part)
 
 
 def _fraction(text: str) -> float | None:

@@ -40,11 +40,11 @@ from choosemethod.advice.wording import (
 )
 from choosemethod.describe import Bench
 from choosemethod.facts import KINDS, Evidence, Fact, how_said
-from choosemethod.mixture import Component, Question
+from choosemethod.mixture import LEVELS, Component, Question
 from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
-from choosemethod.rulebook.technique import LEVELS, Line
+from choosemethod.rulebook.technique import Line
 from choosemethod.table.names import spaced
 from choosemethod.table.table import Table
 

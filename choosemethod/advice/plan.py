@@ -12,7 +12,7 @@ from typing import NamedTuple
 from choosemethod.advice.operation import Outcome, Product, carry_out, tidy
 from choosemethod.describe import Bench
 from choosemethod.facts import Fact
-from choosemethod.mixture import Component, Mixture, Question
+from choosemethod.mixture import LEVELS, Component, Mixture, Question
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
 from choosemethod.rulebook.technique import Technique
@@ -21,7 +21,6 @@ __all__ = ["Look", "Plan", "Planner", "Proposal", "Step"]
 
 DEEPEST = 12  # steps one after the other
 WIDEST = (4, 3, 2)  # proposals followed up for the first mixture, its products, and all later ones
-LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
 _SEPARATE_FORMS = ("solid", "liquid", "gas")
 
 

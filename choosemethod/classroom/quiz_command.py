@@ -52,7 +52,8 @@ def save_or_write(text: str | bytes, output: str | None) -> None:
 
 def _listed() -> str:
     from choosemethod.classroom.items import KINDS
-    from choosemethod.classroom.materials import LEVELS, materials
+    from choosemethod.classroom.materials import materials
+    from choosemethod.mixture import LEVELS
 
     data = materials()
     lines = ["topics:"]

@@ -19,7 +19,7 @@ from choosemethod.classroom.claims import Claim, Claims
 from choosemethod.classroom.readers import Row
 from choosemethod.classroom.techniques_said import Said, TechniqueReader
 from choosemethod.errors import ChooseMethodError, UsageError
-from choosemethod.mixture import Component, Question
+from choosemethod.mixture import LEVELS, Component, Question
 from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.reading import given_substances, level_of, read_words
 from choosemethod.reading.language import without_keys_of
@@ -32,7 +32,6 @@ __all__ = ["ADDED", "Asked", "Checked", "Checker", "Columns", "Marked", "Summary
 ROLES = ("mixture", "answer", "reason", "wish", "constraint", "level", "marks", "front", "spot")
 # The columns a checked worksheet gets, in their order.
 ADDED = ("verdict", "verdict reason", "best answer", "understood", "claims checked", "rule", "source", "place")
-LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
 _ADDING = ("dryer", "absorbent", "help")  # kinds of fact about what a technique adds
 _KEPT_QUESTIONS = 64
 _KEPT_ROWS = 4096

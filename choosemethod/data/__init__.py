@@ -25,7 +25,7 @@ from __future__ import annotations
 
 from choosemethod.data.compound import SOURCE, Either, Entry, Listed, Record, Table
 from choosemethod.data.reading import FAULTY, Names, Problems, Reading, nearest, raise_all, read_file, read_node
-from choosemethod.data.scalar import Flag, Number, Own, Plain, Ref, Span, Spec, Text, Word
+from choosemethod.data.scalar import FileId, Flag, Number, Own, Plain, Ref, Span, Spec, Text, Word
 from choosemethod.data.schema import KINDS, json_schema, kind_of, spec_of
 
 __all__ = [
@@ -34,6 +34,7 @@ __all__ = [
     "SOURCE",
     "Either",
     "Entry",
+    "FileId",
     "Flag",
     "Listed",
     "Names",

@@ -23,7 +23,8 @@ SOURCE = Ref(
 
 
 class Entry:
-    """A record as read: `entry[key]` gives a value (FAULTY if it could not be read), `key in entry` if it is written.
+    """A record as read: `entry[key]` gives a value (FAULTY if it could not be read), `key in entry` if it is written, even
+    wrongly.
 
     what: its name in messages; line: where it begins; sound: whether nothing in it is faulty.
     """
@@ -42,7 +43,7 @@ class Entry:
         return self.values[key]
 
     def __contains__(self, key: str) -> bool:
-        return key in self.block
+        return key in self.block or self.values.get(key) is FAULTY
 
     def pick(self, *keys: str) -> list[Any]:
         """The values of several keys."""
@@ -120,7 +121,9 @@ class Record(Spec):
                 values[key] = spec.read(part, lines.get(key, line), name, file)
         missing = [key for key in self.needed if key not in node]
         for key in unknown:
-            self._unknown(key, node, missing, len(unknown) == 1, file)
+            meant = self._unknown(key, node, missing, len(unknown) == 1, file)
+            if meant and meant not in node:
+                values[meant] = FAULTY
         for key in missing:
             values[key] = FAULTY
             keys[key].missing(node.line, key, what, file)
@@ -132,9 +135,12 @@ class Record(Spec):
             return FAULTY
         return values if self.make is None else self.make(entry)
 
-    def _unknown(self, key: str, node: Block, missing: list[str], alone: bool, file: Reading) -> None:
-        """Note an unknown key. One that is near to a key that is missing is that one misspelt, and is one fault; so is
-        one that is the only unknown one where one is missing."""
+    def _unknown(self, key: str, node: Block, missing: list[str], alone: bool, file: Reading) -> str:
+        """Note an unknown key; gives the key that is meant, "" if that cannot be seen.
+
+        One that is near to a key that is missing is that one misspelt, and is one fault; so is the only unknown one
+        where one is missing.
+        """
         near = nearest(key, [known for known in self.keys if known not in node]) or nearest(key, self.keys)
         if alone and not near and len(missing) == 1:
             near = missing[0]
@@ -144,6 +150,7 @@ class Record(Spec):
         if node[key] == "" and (not near or " " in key):
             write = "the text before it in quotes, if this is a part of it that follows a comma"
         file.fault(node.at(key), f"{key!r} is no {self.noun} of {self.title}", write)
+        return near
 
     def schema(self) -> dict[str, Any]:
         shape: dict[str, Any] = {
@@ -158,7 +165,7 @@ class Table(Spec):
     """A mapping of names to values of one form, as a dict; what is faulty in it is left out, its faults noted.
 
     key: the form of the names; least: how many there are at least; make: from (dict, Block, Reading) to the value;
-    skip: whether a name is not of this table.
+    skip: how names begin that are not of this table.
     """
 
     mapping = True
@@ -170,7 +177,7 @@ class Table(Spec):
         key: Text | None = None,
         least: int = 0,
         make: Callable[[dict[str, Any], Block, Reading], Any] | None = None,
-        skip: Callable[[str], bool] | None = None,
+        skip: str = "",
         **words: Any,
     ) -> None:
         words.setdefault("example", f"{{NAME: {value.example}}}")
@@ -189,7 +196,7 @@ class Table(Spec):
             return file.fault(line, f"{what} holds nothing", f"{what}: {self.example}")
         found: dict[str, Any] = {}
         for name, part in node.items():
-            if self.skip is not None and self.skip(name):
+            if self.skip and name.startswith(self.skip):
                 continue
             at = node.lines.get(name, line)
             key = name if self.key is None else self.key.convert(name, at, what, file)
@@ -205,6 +212,8 @@ class Table(Spec):
         shape: dict[str, Any] = {"type": "object", "additionalProperties": _described(self.value)}
         if self.key is not None and "enum" in (names := self.key.schema()):
             shape["propertyNames"] = names
+        if self.skip:
+            shape["patternProperties"] = {f"^{self.skip}": True}
         return shape
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable, Collection, Iterable, Mapping
 from functools import lru_cache
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any
 
 from choosemethod.errors import DataError
@@ -60,14 +60,26 @@ class Names:
 
 
 class Reading:
-    """One file being read. shown: its name in faults; known: what references may name, by sort ("source")."""
+    """One file being read.
 
-    __slots__ = ("known", "problems", "shown")
+    shown: its name in faults; known: what references may name, by sort ("source"; a sort that is not there is not
+    checked); context: what else a loader's own functions need; title: the file's name without its ending.
+    """
 
-    def __init__(self, shown: str, known: Mapping[str, Names] | None = None, problems: Problems | None = None) -> None:
+    __slots__ = ("context", "known", "problems", "shown", "title")
+
+    def __init__(
+        self,
+        shown: str,
+        known: Mapping[str, Names] | None = None,
+        problems: Problems | None = None,
+        context: Mapping[str, Any] | None = None,
+    ) -> None:
         self.shown = shown
         self.known: Mapping[str, Names] = known or {}
         self.problems = Problems() if problems is None else problems
+        self.context: Mapping[str, Any] = context or {}
+        self.title = PurePath(shown).stem
 
     def fault(self, line: int, wrong: str, write: str) -> Any:
         """Note a fault of this file; gives FAULTY, so that a reader can return it."""
@@ -93,11 +105,14 @@ def read_file(
     shown: str = "",
     known: Mapping[str, Names] | None = None,
     problems: Problems | None = None,
+    ahead: Callable[[Block], tuple[Mapping[str, Names], Mapping[str, Any]]] | None = None,
 ) -> Any:
     """The value of a YAML file by a specification.
 
-    shown: the name faults give; known: what references may name. Without `problems` a DataError with all faults of the
-    file is raised; with it they are noted there, and the value is FAULTY or holds what is sound.
+    shown: the name faults give; known: what references may name; ahead: from the file as written to more names, and a
+    context for the loader's own functions (the roles of a rule, to which its other parts refer). Without `problems` a
+    DataError with all faults of the file is raised; with it they are noted there, and the value is FAULTY or holds what
+    is sound.
     """
     reading = Reading(shown or str(path), known, problems)
     try:
@@ -107,6 +122,9 @@ def read_file(
             raise
         problems.append(error)
         return FAULTY
+    if ahead is not None and isinstance(node, Block):
+        more, reading.context = ahead(node)
+        reading.known = {**reading.known, **more}
     found = spec.read(node, node.line if isinstance(node, Block) else 1, "the file", reading)
     if problems is None:
         raise_all(reading.problems)

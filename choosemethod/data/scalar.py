@@ -9,7 +9,7 @@ from choosemethod.data.reading import FAULTY, Reading, nearest
 from choosemethod.quantity import SHOWN, UNITS, QuantityError, parse_number, parse_range
 from choosemethod.yamltext import Node
 
-__all__ = ["Flag", "Number", "Own", "Plain", "Ref", "Span", "Spec", "Text", "Word", "listed", "quoted"]
+__all__ = ["FileId", "Flag", "Number", "Own", "Plain", "Ref", "Span", "Spec", "Text", "Word", "listed", "quoted"]
 
 MOST_NAMED = 14  # words named in a message
 EXAMPLES = {
@@ -97,20 +97,27 @@ class Text(Spec):
 
 
 class Word(Text):
-    """One of a closed list of words. noun: what it is said not to be ("'sold' is no form"), else the key."""
+    """One of a closed list of words. noun: what it is said not to be ("'sold' is no form"), else the key.
 
-    def __init__(self, words: Collection[str], *, noun: str = "", mend: str = "", **more: Any) -> None:
+    mend: what to write if no word is near; put: how it is written.
+    """
+
+    def __init__(
+        self, words: Collection[str], *, noun: str = "", mend: str = "", put: str = "{what}: {word}", **more: Any
+    ) -> None:
         more.setdefault("example", " | ".join(map(quoted, list(words)[:MOST_NAMED])))
         super().__init__(may_be_empty="" in words, **more)
         self.words = words
         self.noun = noun
         self.mend = mend
+        self.put = put
 
     def convert(self, text: str, line: int, what: str, file: Reading) -> Any:
         if text in self.words:
             return text
         near = quoted(nearest(text, self.words)) or self.mend or listed([quoted(word) for word in self.words])
-        return file.fault(line, f"{text!r} is no {self.noun or what}", f"{what}: {near}")
+        write = self.put.replace("{word}", near).replace("{what}", what)
+        return file.fault(line, f"{text!r} is no {self.noun or what}", write)
 
     def schema(self) -> dict[str, Any]:
         return {"enum": list(self.words)}
@@ -159,6 +166,15 @@ class Ref(Text):
         return {**SCALAR, "description": self.meaning or f"the id of a {self.noun}"}
 
 
+class FileId(Text):
+    """The id of a file that describes one thing: the file's name without its ending."""
+
+    def convert(self, text: str, line: int, what: str, file: Reading) -> Any:
+        if text == file.title:
+            return text
+        return file.fault(line, f"the id {text!r} is not the file's name", f"id: {file.title}")
+
+
 class Number(Text):
     """A number with its unit as an SI value of one of some dimensions. low, high: the least and the most, in SI.
 
@@ -189,7 +205,7 @@ class Number(Text):
                 continue
             return self._bounded(text, dimension, low, high, line, what, file)
         sort = " or ".join(self.dimensions)
-        return file.fault(line, f"{what}: {error}", f"{what}: {self.example}, a {sort} such as this")
+        return file.fault(line, f"{what}: {error}", f"{what}: {self.example} (a {sort})")
 
     def _read(self, text: str, dimension: str) -> tuple[float, float]:
         number = parse_number(text, dimension)
@@ -204,7 +220,9 @@ class Number(Text):
         if dimension == "fraction" and high > 1:
             return file.fault(line, f"{what}: {text} is more than the whole", f"{what}: a fraction of at most 100 %")
         if (self.low is not None and low < self.low) or (self.high is not None and high > self.high):
-            return file.fault(line, f"{what}: {text} is outside the possible", f"{what}: {self.example}")
+            return file.fault(
+                line, f"{what}: {text} is outside the possible", f"{what}: {self.example} (a {dimension})"
+            )
         return dimension, low, high
 
     def schema(self) -> dict[str, Any]:

@@ -17,6 +17,16 @@ KINDS: dict[str, tuple[str, str]] = {
     "pumps": ("rules/pumps.yaml", "choosemethod.load_laboratory:PUMPS"),
     "vessels": ("rules/vessels.yaml", "choosemethod.load_laboratory:VESSEL_SIZES"),
     "forecasts": ("rules/forecasts.yaml", "choosemethod.load_laboratory:FORECASTS"),
+    "limits": ("rules/limits.yaml", "choosemethod.rulebook.gather:LIMITS"),
+    "solvents": ("rules/solvents.yaml", "choosemethod.rulebook.gather:SOLVENTS"),
+    "hazard-groups": ("rules/hazard-groups.yaml", "choosemethod.rulebook.gather:HAZARD_GROUPS"),
+    "inert": ("rules/inert.yaml", "choosemethod.rulebook.gather:INERT"),
+    "granular": ("rules/granular.yaml", "choosemethod.rulebook.gather:GRANULAR"),
+    "ranking": ("rules/ranking.yaml", "choosemethod.rulebook.gather:RANKING"),
+    "without": ("rules/setting/without.yaml", "choosemethod.rulebook.gather:WITHOUT"),
+    "technique": ("rules/techniques/*.yaml", "choosemethod.rulebook.load_technique:TECHNIQUE"),
+    "rule": ("rules/[isrc]*/*/*.yaml", "choosemethod.rulebook.load:RULE"),
+    "properties": ("substances/properties.yaml", "choosemethod.table.schema:PROPERTIES"),
 }
 
 

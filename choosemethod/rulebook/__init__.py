@@ -12,17 +12,22 @@ from choosemethod.table.table import Table
 __all__ = ["Rulebook", "open_rulebook"]
 
 _CODE = (
+    "data/compound.py",
+    "data/reading.py",
+    "data/scalar.py",
     "facts.py",
     "quantity.py",
     "yamltext.py",
     "laboratory.py",
     "load_laboratory.py",
     "rulebook/book.py",
+    "rulebook/conditions.py",
     "rulebook/gather.py",
     "rulebook/language.py",
     "rulebook/load.py",
     "rulebook/load_technique.py",
     "rulebook/technique.py",
+    "table/schema.py",
 )
 
 

@@ -11,7 +11,6 @@ __all__ = ["PLACE", "Change", "Line", "Part", "Takes", "Technique", "technique_f
 
 # {role.slot}, or {part} for the names of what a part of the operation holds
 PLACE = re.compile(r"\{([a-z][a-z0-9_]*)(?:\.([a-z][a-z0-9_]*))?\}")
-LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
 
 
 class Takes(NamedTuple):

@@ -30,6 +30,8 @@ class Value(NamedTuple):
 
     text: as written in the file; number, high: SI values (equal unless a range), None for words;
     words: the word or words of the value; at: SI temperature or pressure it holds at; source: key.
+    row: what to look it up by in the source; agrees: keys of further sources that state the same;
+    besides: words that other sources add, as (source key, words).
     """
 
     prop: str
@@ -43,6 +45,9 @@ class Value(NamedTuple):
     note: str = ""
     file: str = ""
     line: int = 0
+    row: str = ""
+    agrees: tuple[str, ...] = ()
+    besides: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
 
 class Solubility(NamedTuple):
@@ -56,6 +61,8 @@ class Solubility(NamedTuple):
     note: str = ""
     file: str = ""
     line: int = 0
+    row: str = ""
+    agrees: tuple[str, ...] = ()
 
 
 class VapourPressure(NamedTuple):

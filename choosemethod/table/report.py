@@ -9,7 +9,7 @@ from choosemethod.facts import HOW, how_of_kind
 from choosemethod.table.model import Substance
 from choosemethod.table.table import Table
 
-__all__ = ["sources_of", "table_report"]
+__all__ = ["coverage", "sources_of", "table_report"]
 
 
 def sources_of(substance: Substance) -> Iterator[tuple[str, str]]:
@@ -23,6 +23,32 @@ def sources_of(substance: Substance) -> Iterator[tuple[str, str]]:
     for name, entries in substance.reagents.items():
         for entry in entries:
             yield f"{name}, {entry.reagent}", entry.source
+
+
+def coverage(table: Table) -> dict[str, dict[str, int]]:
+    """How many values there are of each property, and of each kind of pairs, by how they are known (words of HOW)."""
+    found: dict[str, Counter[str]] = {}
+
+    def count(name: str, how: str) -> None:
+        found.setdefault(name, Counter())[how] += 1
+
+    for id in table.substance_ids():
+        substance = table.substance(id)
+        for name, value in substance.values.items():
+            count(name.replace("_", " "), table.how(value.source))
+        for solvent, entry in substance.solubility.items():
+            ordinary = solvent == "water"
+            count("solubility in water" if ordinary else "solubility in other liquids", table.how(entry.source))
+        if substance.vapour_pressure is not None:
+            count("vapour pressure", table.how(substance.vapour_pressure.source))
+        for name, entries in substance.reagents.items():
+            for one in entries:
+                count(name.replace("_", " "), table.how(one.source))
+    for kind in table.pair_kinds():
+        for row in table.pairs(kind):
+            how = "estimated" if row.get("estimate") else table.how(row.get("source", ""))
+            count(f"pairs: {kind.replace('-', ' ')}", how)
+    return {name: {how: counts[how] for how in HOW} for name, counts in sorted(found.items())}
 
 
 def table_report(table: Table) -> list[tuple[str, int]]:

@@ -93,7 +93,7 @@ def test_values_are_converted_and_what_is_left_out_has_its_empty_value() -> None
         ("name: water   jet", "name: [jet]", 2, "name must be one text", "name: water pump"),
         ("kind: water", "kind: watr", 3, "'watr' is no kind", "kind: water"),
         ("kind: water", "kind: steam", 3, "'steam' is no kind", "one of water, oil"),
-        ("2 kPa", "2", 4, "a pressure needs a unit", "reaches: 2 kPa"),
+        ("2 kPa", "2", 4, "a pressure needs a unit", "reaches: 2 kPa (a pressure)"),
         ("2 kPa", "2 g", 4, "that is a mass", "2 kPa"),
         ("2 kPa", "-2 kPa", 4, "a pressure cannot be negative", "reaches: 2 kPa"),
         ("2 kPa", "2 kPa\n  fails: 1 kPa", 5, "fails below what it reaches", "higher"),
@@ -141,3 +141,30 @@ def test_a_message_does_not_grow_without_end() -> None:
     error = DataError.of([DataError("a.yaml", line, "wrong", "right") for line in range(1, 101)])
     assert len(error.lines()) == DataError.most_shown + 1
     assert error.lines()[-1] == "and 50 more faults like these"
+
+
+def test_all_faults_of_a_rule_and_of_a_technique_are_shown_at_once(tmp_path: Path) -> None:
+    from choosemethod.rulebook.load import load_rule
+    from choosemethod.rulebook.load_technique import load_technique
+
+    rule = tmp_path / "a-rule.yaml"
+    rule.write_text(
+        "id: another-rule\nproposes: filtraton\nstrength: superb\nfind:\n  low: {is: component, form: sold}\n"
+        "  high: {is: component, boiling_point: {over: 20 °C, above: 20 kPa}, other_than: lwo}\n"
+        'because: "{low.nme} and {hgh.name}"\nprinciple: none\nsource: hearsay\n'
+        "examples:\n  - {name: one, mixtur: salt, expect: perhaps}\n",
+        encoding="utf-8",
+    )
+    with pytest.raises(DataError) as caught:
+        load_rule(rule, "a-rule.yaml", KNOWN)
+    assert [one.line for one in caught.value.faults] == [1, 2, 3, 5, 6, 6, 6, 7, 7, 9, 11, 11]
+    technique = tmp_path / "wash.yaml"
+    technique.write_text(
+        "id: wash\nname: washing\nverb: wash\nprinciple: none\nroles: {dirt: compnent}\nlevel: wizard\norder: last\n"
+        "cost: {work: little, minutes: 1, hazard: 1, loss: 1}\noperation: {parts: {rest: {name: x, takes: {form: sold}}}}\n"
+        'apparatus: ["{lft}"]\nsteps: ["a {"]\nseen: [{when: {any.frm: solid}, do: x}]\ncautions: [y]\nsource: memory\n',
+        encoding="utf-8",
+    )
+    with pytest.raises(DataError) as caught:
+        load_technique(technique, "wash.yaml", KNOWN)
+    assert [one.line for one in caught.value.faults] == [5, 6, 7, 8, 9, 10, 11, 12]
