@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from choosemethod.mixture import PURPOSES
+
 __all__ = [
     "HOW",
     "KINDS",
@@ -237,6 +239,9 @@ COMPONENT: Mapping[str, Slot] = {
         "number of the liquid layer it belongs to, 1 at the bottom; liquids and what they hold", "pure number"
     ),
     "share": _number("share of the mixture, if given", "fraction"),
+    "mass": _number("mass, if given", "mass"),
+    "volume": _number("volume, if given", "volume"),
+    "now": Slot("what it has become by an earlier step, empty while it is still itself"),
     "carrier": _yes("it holds other components (dissolved, dispersed or embedded in it)"),
     "ordinary": _yes("it is the ordinary solvent of the bench"),
     "given": _yes("described in the question, not in the table"),
@@ -309,7 +314,18 @@ MIXTURE: Mapping[str, Slot] = {
     "lit_cold": _yes("it holds a liquid whose vapour a flame lights at room temperature"),
     "level": Slot("level asked for, empty if none"),
     "small": _yes("only a little of it"),
-    "without": _ids("keys of what is not available or not allowed"),
+    "without": _ids("keys of what is not available or not allowed, with all that follows from them"),
+    "purpose": Slot("what the separation is for", words=tuple(PURPOSES)),
+    "purity": _number("purity asked for", "fraction"),
+    "size": Slot("how much is worked with", words=("", "drop", "bench", "works")),
+    "pieces": _number("number of separate pieces, if given", "pure number"),
+    "offered": _ids("techniques the question offers to choose from"),
+    "excluded": _ids("techniques the question rules out"),
+    "required": _ids("techniques the question wants used"),
+    "tried": _ids("techniques that were tried or used already, or are named"),
+    "liquid_now": Slot("name of the liquid that holds the rest at this step, empty for none"),
+    "liquid_state": Slot("what that liquid has become by an earlier step, empty while it is still itself"),
+    "spent": _yes("a reagent that an earlier step added has been used up"),
 }
 
 SOLVENT: Mapping[str, Slot] = {

@@ -115,7 +115,8 @@ class Rejected(NamedTuple):
 class ProductShown(NamedTuple):
     """A product of a step: what it is called, the components in it by name, its state, and what becomes of it.
 
-    fate: product, continues (a later step takes it on), lost (driven off), by-product, shown (only seen), recovered.
+    fate: product, continues (a later step takes it on), lost (driven off), by-product, shown (only seen), recovered, spent
+    (a reagent or liquid that is used up).
     amounts: (substance, mass in kg or volume in m3, "mass" or "volume") of what the question gave amounts for: the most
     there can be of it, before losses.
     """
@@ -216,7 +217,7 @@ class MissingFact(NamedTuple):
 
 
 class Refusal(NamedTuple):
-    """Why there is no separation. kind: unsafe, not-separable, nothing-to-separate, blocked."""
+    """Why there is no separation. kind: unsafe, not-separable, nothing-to-separate, not-known-here, blocked."""
 
     kind: str
     reasons: tuple[str, ...]

@@ -80,6 +80,13 @@ def _how(shown: Evidence | None) -> str:
     return f"{how}, as {shown.file} says" if own else how
 
 
+def _afterwards(step: Step) -> tuple[Component, ...]:
+    """All that is there when a step is done: what each product holds, or the mixture where nothing is parted."""
+    if not step.products:
+        return step.proposal.outcome.whole
+    return tuple(component for product in step.products for component in product.components)
+
+
 class Composer:
     """Answers one question from a table and a rulebook."""
 
@@ -254,6 +261,9 @@ class Composer:
             during = Look(proposal.outcome.whole, facts)
             pure, evidence = self.bench.known.pure(proposal.outcome.added)
             roles = {**roles, "added": Fact("component", proposal.outcome.added, dict(pure), evidence)}
+        if proposal.outcome.organic:
+            pure, evidence = self.bench.known.pure(proposal.outcome.organic)
+            roles = {**roles, "organic": Fact("component", proposal.outcome.organic, dict(pure), evidence)}
         roles.setdefault("mixture", step.look.facts["mixture"][0])
         return during, roles, [fact for fact in during.facts["component"] if fact.slots["trace"] == "no"]
 
@@ -289,7 +299,7 @@ class Composer:
         parts: dict[str, str] = {}
         for product in step.products:
             present_here = [c for c in product.components if not c.trace]
-            names = tuple(self.name(c.substance) + (f" (as {c.reacted})" if c.reacted else "") for c in present_here)
+            names = self._as_they_are(present_here)
             parts[product.part.key] = joined(
                 [*([parts[product.part.key]] if product.part.key in parts else []), *names]
             )
@@ -322,8 +332,25 @@ class Composer:
             self.reasons(step.look, proposal.firings), rules, technique.principle, text(technique.apparatus, False),
             text(technique.steps), text(technique.seen), tuple(cautions), text(technique.limits), residues,
             (*self.numbers(step.look, proposal.firings), *foretold.numbers), self._cite(technique.source), foretold.lines,
+            tuple(self._seen(c) for c in step.look.components), tuple(self._seen(c) for c in _afterwards(step)),
             optional=(*optional, *foretold.optional),
         )  # fmt: skip
+
+    def _as_they_are(self, components: Sequence[Component]) -> tuple[str, ...]:
+        """Names of components with what they have become; a reagent that was used up is not told beside what it holds."""
+        held = {c.host for c in components if c.reacted and not c.added}
+        out = []
+        for c in components:
+            if c.added and c.reacted:
+                if c.substance not in held:
+                    out.append(
+                        c.reacted
+                        if c.substance == self.bench.limits.water
+                        else f"{self.name(c.substance)} ({c.reacted})"
+                    )
+            else:
+                out.append(self.name(c.substance) + (f" (as {c.reacted})" if c.reacted else ""))
+        return tuple(out)
 
     def _forecast(self, step: Step, during: Look) -> Forecast:
         """What to expect of the step in numbers; nothing is loaded for a technique that has no forecast."""
@@ -355,12 +382,12 @@ class Composer:
         elif taker > number:
             fate = "continues"
         elif not product.asked:
-            fate = "recovered"
+            fate = "spent" if any(c.reacted for c in product.components) else "recovered"
         elif self.question.wish.want and not any(c.substance in self.question.wish.want for c in product.asked):
             fate = "by-product"
         else:
             fate = "product"
-        reacted = joined(c.reacted for c in product.components if c.reacted)
+        reacted = joined(c.reacted for c in product.components if c.reacted and not c.added)
         state = part.state or (f"as {reacted}" if reacted else "")
         if not state and not part.shown:
             state = joined(dict.fromkeys(c.form for c in product.components if not c.trace and not c.added))
@@ -633,7 +660,9 @@ class Composer:
             return self._advice(
                 "needs-information", missing=missing, rejected=rejected, cautions=beware, why_not=nearest
             )
-        refusal = Refusal("not-separable", ("No technique of the catalogue is known to separate this mixture.",))
+        refusal = Refusal(
+            "not-known-here", ("No rule here says how to separate this mixture; it may still be possible.",)
+        )
         return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
 
     def _refused(self, look: Look) -> Advice:
@@ -694,7 +723,10 @@ class Composer:
             amount = show(component.share, "fraction")
         phase = self.table.substance(component.substance).phase if self.table.has(component.substance) else ""
         host = self.name(component.host) if component.host else ""
-        return ComponentSeen(component.substance, self.name(component.substance), component.form, phase, host, amount)
+        return ComponentSeen(
+            component.substance, self.name(component.substance), component.form, phase, host, amount,
+            component.reacted, component.added, component.trace,
+        )  # fmt: skip
 
     def _retention(self) -> tuple[tuple[str, str], ...]:
         front = self.question.front

@@ -14,7 +14,6 @@ from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
 from choosemethod.advice.judging import Judging, Same, Way, judging
 from choosemethod.advice.nearest import unknown_only
-from choosemethod.advice.operation import carry_out
 from choosemethod.advice.plan import Look, Plan, Proposal
 from choosemethod.advice.wording import joined, sentence, shown_slot
 from choosemethod.facts import KINDS, Fact
@@ -522,13 +521,12 @@ class Judge:
             technique = self.book.techniques[slug]
             found: list[Proposal] = []
             singles = {fact.key: fact for fact in look.facts["component"]}
-            water = self.planner.bench.limits.water
             for rule in self._held_back.get(slug, ()):
                 barring = [pattern for pattern in rule.unless if pattern.kind not in _BRINGS]
                 if any(p.accepts(fact.slots) for p in barring for fact in look.facts.get(p.kind, ())):
                     continue
                 for roles in _bindings(rule, look):
-                    outcome = carry_out(technique, look.components, singles, roles, water)
+                    outcome = self.planner.carried_out(technique, look.components, singles, roles)
                     if outcome is None or self.planner.why_blocked(technique, outcome):
                         continue
                     if self.planner.gives_up_wanted(outcome) or not self.planner.may_meet(outcome, look.components):

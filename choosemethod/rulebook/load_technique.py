@@ -35,7 +35,7 @@ from choosemethod.yamltext import Block, Node
 __all__ = ["TECHNIQUE", "load_technique"]
 
 _COMPARED = ("at_least", "at_most", "above", "below", "is")  # operators that can compare with a role's number
-_ANY_ROLE = ("any", "none", "added")  # words for components that a condition may speak of besides the roles
+_ANY_ROLE = ("any", "none", "added", "organic")  # words for components that a condition may speak of besides the roles
 
 
 def _kind(role: str, file: Reading) -> str | None:
@@ -144,7 +144,13 @@ PART = Record(
 )
 CHANGE = Record(
     "a change",
-    {"takes": TAKES, "form?": _FORM, "host?": _HOST, "reacted?": Text(example="its salt")},
+    {
+        "takes": TAKES,
+        "form?": _FORM,
+        "host?": Ref("role", own=("added", "none", "organic"), mend="added, none, organic, or a role", empty="keep"),
+        "reacted?": Text(example="its salt"),
+        "becomes?": Word(("ordinary",), noun="thing to become"),
+    },
     make=lambda one: Change(**one.values),
 )
 
@@ -167,7 +173,7 @@ def _when(node: Node, line: int, what: str, file: Reading) -> Any:
         role, dot, slot = name.partition(".")
         kind = _kind(role, file)
         if not dot or kind is None:
-            write = "any.SLOT, none.SLOT, mixture.SLOT, added.SLOT or ROLE.SLOT"
+            write = "any.SLOT, none.SLOT, mixture.SLOT, added.SLOT, organic.SLOT or ROLE.SLOT"
             file.fault(node.at(name), f"{name!r} is no slot of a role", write)
         elif kind in KINDS:
             when.append((role, tuple(read_tests(kind, slot, wanted, node.at(name), file))))

@@ -56,12 +56,18 @@ class Part(NamedTuple):
 
 
 class Change(NamedTuple):
-    """What the operation turns components into before they part. host: "added", "none", a role, or "keep"."""
+    """What the operation turns components into before they part.
+
+    host: "added", "none", a role, "keep", or "organic" (the liquid the bench has for shaking out with; without one the
+    change does not happen); reacted: what they have become, "none" for themselves again; becomes: "ordinary" for a liquid of
+    which only the ordinary solvent, with salts in it, is left.
+    """
 
     takes: tuple[Takes, ...]
     form: str = ""
     host: str = "keep"
     reacted: str = ""
+    becomes: str = ""
 
 
 class Line(NamedTuple):
@@ -113,7 +119,7 @@ class Technique(NamedTuple):
         return (
             self.id, self.name, self.verb, self.principle, self.roles, self.traits, self.needs, self.level, self.order,
             self.cost, self.adds, self.adds_form,
-            tuple((tuple(t.plain() for t in c.takes), c.form, c.host, c.reacted) for c in self.changes),
+            tuple((tuple(t.plain() for t in c.takes), c.form, c.host, c.reacted, c.becomes) for c in self.changes),
             tuple(
                 (p.key, p.name, tuple(t.plain() for t in p.takes), p.each, p.each_layer, p.with_held, p.form, p.keeps, p.lost,
                  p.done, p.shown, p.state, p.host)

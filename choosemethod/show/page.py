@@ -46,6 +46,7 @@ _FATE = {
     "by-product": "by-product",
     "shown": "only seen, not collected",
     "recovered": "recovered to be used again",
+    "spent": "used up",
 }
 _DEGREE = {"danger": "DANGER", "care": "Take care", "note": "Note"}
 _REFUSED = {
