@@ -18,6 +18,7 @@ from choosemethod.table.table import Table
 
 __all__ = ["Bench", "keys_of"]
 
+_LIT_COLD = ("extremely flammable", "highly flammable", "taken to be flammable")
 _HELD = ("suspended", "colloidal", "emulsified", "dissolved", "airborne", "embedded")
 
 
@@ -261,6 +262,7 @@ class Bench:
             "heat_danger_text": f"{hot[0].slots['names']}: {hot[0].slots['text']}" if hot else "",
             "pressure": question.setting.pressure,
             "reduced": yes_no(question.setting.pressure < STANDARD_PRESSURE - 5000.0),
+            "lit_cold": yes_no(any(f.slots["burns"] in _LIT_COLD and f.slots["form"] != "embedded" for f in live)),
             "level": question.setting.level,
             "small": yes_no(question.setting.small),
             "without": tuple(sorted(self.lacking)),
@@ -280,7 +282,7 @@ class Bench:
 
     def _liquid_slots(self, ident: str) -> dict[str, SlotValue]:
         slots = self.known.pure(ident)[0]
-        toxic = "yes" if "yes" in (slots["toxic"], slots["carcinogenic"]) else "no"
+        toxic = "yes" if "yes" in (slots["toxic"], slots["carcinogenic"], slots["harms_with_time"]) else "no"
         return {
             "id": ident,
             "name": slots["name"],

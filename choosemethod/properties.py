@@ -219,6 +219,26 @@ class Properties:
             return UNKNOWN
         return yes_no(any(code in self.limits.hazard_groups[group] for code in value.words))
 
+    def _burns(self, substance: Substance, slots: Mapping[str, SlotValue]) -> str:
+        """How easily a liquid catches fire: by its hazard statements, else by its flash point.
+
+        An organic liquid of which neither is known is taken to be flammable, and so is one that is only described.
+        """
+        codes, flash = slots["hazard_codes"], slots["flash_point"]
+        if substance.phase != "liquid":
+            return "no"
+        if isinstance(codes, tuple) and "H224" in codes:
+            return "extremely flammable"
+        limits = self.limits.values
+        if (isinstance(codes, tuple) and "H225" in codes) or (isinstance(flash, float) and flash < limits["lit-cold"]):
+            return "highly flammable"
+        if slots["flammable"] == "yes" or (isinstance(flash, float) and flash <= limits["lit-warm"]):
+            return "flammable"
+        carbon = "organic" in substance.classes or (substance.given and not substance.kind)
+        if not carbon or "halogenated solvent" in substance.classes:
+            return "no"
+        return "burns when hot" if codes is not None or isinstance(flash, float) else "taken to be flammable"
+
     def pure(self, ident: str) -> tuple[dict[str, SlotValue], dict[str, Evidence]]:
         """The slots a substance has by itself, and their evidence."""
         found = self._pure.get(ident)
@@ -267,6 +287,12 @@ class Properties:
             slots[group.replace("-", "_")] = self._hazard(substance, group)
             if hazards is not None:
                 evidence[group.replace("-", "_")] = self._hazard_evidence(hazards, group)
+        slots["hazard_codes"] = hazards.words if hazards is not None else None
+        if hazards is not None:
+            evidence["hazard_codes"] = self.evidence(hazards, ", ".join(hazards.words))
+        slots["burns"] = self._burns(substance, slots)
+        instead = values.get("safer_instead")
+        slots["safer_instead"] = instead.text if instead is not None else ""
         hydrate = values.get("hydrate_formula")
         slots["hydrate"] = yes_no(hydrate is not None) if "ionic" in substance.classes or hydrate else "no"
         slots["hydrate_formula"] = hydrate.text if hydrate is not None else ""
