@@ -42,7 +42,8 @@ CITED = {
     "autoignition": ("T_autoignition", 0.6, 10.0),
 }
 # Sold or found under another name than the row's: the row is that of the compound, or of the product.
-ANOTHER_ROW = {"gold-grains", "platinum-grains", "native-copper", "native-silver", "cassiterite", "fluorspar", "galena", "haematite", "petrol"}
+ANOTHER_ROW = {"cassiterite", "fluorspar", "galena", "haematite", "petrol"}
+ANOTHER_ROW |= {"gold-grains", "platinum-grains", "native-copper", "native-silver"}
 
 
 @pytest.fixture(scope="module")
