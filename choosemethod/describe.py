@@ -18,6 +18,7 @@ from choosemethod.table.table import Table
 
 __all__ = ["Bench", "keys_of"]
 
+_LIT_COLD = ("extremely flammable", "highly flammable", "taken to be flammable")
 _HELD = ("suspended", "colloidal", "emulsified", "dissolved", "airborne", "embedded")
 
 
@@ -42,6 +43,9 @@ class Bench:
         self.question = question
         self.pressure = question.setting.pressure
         self.known = properties(table, limits, self.pressure)
+        self.lacking: frozenset[str] = frozenset(
+            question.setting.without
+        )  # with all that follows from it: the planner's
         self._facts: dict[tuple[Component, ...], dict[str, list[Fact]]] = {}
 
     # ---- the mixture ---------------------------------------------------------------------------------------------
@@ -109,6 +113,9 @@ class Bench:
             trace=yes_no(component.trace),
             reacted=yes_no(bool(component.reacted)),
             share=component.share,
+            mass=component.mass,
+            volume=component.volume,
+            now=component.reacted,
         )
         if component.size is not None:
             slots["size_low"], slots["size_high"] = component.size
@@ -255,15 +262,27 @@ class Bench:
             "heat_danger_text": f"{hot[0].slots['names']}: {hot[0].slots['text']}" if hot else "",
             "pressure": question.setting.pressure,
             "reduced": yes_no(question.setting.pressure < STANDARD_PRESSURE - 5000.0),
+            "lit_cold": yes_no(any(f.slots["burns"] in _LIT_COLD and f.slots["form"] != "embedded" for f in live)),
             "level": question.setting.level,
             "small": yes_no(question.setting.small),
-            "without": question.setting.without,
+            "without": tuple(sorted(self.lacking)),
+            "purpose": question.wish.purpose,
+            "purity": question.wish.purity,
+            "size": question.scale.size,
+            "pieces": None if question.scale.pieces is None else float(question.scale.pieces),
+            "offered": tuple(
+                dict.fromkeys(slug for option in question.techniques.offered for slug in option.techniques)
+            ),
+            "excluded": question.techniques.excluded,
+            "required": question.techniques.required,
+            "tried": question.techniques.tried or question.tried,
+            **_liquid_now(live),
         }
         return Fact("mixture", "mixture", slots)
 
     def _liquid_slots(self, ident: str) -> dict[str, SlotValue]:
         slots = self.known.pure(ident)[0]
-        toxic = "yes" if "yes" in (slots["toxic"], slots["carcinogenic"]) else "no"
+        toxic = "yes" if "yes" in (slots["toxic"], slots["carcinogenic"], slots["harms_with_time"]) else "no"
         return {
             "id": ident,
             "name": slots["name"],
@@ -661,6 +680,20 @@ class Bench:
             }
             out.append(Fact("help", str(slots["id"]), slots, {"note": self.known.stated(note, source)}))
         return out
+
+
+def _liquid_now(live: Sequence[Fact]) -> dict[str, SlotValue]:
+    """What liquid a step works in, and what that has become."""
+    liquids = [fact for fact in live if fact.slots["form"] == "liquid"]
+    holding = [fact for fact in liquids if fact.slots["carrier"] == "yes"] or liquids
+    if not holding:
+        return {"liquid_now": "", "liquid_state": "", "spent": "no"}
+    main = max(holding, key=lambda fact: (fact.slots["ordinary"] == "yes", fact.key))
+    return {
+        "liquid_now": main.slots["name"],
+        "liquid_state": main.slots["now"],
+        "spent": yes_no(any(fact.slots["added"] == "yes" and fact.slots["reacted"] == "yes" for fact in liquids)),
+    }
 
 
 def _plainest_between(low: float, high: float) -> float:

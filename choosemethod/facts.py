@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from choosemethod.mixture import PURPOSES
+
 __all__ = [
     "HOW",
     "KINDS",
@@ -207,12 +209,19 @@ COMPONENT: Mapping[str, Slot] = {
     "hydrate": _yes("crystallises from water with water of crystallisation"),
     "hydrate_formula": Slot("formula of that hydrate"),
     "flammable": _yes("is flammable by its hazard statements"),
+    "hazard_codes": Slot("its GHS hazard statements, by code", many=True),
+    "burns": Slot(
+        "how easily a liquid catches fire",
+        words=("extremely flammable", "highly flammable", "flammable", "taken to be flammable", "burns when hot", "no"),
+    ),
     "flash_point": _number("flash point", "temperature"),
     "autoignition": _number("temperature of a hot surface that lights its vapour", "temperature"),
     "toxic": _yes("is toxic by its hazard statements"),
     "toxic_vapour": _yes("harmful or irritating vapour or dust by its hazard statements"),
     "carcinogenic": _yes("carcinogenic, mutagenic or toxic for reproduction by its hazard statements"),
-    "corrosive": _yes("corrosive by its hazard statements"),
+    "harms_with_time": _yes("harms the body if met again and again, by its hazard statements"),
+    "corrosive": _yes("burns the skin by its hazard statements"),
+    "eye_damage": _yes("damages eyes for good by its hazard statements"),
     "irritant": _yes("irritant by its hazard statements"),
     "harmful": _yes("harmful by its hazard statements"),
     "oxidising": _yes("oxidising by its hazard statements"),
@@ -220,6 +229,7 @@ COMPONENT: Mapping[str, Slot] = {
     "water_reactive": _yes("gives flammable gas with water by its hazard statements"),
     "environment": _yes("dangerous for the environment by its hazard statements"),
     "peroxide_former": _yes("forms explosive peroxides on storage"),
+    "safer_instead": Slot("what a school takes instead of it, empty if not said"),
     "school_use": Slot(
         "how schools usually treat it", words=("usual", "with care", "teacher only", "not in schools", UNKNOWN)
     ),
@@ -229,6 +239,9 @@ COMPONENT: Mapping[str, Slot] = {
         "number of the liquid layer it belongs to, 1 at the bottom; liquids and what they hold", "pure number"
     ),
     "share": _number("share of the mixture, if given", "fraction"),
+    "mass": _number("mass, if given", "mass"),
+    "volume": _number("volume, if given", "volume"),
+    "now": Slot("what it has become by an earlier step, empty while it is still itself"),
     "carrier": _yes("it holds other components (dissolved, dispersed or embedded in it)"),
     "ordinary": _yes("it is the ordinary solvent of the bench"),
     "given": _yes("described in the question, not in the table"),
@@ -298,9 +311,21 @@ MIXTURE: Mapping[str, Slot] = {
     "heat_danger_text": Slot("what that danger is"),
     "pressure": _number("local pressure", "pressure"),
     "reduced": _yes("the local pressure is more than 5 kPa below the standard atmosphere"),
+    "lit_cold": _yes("it holds a liquid whose vapour a flame lights at room temperature"),
     "level": Slot("level asked for, empty if none"),
     "small": _yes("only a little of it"),
-    "without": _ids("keys of what is not available or not allowed"),
+    "without": _ids("keys of what is not available or not allowed, with all that follows from them"),
+    "purpose": Slot("what the separation is for", words=tuple(PURPOSES)),
+    "purity": _number("purity asked for", "fraction"),
+    "size": Slot("how much is worked with", words=("", "drop", "bench", "works")),
+    "pieces": _number("number of separate pieces, if given", "pure number"),
+    "offered": _ids("techniques the question offers to choose from"),
+    "excluded": _ids("techniques the question rules out"),
+    "required": _ids("techniques the question wants used"),
+    "tried": _ids("techniques that were tried or used already, or are named"),
+    "liquid_now": Slot("name of the liquid that holds the rest at this step, empty for none"),
+    "liquid_state": Slot("what that liquid has become by an earlier step, empty while it is still itself"),
+    "spent": _yes("a reagent that an earlier step added has been used up"),
 }
 
 SOLVENT: Mapping[str, Slot] = {

@@ -33,6 +33,7 @@ class Solvent(NamedTuple):
     id: str
     order: float
     use: tuple[str, ...]
+    not_with: tuple[str, ...] = ()  # classes of reagents that would attack it
 
 
 class Limits(NamedTuple):
@@ -106,20 +107,47 @@ class Properties:
             return None
         if abs(self.pressure - STANDARD_PRESSURE) < 1.0:
             return value.number, self.evidence(value)
+        return self._boiling_elsewhere(substance, value.number, value)
+
+    def _boiling_elsewhere(self, substance: Substance, normal: float, value: Value) -> tuple[float, Evidence] | None:
+        """Boiling point (K) at another pressure than the standard one, from the best that is known; None beyond that.
+
+        In this order: the stored equation within its range; the reference equation of state; the stored equation a little
+        beyond its range, and Trouton's rule from 50 to 110 kPa, both as estimates. `normal`: at standard pressure, K.
+        """
+        shown_pressure = show(self.pressure, "pressure")
         law = substance.vapour_pressure
+        by_law: float | None = None
         if law is not None:
             try:
-                found = antoine_boiling_point(self.pressure, law.a, law.b, law.c)
+                by_law = antoine_boiling_point(self.pressure, law.a, law.b, law.c)
+                # keep the measured normal boiling point, take the change from the equation
+                by_law += normal - antoine_boiling_point(STANDARD_PRESSURE, law.a, law.b, law.c)
             except OutOfRange:
-                found = 0.0
-            if law.low <= found <= law.high:
-                shift = value.number - antoine_boiling_point(STANDARD_PRESSURE, law.a, law.b, law.c)
-                found += shift  # keep the measured normal boiling point, take the change from the equation
-                note = f"at {show(self.pressure, 'pressure')}, from its vapour-pressure equation"
-                how = weakest("computed", self.table.how(value.source), self.table.how(law.source))
-                return found, Evidence(show(found, "temperature"), how, law.source, note)
-        found = boiling_point_by_trouton(value.number, self.pressure)
-        note = f"at {show(self.pressure, 'pressure')}, estimated by Trouton's rule from {value.text}"
+                by_law = None
+        if law is not None and by_law is not None and law.low - 0.5 <= by_law <= law.high + 0.5:
+            note = f"at {shown_pressure}, from its vapour-pressure equation"
+            how = weakest("computed", self.table.how(value.source), self.table.how(law.source))
+            return by_law, Evidence(show(by_law, "temperature"), how, law.source, note)
+        if substance.cas and not substance.given:
+            from choosemethod.chemistry.fluids import covers, fluid_boiling_point
+
+            if covers(substance.cas):
+                try:
+                    found = fluid_boiling_point(substance.cas, self.pressure)
+                except OutOfRange:  # below its triple point or above the critical one it does not boil
+                    return None
+                note = f"at {shown_pressure}, from its reference equation of state"
+                return found, Evidence(show(found, "temperature"), "computed", "bell-2014", note)
+        reach = self.limits.values["beyond-the-equation"]
+        if law is not None and by_law is not None and law.low - reach <= by_law <= law.high + reach:
+            note = f"at {shown_pressure}, from its vapour-pressure equation, a little beyond its range"
+            how = weakest("estimated", self.table.how(law.source))
+            return by_law, Evidence(show(by_law, "temperature"), how, law.source, note)
+        if not self.limits.values["trouton-from"] <= self.pressure <= self.limits.values["trouton-to"]:
+            return None
+        found = boiling_point_by_trouton(normal, self.pressure)
+        note = f"at {shown_pressure}, estimated by Trouton's rule from {value.text}"
         how = weakest("estimated", self.table.how(value.source))
         return found, Evidence(show(found, "temperature"), how, value.source, note)
 
@@ -191,6 +219,26 @@ class Properties:
             return UNKNOWN
         return yes_no(any(code in self.limits.hazard_groups[group] for code in value.words))
 
+    def _burns(self, substance: Substance, slots: Mapping[str, SlotValue]) -> str:
+        """How easily a liquid catches fire: by its hazard statements, else by its flash point.
+
+        An organic liquid of which neither is known is taken to be flammable, and so is one that is only described.
+        """
+        codes, flash = slots["hazard_codes"], slots["flash_point"]
+        if substance.phase != "liquid":
+            return "no"
+        if isinstance(codes, tuple) and "H224" in codes:
+            return "extremely flammable"
+        limits = self.limits.values
+        if (isinstance(codes, tuple) and "H225" in codes) or (isinstance(flash, float) and flash < limits["lit-cold"]):
+            return "highly flammable"
+        if slots["flammable"] == "yes" or (isinstance(flash, float) and flash <= limits["lit-warm"]):
+            return "flammable"
+        carbon = "organic" in substance.classes or (substance.given and not substance.kind)
+        if not carbon or "halogenated solvent" in substance.classes:
+            return "no"
+        return "burns when hot" if codes is not None or isinstance(flash, float) else "taken to be flammable"
+
     def pure(self, ident: str) -> tuple[dict[str, SlotValue], dict[str, Evidence]]:
         """The slots a substance has by itself, and their evidence."""
         found = self._pure.get(ident)
@@ -239,6 +287,12 @@ class Properties:
             slots[group.replace("-", "_")] = self._hazard(substance, group)
             if hazards is not None:
                 evidence[group.replace("-", "_")] = self._hazard_evidence(hazards, group)
+        slots["hazard_codes"] = hazards.words if hazards is not None else None
+        if hazards is not None:
+            evidence["hazard_codes"] = self.evidence(hazards, ", ".join(hazards.words))
+        slots["burns"] = self._burns(substance, slots)
+        instead = values.get("safer_instead")
+        slots["safer_instead"] = instead.text if instead is not None else ""
         hydrate = values.get("hydrate_formula")
         slots["hydrate"] = yes_no(hydrate is not None) if "ionic" in substance.classes or hydrate else "no"
         slots["hydrate_formula"] = hydrate.text if hydrate is not None else ""

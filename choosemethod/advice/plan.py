@@ -6,7 +6,7 @@ lowest score (steps, work, time, hazard, loss, and what stays mixed), in the ord
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from choosemethod.advice.operation import Outcome, Product, carry_out, tidy
@@ -99,7 +99,7 @@ class Planner:
         self.question = question
         self.looks: dict[tuple[Component, ...], Look] = {}  # kept by their components; may be shared by planners
         self._plans: dict[tuple[Component, ...], Plan] = {}
-        self._lacking = self._closed(question.setting.without)
+        self._lacking = bench.lacking = self._closed(question.setting.without)
 
     def _closed(self, without: Iterable[str]) -> frozenset[str]:
         """What is lacking with everything that implies."""
@@ -134,7 +134,7 @@ class Planner:
         for firing in self.book.run("selection", facts):
             technique = self.book.techniques[firing.rule.says[0]]
             roles = look.roles(firing)
-            outcome = carry_out(technique, components, singles, roles, self.bench.limits.water)
+            outcome = self.carried_out(technique, components, singles, roles)
             if outcome is None or self.gives_up_wanted(outcome) or not self.may_meet(outcome, components):
                 continue
             known = (
@@ -153,7 +153,7 @@ class Planner:
         strength = self.book.ranking.strength
         for proposal in grouped.values():
             proposal.firings.sort(key=lambda f: (strength[f.rule.strength], f.order))
-            proposal.blocked = self.why_blocked(proposal.technique, proposal.outcome)
+            proposal.blocked = self.why_blocked(proposal.technique, proposal.outcome) or self._limited(look, proposal)
             if proposal.blocked:
                 look.blocked.append(proposal)
             elif proposal.technique.id not in look.rejections:
@@ -161,6 +161,50 @@ class Planner:
         look.proposals.sort(key=lambda p: p.order)
         look.blocked.sort(key=lambda p: p.order)
         return look
+
+    def _limited(self, look: Look, proposal: Proposal) -> str:
+        """What is lacking here that a rejection of this technique rests on; "" if it is rejected in itself, or not at all."""
+        firings = look.rejections.get(proposal.technique.id, [])
+        keys = []
+        for firing in firings:
+            tests = [test for pattern in firing.rule.matched if pattern.kind == "mixture" for test in pattern.tests]
+            lacking = [str(test.value) for test in tests if test.slot == "without" and test.operator == "has"]
+            if not lacking:
+                return ""
+            keys += lacking
+        return "; ".join(dict.fromkeys(self.book.without[key][0] for key in keys if key in self.book.without))
+
+    def carried_out(
+        self,
+        technique: Technique,
+        components: tuple[Component, ...],
+        singles: Mapping[str, Fact],
+        roles: Mapping[str, Fact],
+    ) -> Outcome | None:
+        """What a technique does to a mixture with what the bench has; None if it does nothing."""
+        organic = ""
+        if any(change.host == "organic" for change in technique.changes):
+            reagent = roles.get(technique.adds)
+            organic = self._to_shake_with(components, str(reagent.slots["id"]) if reagent is not None else "")
+        return carry_out(technique, components, singles, roles, self.bench.limits.water, organic)
+
+    def _to_shake_with(self, components: tuple[Component, ...], reagent: str) -> str:
+        """The first liquid of the list for shaking out with that may be used here; "" if none may."""
+        bench = self.bench
+        own = bench.table.substance(reagent).classes if reagent and bench.table.has(reagent) else ()
+        for solvent in bench.limits.solvents:
+            if "shaking out" not in solvent.use or any(word in solvent.not_with for word in own):
+                continue
+            if not bench.table.has(solvent.id) or solvent.id in self._lacking:
+                continue
+            if any(key in self._lacking for key in self._refused_by(solvent.id)):
+                continue
+            here = bench.table.substance(solvent.id)
+            others = [bench.table.substance(c.substance) for c in components if c.substance != solvent.id]
+            dangers = [bench.known.danger(here, other) for other in others]
+            if not any(danger is not None and danger.severity != "caution" for danger in dangers):
+                return solvent.id
+        return ""
 
     def _reject(self, look: Look, proposed: set[str]) -> None:
         """Run the rejection stage: all of it for the question's mixture, later only what bears on a proposal."""
@@ -182,6 +226,8 @@ class Planner:
 
     def why_blocked(self, technique: Technique, outcome: Outcome | None = None) -> str:
         """Why a technique cannot be used in this setting; "" if it can."""
+        if technique.id in self.question.techniques.excluded:
+            return f"the question rules {technique.name} out"
         for need in technique.needs:
             options = need.split(" or ")
             if all(option in self._lacking for option in options):
@@ -200,6 +246,8 @@ class Planner:
         keys = []
         slots = self.bench.known.pure(added)[0]
         classes = self.bench.table.substance(added).classes
+        if slots["toxic_vapour"] == slots["toxic"] == "yes" and slots["phase"] in ("liquid", "gas"):
+            keys.append("fume-cupboard")
         if slots["ordinary"] == "yes":
             keys.append("water")
         elif "organic" in classes and slots["phase"] == "liquid":
@@ -228,6 +276,13 @@ class Planner:
                     product.part.shown or (product.part.done and not product.part.each and not product.part.state)
                 ):
                     return True
+                if (
+                    product.part.done
+                    and not product.part.each
+                    and component.substance in wish.want
+                    and any(other.substance not in wish.want for other in product.asked)
+                ):
+                    return True  # what is wanted goes with something else, and no step parts them
                 if product.part.lost and (
                     component.substance in wish.want
                     # with nothing said only a liquid, or an impurity, may be given up
@@ -384,7 +439,21 @@ class Planner:
             if plan is not None:
                 out.append((proposal, plan))
         out.sort(key=lambda item: (round(item[1].score, 6), *item[0].order[1:]))
-        return out
+        return self._among_those_named(out)
+
+    def _among_those_named(self, plans: list[tuple[Proposal, Plan]]) -> list[tuple[Proposal, Plan]]:
+        """Only the plans that use what the question offers to choose from, or requires; all of them if none does."""
+        named = self.question.techniques
+        offered = {slug for option in named.offered for slug in option.techniques}
+
+        def used(plan: Plan) -> set[str]:
+            return {step.proposal.technique.id for step in plan.steps}
+
+        if named.required:
+            plans = [item for item in plans if used(item[1]) >= set(named.required)] or plans
+        if offered:
+            plans = [item for item in plans if used(item[1]) & offered] or plans
+        return plans
 
 
 def _before(plan: Plan, best: Plan) -> bool:

@@ -23,7 +23,7 @@ from choosemethod.classroom.readers import Row, Sheet, open_sheet
 from choosemethod.classroom.writers import FORMATS
 from choosemethod.ending import forget, undo_on_signal
 from choosemethod.errors import UsageError
-from choosemethod.show.output import ReaderGone, output_to, say
+from choosemethod.show.output import ReaderGone, output_to, refuse_output, say
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -125,6 +125,7 @@ def run_check(
     from choosemethod.classroom.worksheet import Checker, columns_of, compare
     from choosemethod.classroom.writers import changes_text
 
+    refuse_output(output)
     if output is not None and _same(file, output):
         raise UsageError("the output would overwrite the worksheet; write to another file")
     extra = tuple(Path(name) for name in table)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 
 from choosemethod.errors import UsageError
+from choosemethod.show.output import output_to, refuse_output
 
 __all__ = ["FORMATS", "add_arguments", "run", "save_or_write"]
 
@@ -44,8 +45,6 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def save_or_write(text: str | bytes, output: str | None) -> None:
     """Write to the file named, or to standard output; see `choosemethod.show.output.output_to` for what it raises."""
-    from choosemethod.show.output import output_to
-
     with output_to(output) as out:
         out(text)
 
@@ -70,6 +69,7 @@ def run(namespace: Namespace) -> int:
         return 0
     if namespace.format == "qti" and namespace.output is None:
         raise UsageError("a QTI package is a zip file: say where to, with --output quiz.zip")
+    refuse_output(namespace.output)
     if not 20 <= namespace.width <= 400:
         raise UsageError("--width must lie between 20 and 400 columns")
     from choosemethod.advice.ask import opened, slug_of

@@ -42,7 +42,13 @@ LIMITS = Table(
         "a limit",
         {
             "is": Number(
-                "pure number", "temperature", "density", "length", "solubility", example="20 µm (or °C, g/cm3, g/100 g)"
+                "pure number",
+                "temperature",
+                "density",
+                "length",
+                "solubility",
+                "pressure",
+                example="20 µm (or °C, g/cm3, g/100 g)",
             ),
             "meaning": Text(),
             "source": SOURCE,
@@ -57,11 +63,12 @@ def _solvents(found: dict[str, Any], block: Block, file: Reading) -> Any:
     if len(ordinary) != 1:
         wrong = "exactly one solvent must be marked as the ordinary one"
         return file.fault(block.line, wrong, 'ordinary: "yes" on one of them')
-    return [(ident, one["order"], one["use"]) for ident, one in found.items()], ordinary[0]
+    return [(ident, one["order"], one["use"], one["not-with"]) for ident, one in found.items()], ordinary[0]
 
 
 SOLVENTS = Table(
-    Record("a solvent", {"order": Plain(), "ordinary?": Flag(), "use": _WORDS, "source": SOURCE}), make=_solvents
+    Record("a solvent", {"order": Plain(), "ordinary?": Flag(), "use": _WORDS, "not-with?": _WORDS, "source": SOURCE}),
+    make=_solvents,
 )
 HAZARD_GROUPS = Table(
     Record("a group of hazards", {"codes": Listed(Text()), "source": SOURCE}, make=lambda one: one["codes"])
@@ -128,6 +135,10 @@ def gather(folder: Path, substances: Path, sources: Collection[str]) -> dict[str
             if rule is not FAULTY:
                 _check_place(rule, stage, rules, techniques, problems)
                 rules[rule.id] = rule, stage, "/".join(path.relative_to(folder / stage).parts[:-1])
+    for one, _, _ in rules.values():
+        for other in one.replaces:
+            if other not in rules:
+                problems.add(one.file, one.line, f"it replaces {other!r}, which is no rule", "the id of a caution rule")
     scale = substances / "properties.yaml"
     properties = read_file(scale, PROPERTIES, shown_path(scale, substances), None, problems)
     raise_all(problems)

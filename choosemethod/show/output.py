@@ -15,7 +15,7 @@ from typing import TextIO
 from choosemethod.ending import forget, undo_on_signal
 from choosemethod.errors import UsageError
 
-__all__ = ["Out", "OutputError", "ReaderGone", "fitting", "output_to", "say", "write"]
+__all__ = ["Out", "OutputError", "ReaderGone", "fitting", "output_to", "refuse_output", "say", "write"]
 
 Out = Callable[[str], object]
 
@@ -137,8 +137,7 @@ def output_to(
         yield _standard
         return
     path = os.fspath(output)
-    if not path.strip() or "\0" in path:
-        raise UsageError(f"{what} needs the name of a file, for example {what} answer.txt")
+    refuse_output(path, what)
 
     def put(text: str | bytes) -> None:
         with _told(path):
@@ -174,6 +173,22 @@ def output_to(
                 os.unlink(part)
 
 
+def refuse_output(output: str | os.PathLike[str] | None, what: str = "--output") -> None:
+    """UsageError if this can be no output, before anything is worked out for it; see `output_to`."""
+    if output is None:
+        return
+    path = os.fspath(output)
+    if not path.strip() or "\0" in path:
+        raise UsageError(f"{what} needs the name of a file, for example {what} answer.txt")
+    wrong = ""
+    if path.endswith(("/", os.sep)) or os.path.isdir(path):
+        wrong = "it is a folder"
+    elif _handle_of(path) is None and not os.path.isdir(os.path.dirname(os.path.realpath(path))):
+        wrong = "there is no such folder"
+    if wrong:
+        raise UsageError(f"{path} cannot be written ({wrong}); name another file")
+
+
 def _standard(text: str | bytes) -> None:
     write(text if isinstance(text, str) else text.decode("utf-8", "replace"))
 
@@ -199,8 +214,6 @@ def _destination(path: str) -> tuple[int | None, str, int | None]:
     found = None
     with suppress(FileNotFoundError):
         found = os.stat(path)
-    if path.endswith(("/", os.sep)) or (found is not None and stat.S_ISDIR(found.st_mode)):
-        raise IsADirectoryError(21, "it is a folder")
     if found is not None and not stat.S_ISREG(found.st_mode):
         return os.open(path, os.O_WRONLY), path, None
     if found is not None and not os.access(path, os.W_OK):

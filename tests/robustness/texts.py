@@ -6,7 +6,7 @@ import os
 
 from hypothesis import strategies as st
 
-__all__ = ["SHARE", "grammar_made", "random_text", "times"]
+__all__ = ["GASES", "LIQUIDS", "grammar_made", "question_files", "random_text", "times"]
 
 SHARE = 0.1  # of the numbers below, unless CHOOSEMETHOD_ROBUST says another (1 is all of them)
 _WHOLE = {"texts": 20_000, "files": 5_000, "sheets": 1_000, "caches": 500, "signals": 100, "pipelines": 100}
@@ -133,3 +133,42 @@ def random_text() -> st.SearchStrategy[str]:
         st.lists(chunk, max_size=20).map(" ".join),
         st.lists(chunk, max_size=12).map("".join),
     )
+
+
+KEYS = [
+    "mixture", "components", "want", "remove", "aim", "form", "purity", "pressure", "altitude", "without", "level", "small",
+    "front", "spots", "name", "in", "amount", "size", "role", "phase", "boiling_point", "solubility", "density", "colour", "x",
+]  # fmt: skip
+VALUES = [
+    "water", "salt", "sand", "5 g", "50 mL", "10 %", "0 g", "-3 g", "1e400 kg", "nan", "solid", "liquid", "gas", "dissolved",
+    "embedded", "airborne", "0.2 to 0.6 mm", "80 °C", "84 kPa", "insoluble", "separate", "identify", "yes", "no", "main", "''",
+    "[]", "{}", "&a b", "*a", "!!int 3", "? x", "- y", "|", ">", '"\\x00"', '"\\ud800"', "xyzzium", "~", "@", "%", "{a: {b: [c]}}",
+]  # fmt: skip
+
+
+def question_files() -> st.SearchStrategy[str]:
+    """Mixture files as YAML: of the right keys with values of every kind, broken at any place, or of random text."""
+    value = st.one_of(st.sampled_from(VALUES), st.sampled_from(VALUES), random_text().map(lambda text: text[:40]))
+    pair = st.tuples(st.sampled_from(KEYS), value).map(lambda pair: f"{pair[0]}: {pair[1]}")
+    name = st.sampled_from(GASES + LIQUIDS + SOLIDS)
+    told = st.builds(
+        lambda name, pairs: "{" + ", ".join([f"name: {name}", *pairs]) + "}", name, st.lists(pair, max_size=4)
+    )
+    items = st.lists(st.one_of(name, name, told, value), max_size=8)
+    components = items.map(lambda items: "components: [" + ", ".join(items) + "]")
+    in_lines = items.map(lambda items: "components:" + "".join(f"\n  - {item}" for item in items))
+    words = grammar_made().map(lambda text: f'mixture: "{text}"')
+    whole = st.builds(
+        lambda head, pairs: "\n".join([head, *pairs]) + "\n",
+        st.one_of(components, in_lines, words),
+        st.lists(pair, max_size=4),
+    )
+    cut = st.builds(
+        lambda text, place, put: (
+            text[: place % (len(text) + 1)] + put + text[(place + len(put) // 2) % (len(text) + 1) :]
+        ),
+        whole,
+        st.integers(0, 10_000),
+        st.one_of(st.just(""), st.text(st.sampled_from("{}[]:,-&*!|>'\"%@`#\t\n \0"), max_size=3)),
+    )
+    return st.one_of(whole, whole, cut)

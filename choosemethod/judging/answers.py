@@ -10,8 +10,8 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from choosemethod.advice.judge import Given
-from choosemethod.advice.judging import Judging
+from choosemethod.judging.replay import Given
+from choosemethod.judging.rules import Judging
 from choosemethod.reading.language import language
 from choosemethod.reading.spelling import distance
 from choosemethod.table.names import normalise
@@ -58,14 +58,15 @@ class _Hit:
 class Said:
     """An answer as understood.
 
-    choices: sequences of steps, usually one ("A or B" gives two); status: what is said instead of techniques ("" or one
-    of STATUSES); ways: keys of the ways described; reason: the part that gives a reason; unknown: words in the place of
-    a step that are not known; mended: (written, read as); denied: slugs that are named but not meant.
+    choices: sequences of steps, usually one ("A or B" gives two); others: the same answer read with what it tells of
+    happening taken as steps too ("the water evaporates"), or with the details after a colon left out; status: what is
+    said instead of techniques ("" or one of STATUSES); reason: the part that gives a reason; unknown: words in the place
+    of a step that are not known; mended: (written, read as); denied: slugs that are named but not meant.
     """
 
     choices: tuple[tuple[Given, ...], ...] = ()
+    others: tuple[tuple[Given, ...], ...] = ()
     status: str = ""
-    ways: tuple[str, ...] = ()
     reason: str = ""
     unknown: tuple[str, ...] = ()
     mended: tuple[tuple[str, str], ...] = ()
@@ -98,27 +99,20 @@ class TechniqueReader:
         self.rules = rules
         self.adding = frozenset(adding)
         self.phrases: dict[str, tuple[str, str]] = {}
-        self.apart: list[tuple[tuple[str, ...], tuple[str, ...], str]] = []  # "pour ... off": both parts, and the slug
+        self.apart: list[
+            tuple[tuple[str, ...], tuple[str, ...], str, str]
+        ] = []  # "pour ... off": both parts, and the slug
         for phrase, roles in language().phrases.items():
             if "technique" in roles:
                 self.phrases[phrase] = ("technique", roles["technique"].split()[0])
         for slug, phrases in rules.techniques.items():
-            whole = [phrase for phrase in phrases if _GAP not in phrase]
-            self._add("technique", slug, whole)
-            for phrase in phrases:
-                if phrase not in whole:
-                    begin, end = (tuple(normalise(part).split()) for part in phrase.split(_GAP))
-                    self.apart.append((begin, end, slug))
+            self._add("technique", slug, phrases)
         for number, general in enumerate(rules.general):
             self._add("general", str(number), general.words)
         for status, phrases in rules.statuses.items():
             self._add("status", status, phrases)
         self._add("helper", "", rules.words["helpers"])
         self._add("plain", "", rules.words["plain"])
-        self.ways: dict[str, list[str]] = {}
-        for way in rules.ways:
-            for words in way.words:
-                self.ways.setdefault(normalise(words), []).append(way.key)
         self.not_words = self._phrase_set("not")
         self.or_words = self._phrase_set("or")
         self.after_words = self._phrase_set("after")
@@ -126,11 +120,13 @@ class TechniqueReader:
         self.reason_words = self._phrase_set("reason")
         self.added_after = self._phrase_set("added-after")
         self.skipped = self._phrase_set("added-skip")
+        self.told = frozenset(words.lower() for words in self.rules.words["told"])
+        self.told_phrases = frozenset(normalise(words) for words in self.told)
+        self.told_apart = [tuple(words.partition(" ... ")) for words in self.told if " ... " in words]
+        self.dismissing = self._phrase_set("dismissing")
         self.added_verbs = self._phrase_set("added-verbs")
         self.adding_word = next((str(number) for number, general in enumerate(rules.general) if general.added), "")
-        self.longest = max(
-            phrase.count(" ") + 1 for phrase in (*self.phrases, *self.ways, *self.reason_words, *self.not_words)
-        )
+        self.longest = max(phrase.count(" ") + 1 for phrase in (*self.phrases, *self.reason_words, *self.not_words))
         self.mendable = sorted(
             {
                 phrase
@@ -145,7 +141,7 @@ class TechniqueReader:
         }
         self.mendable = sorted({*self.mendable, *(word for word in inside if len(word) >= _SHORTEST_MENDED)})
         known = language().phrases
-        self.known_words = {word for phrase in (*known, *self.phrases, *self.ways) for word in phrase.split()}
+        self.known_words = {word for phrase in (*known, *self.phrases) for word in phrase.split()}
         for key in ("not", "or", "after", "before-words", "reason", "added-after", "added-skip"):
             self.known_words |= {word for phrase in self._phrase_set(key) for word in phrase.split()}
 
@@ -154,7 +150,11 @@ class TechniqueReader:
 
     def _add(self, kind: str, value: str, words: Sequence[str]) -> None:
         for phrase in words:
-            self.phrases[normalise(phrase)] = (kind, value)
+            if _GAP in phrase:
+                begin, end = (tuple(normalise(part).split()) for part in phrase.split(_GAP))
+                self.apart.append((begin, end, kind, value))
+            else:
+                self.phrases[normalise(phrase)] = (kind, value)
 
     # ---- words ---------------------------------------------------------------------------------------------------
 
@@ -202,29 +202,48 @@ class TechniqueReader:
         words, reason = self._without_reason(words, text)
         mended = self._mend(words)
         hits = self._hits(words)
-        ways = self._ways(words)
         steps = [hit for hit in hits if hit.kind in ("technique", "general") and not hit.denied]
         denied = tuple(
             hit.value if hit.kind == "technique" else self.rules.general[int(hit.value)].kinds[0]
             for hit in hits
             if hit.kind in ("technique", "general") and hit.denied
         )
-        described = [hit for hit in steps if self._described(words, hit)]
-        if len(described) < len(steps):
-            steps = [hit for hit in steps if hit not in described]
+        told = [hit for hit in steps if self._told(words, hit)]
+        firm = [hit for hit in steps if hit not in told]
+        readings = [steps] if told and firm else [[hit] for hit in told] if told else []
+        colon = next((place for place, word in enumerate(words) if word.mark == ":"), -1)
+        if colon > 0 and firm and firm[0].last < colon:
+            readings.append([hit for hit in firm if hit.last < colon])
+        steps = firm or steps
         status = next((hit.value for hit in hits if hit.kind == "status"), "")
         if steps:
             status = ""
         unknown = self._unknown(words, hits, bool(steps or status))
         choices = self._choices(words, steps)
-        return Said(choices, status, ways, reason, unknown, mended, denied)
+        others = tuple(one for reading in readings for one in self._choices(words, reading) if one not in choices)
+        return Said(choices, others, status, reason, unknown, mended, denied)
 
     def _without_reason(self, words: list[_Word], text: str) -> tuple[list[_Word], str]:
-        """The words before the reason, and the reason as written."""
-        for place, word in enumerate(words):
-            if not word.mark and place and self._find(words, place, self.reason_words):
-                return words[:place], text[word.start : _LONGEST].strip()
-        return words, ""
+        """The words without the reasons, and the reasons as written; a reason goes to the end of its sentence."""
+        kept: list[_Word] = []
+        reasons: list[str] = []
+        place = 0
+        while place < len(words):
+            word = words[place]
+            if not word.mark and kept and self._find(words, place, self.reason_words):
+                end = place
+                while (
+                    end < len(words)
+                    and not (words[end].mark and words[end].mark in _STRONG)
+                    and words[end].norm != "then"
+                ):
+                    end += 1
+                reasons.append(text[word.start : words[end - 1].end].strip())
+                place = end
+                continue
+            kept.append(word)
+            place += 1
+        return kept, ". ".join(reasons)
 
     def _mend(self, words: list[_Word]) -> tuple[tuple[str, str], ...]:
         """Misspelt techniques, mended in place where one reading is near and no other."""
@@ -258,9 +277,9 @@ class TechniqueReader:
         plain = 0  # where the last plain phrase ended: a denial in it is its own
         while place < len(words):
             length = 0 if words[place].mark else self._find(words, place, self.phrases)
-            wide, slug = (0, "") if words[place].mark else self._find_apart(words, place)
+            wide, kind, value = (0, "", "") if words[place].mark else self._find_apart(words, place)
             if wide > length:
-                kind, value, length = "technique", slug, wide
+                length = wide
             elif not length:
                 place += 1
                 continue
@@ -272,7 +291,7 @@ class TechniqueReader:
                     kind, value, length = "general", self.adding_word, wider
             hit = _Hit(kind, value, place, place + length - 1)
             if kind in ("technique", "general"):
-                hit.denied = self._is_denied(words, hits, hit, plain)
+                hit.denied = self._is_denied(words, hits, hit, plain) or self._dismissed(words, hit)
                 if not hit.denied:
                     hit.adds = self._added(words, hit)
                 if kind == "general" and self.rules.general[int(value)].added and not hit.adds:
@@ -284,17 +303,17 @@ class TechniqueReader:
                 hits.append(hit)
         return hits
 
-    def _find_apart(self, words: Sequence[_Word], place: int) -> tuple[int, str]:
-        """Number of words of a phrase in two parts ("pour the water off") that begins at a place, and its slug; (0, "")."""
-        for begin, end, slug in self.apart:
+    def _find_apart(self, words: Sequence[_Word], place: int) -> tuple[int, str, str]:
+        """Number of words of a phrase in two parts ("pour the water off") that begins at a place, its kind and value."""
+        for begin, end, kind, value in self.apart:
             if tuple(word.norm for word in words[place : place + len(begin)]) != begin:
                 continue
             for first in range(place + len(begin), min(place + len(begin) + _WIDEST_GAP, len(words)) + 1):
                 if tuple(word.norm for word in words[first : first + len(end)]) == end:
-                    return first + len(end) - place, slug
+                    return first + len(end) - place, kind, value
                 if first >= len(words) or words[first].mark or words[first].norm in ("and", "then"):
                     break
-        return 0, ""
+        return 0, "", ""
 
     def _verb_and_what_is_added(self, words: Sequence[_Word], place: int) -> int:
         """Number of words up to the "with" of "shake the tea with ether"; 0 if nothing that is known is brought in."""
@@ -316,6 +335,22 @@ class TechniqueReader:
         for other in hits:  # "cannot be separated by filtration"
             if other.kind == "status" and other.value == "not-separable" and other.last + 2 >= hit.first > other.last:
                 return True
+        return False
+
+    def _dismissed(self, words: Sequence[_Word], hit: _Hit) -> bool:
+        """Whether the rest of the sentence says that it would not do ("a magnet would be useless")."""
+        start = hit.first
+        while start and not words[start - 1].mark:
+            start -= 1
+        if any(words[place].norm not in self.skipped for place in range(start, hit.first)):
+            return False
+        place = hit.last + 1
+        while place < len(words) and not words[place].mark:
+            if self._find(words, place, self.dismissing):
+                return True
+            if self._find(words, place, self.phrases):
+                return False
+            place += 1
         return False
 
     def _added(self, words: Sequence[_Word], hit: _Hit) -> list[str]:
@@ -376,23 +411,28 @@ class TechniqueReader:
                 best = name.id
         return best
 
-    def _ways(self, words: Sequence[_Word]) -> tuple[str, ...]:
-        out: dict[str, None] = {}
-        for place, word in enumerate(words):
-            length = 0 if word.mark else self._find(words, place, self.ways)
-            if length and not self._is_denied(words, [], _Hit("way", "", place, place)):
-                for key in self.ways[" ".join(w.norm for w in words[place : place + length])]:
-                    out.setdefault(key)
-        return tuple(out)
-
-    def _described(self, words: Sequence[_Word], hit: _Hit) -> bool:
-        """Whether a word only says what a substance does ("the salt dissolves", "iron is magnetic")."""
-        if hit.kind != "technique" or hit.first != hit.last:
+    def _told(self, words: Sequence[_Word], hit: _Hit) -> bool:
+        """Whether a word tells what happens rather than what is done ("the salt dissolves", "iron is magnetic")."""
+        if hit.kind != "technique":
             return False
-        raw = words[hit.first].raw.lower().rstrip(".")
-        third_person = raw.endswith("s") and not words[hit.first].norm.endswith("s") and hit.value == "dissolving"
-        adjective = hit.value == "magnetic-separation" and raw == "magnetic"
-        return third_person or adjective
+        phrase = " ".join(words[place].raw.lower().strip(".") for place in range(hit.first, hit.last + 1))
+        gapped = any(phrase.startswith(f"{a} ") and phrase.endswith(f" {b}") for a, _, b in self.told_apart)
+        spread = hit.first != hit.last and normalise(phrase) in self.told_phrases
+        return (
+            phrase in self.told
+            or gapped
+            or spread
+            or (
+                hit.first == hit.last
+                and phrase.endswith("s")
+                and not words[hit.first].norm.endswith("s")
+                and self._after_a_thing(words, hit)
+            )
+        )
+
+    def _after_a_thing(self, words: Sequence[_Word], hit: _Hit) -> bool:
+        """Whether a verb follows the thing that does it ("the ammonium chloride sublimes")."""
+        return hit.first > 0 and not words[hit.first - 1].mark
 
     # ---- order and choice ----------------------------------------------------------------------------------------
 

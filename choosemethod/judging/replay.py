@@ -12,12 +12,11 @@ from itertools import islice
 
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
-from choosemethod.advice.judging import Judging, Same, Way, judging
 from choosemethod.advice.nearest import unknown_only
-from choosemethod.advice.operation import carry_out
 from choosemethod.advice.plan import Look, Plan, Proposal
 from choosemethod.advice.wording import joined, sentence, shown_slot
 from choosemethod.facts import KINDS, Fact
+from choosemethod.judging.rules import Judging, Same, judging
 from choosemethod.mixture import Component
 from choosemethod.rulebook.engine import Firing
 from choosemethod.rulebook.language import Rule
@@ -68,11 +67,11 @@ class Taken:
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """A verdict (see choosemethod.advice.judging.VERDICTS) with its reason.
+    """A verdict (see choosemethod.judging.rules.VERDICTS) with its reason.
 
     rule, source: what decides, "" if no rule does; best: slugs of the best plan; stands: how the question stands (see
     STANDS); steps: what the answer's steps were taken as; left: slugs of what is still to be done; missing: what would
-    have to be known; rejects: the technique that fails, "" if none does.
+    have to be known; rejects: the technique that fails, "" if none does; acted: what each step was carried out on.
     """
 
     verdict: str
@@ -85,6 +84,7 @@ class Judgement:
     left: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
     rejects: str = ""
+    acted: tuple[tuple[Look, Proposal], ...] = field(default=(), compare=False, repr=False)
 
 
 Components = tuple[Component, ...]
@@ -230,14 +230,14 @@ class Judge:
 
     # ---- the verdict ---------------------------------------------------------------------------------------------
 
-    def judge(self, steps: Sequence[Given | str], status: str = "", ways: Sequence[str] = ()) -> Judgement:
+    def judge(self, steps: Sequence[Given | str], status: str = "") -> Judgement:
         """Judge an answer.
 
         steps: its techniques in order (slugs will do); status: what it says instead of techniques (see STATUSES), ""
-        if nothing; ways: keys of rules.ways the answer describes.
+        if nothing.
         """
         given = [self._in_solution(step) if isinstance(step, Given) else Given((step,)) for step in steps]
-        found = self._judge(given, status, ways)
+        found = self._judge(given, status)
         return replace(found, best=self.best, stands=self.stands)
 
     def _in_solution(self, step: Given) -> Given:
@@ -245,7 +245,7 @@ class Judge:
         also = [other for add in step.adds for other in self.rules.solutions.get(add, ())]
         return replace(step, adds=tuple(dict.fromkeys((*step.adds, *also)))) if also else step
 
-    def _judge(self, given: Sequence[Given], status: str, ways: Sequence[str]) -> Judgement:
+    def _judge(self, given: Sequence[Given], status: str) -> Judgement:
         reasons = rule = source = ""
         if self.plan is None:
             refusal = self.advice.refusal
@@ -255,9 +255,7 @@ class Judge:
         if not given:
             return self._judge_status(status, reasons, rule, source)
         if self.stands == "unknown":
-            named = bool(self.advice.unknown)
-            text = f"No technique can be named: {'' if named else 'nothing is said of what is there. '}"
-            return Judgement("cannot tell", self._not_known()) if named else Judgement("wrong", text.strip())
+            return Judgement("cannot tell", self._not_known())
         if self.stands == "unsafe":
             return Judgement("unsafe", reasons, rule, source)
         really = self.composer.question.mixture.really
@@ -272,13 +270,14 @@ class Judge:
         if self.stands == "nothing-to-separate" or (self.stands == "not-separable" and rule):
             return Judgement("wrong", reasons or "There is nothing to separate.", rule, source)
         replay = self._replay(given)
-        way = self._way(replay, given, ways)
-        if way is not None:
-            return way
-        if replay.ends:
-            return self._reached(min(replay.ends, key=lambda end: (end.rank, end.total)), given)
+        end = min(replay.ends, key=lambda one: (one.rank, one.total)) if replay.ends else None
+        state = (
+            end.state if end is not None else replay.failed[1] if replay.failed is not None else _State((self.start,))
+        )
+        if end is not None:
+            return replace(self._reached(end, given), acted=state.acted)
         assert replay.failed is not None
-        return self._failed(given, *replay.failed)
+        return replace(self._failed(given, *replay.failed), acted=state.acted)
 
     def _parts_the_forms(self, given: Sequence[Given]) -> bool:
         """Whether an answer parts a substance from itself in another form (ice from water)."""
@@ -522,13 +521,12 @@ class Judge:
             technique = self.book.techniques[slug]
             found: list[Proposal] = []
             singles = {fact.key: fact for fact in look.facts["component"]}
-            water = self.planner.bench.limits.water
             for rule in self._held_back.get(slug, ()):
                 barring = [pattern for pattern in rule.unless if pattern.kind not in _BRINGS]
                 if any(p.accepts(fact.slots) for p in barring for fact in look.facts.get(p.kind, ())):
                     continue
                 for roles in _bindings(rule, look):
-                    outcome = carry_out(technique, look.components, singles, roles, water)
+                    outcome = self.planner.carried_out(technique, look.components, singles, roles)
                     if outcome is None or self.planner.why_blocked(technique, outcome):
                         continue
                     if self.planner.gives_up_wanted(outcome) or not self.planner.may_meet(outcome, look.components):
@@ -830,9 +828,10 @@ class Judge:
                 if proposal.technique.id in step.slugs:
                     rule = proposal.firings[0].rule
                     return found("wrong", f"It is not available here: {proposal.blocked}.", rule.id, rule.source)
-        if self.stands == "ask" and self._nothing_said():
-            text = f"No technique can be named: it is not known what is there ({self._missing_text()[:-1]})."
-            return found("wrong", text, missing=self._missing())
+        if self._nothing_said():
+            return found(
+                "cannot tell", "Nothing is said of something that is only named by a letter or a word of the question."
+            )
         for look in looks:
             text = self._unsuited(look, step)
             if text:
@@ -898,7 +897,7 @@ class Judge:
         """Whether the question only gives names that mean nothing, with no property."""
         question = self.composer.question
         substances = question.mixture.substances
-        return bool(substances) and all(s in question.given and not question.given[s] for s in substances)
+        return any(s in question.given and not set(question.given[s]) - {"name"} for s in substances)
 
     def _meets(self, look: Look, adds: Sequence[str]) -> str:
         """The danger of something the answer brings in, with what is there; "" if none is known."""
@@ -941,45 +940,6 @@ class Judge:
             if shown:
                 parts.append(words.replace("{}", shown))
         return f"{name} {joined(parts)}." if parts else ""
-
-    # ---- ways ----------------------------------------------------------------------------------------------------
-
-    def _way(self, replay: _Replay, given: Sequence[Given], ways: Sequence[str]) -> Judgement | None:
-        """The verdict a way of doing it brings about, if any."""
-        best = min(replay.ends, key=lambda end: (end.rank, end.total)) if replay.ends else None
-        state = best.state if best is not None else replay.failed[1] if replay.failed is not None else None
-        acted = [(look, proposal.technique.id) for look, proposal in state.acted] if state is not None else []
-        if state is not None:  # what was said, too: who distils two layers heats them
-            said = [taken.said for taken in state.taken if taken.note not in ("helper step", "not needed")]
-            acted += [(look, slug) for (look, _), slug in zip(state.acted, said, strict=False) if slug]
-        if best is None and replay.failed is not None:
-            where = replay.failed[1].open or (self.start,)
-            acted += [(self.planner.look(c), slug) for c in where for slug in given[replay.failed[0]].slugs[:1]]
-        found: list[tuple[Way, str]] = []
-        for way in self.rules.ways:
-            if way.key not in ways:
-                continue
-            for look, slug in acted:
-                if set(way.traits) & set(self.book.techniques[slug].traits):
-                    name = self._met(way.slots, look.facts["component"])
-                    if name is not None:
-                        found.append((way, name))
-                        break
-        for way, name in sorted(found, key=lambda item: item[0].verdict != "unsafe"):
-            text = way.because.replace("{name}", name)
-            return Judgement(
-                way.verdict, sentence(text), "", self.rules.source, steps=state.taken if state is not None else ()
-            )
-        return None
-
-    def _met(self, slots: Sequence[tuple[str, str]], facts: Sequence[Fact]) -> str | None:
-        """Name of a component with these slot values; "" if none are asked for, None if there is none."""
-        if not slots:
-            return ""
-        for fact in facts:
-            if all(fact.slots.get(slot) == value for slot, value in slots):
-                return str(fact.slots.get("name", ""))
-        return None
 
 
 def _bindings(rule: Rule, look: Look) -> Iterator[dict[str, Fact]]:

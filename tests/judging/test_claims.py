@@ -9,8 +9,8 @@ import pytest
 
 from choosemethod.advice.ask import opened
 from choosemethod.advice.compose import Composer
-from choosemethod.advice.judging import judging
-from choosemethod.classroom.claims import Claims
+from choosemethod.judging.claims import Claims
+from choosemethod.judging.rules import judging
 from choosemethod.reading import given_substances, read_words
 
 TABLE, BOOK = opened()

@@ -9,10 +9,10 @@ from __future__ import annotations
 import pytest
 
 from choosemethod.advice.ask import opened
-from choosemethod.advice.judging import judging
-from choosemethod.classroom.techniques_said import TechniqueReader
 from choosemethod.classroom.worksheet import Asked, Checker
 from choosemethod.errors import DataError
+from choosemethod.judging.answers import TechniqueReader
+from choosemethod.judging.rules import judging
 
 GOOD = ("right", "acceptable")
 BAD = ("wrong", "unsafe")

@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from choosemethod.advice.ask import opened
-from choosemethod.advice.judging import judging
-from choosemethod.classroom.techniques_said import Said, TechniqueReader
+from choosemethod.judging.answers import Said, TechniqueReader
+from choosemethod.judging.rules import judging
 
 TABLE, BOOK = opened()
 READER = TechniqueReader(TABLE, judging(), [t.id for t in BOOK.techniques.values() if t.adds])
@@ -43,7 +43,7 @@ def slugs(said: Said) -> list[str]:
         ("magnet", "magnetic-separation"),
         ("TLC", "thin-layer-chromatography"),
         ("pour off the water", "decantation"),
-        ("leave it to settle and pour off the liquid", "sedimentation decantation"),
+        ("leave it to settle and pour off the liquid", "decantation"),
         ("leave it in the sun until the water has gone", "evaporation"),
         ("boil off the water and condense the steam", "evaporation condensation"),
         ("separating-funnel", "separating-funnel"),
@@ -149,13 +149,6 @@ def test_the_reason_is_set_apart() -> None:
     said = READER.read("Filtration, because sand does not dissolve in water")
     assert slugs(said) == ["filtration"]
     assert said.reason == "because sand does not dissolve in water"
-
-
-# Common practice, no source: these ways of heating are never safe with a flammable liquid, or at all.
-def test_ways_are_heard_unless_denied() -> None:
-    assert "naked-flame" in READER.read("distil it over a Bunsen burner").ways
-    assert "closed" in READER.read("distil it in a sealed flask").ways
-    assert READER.read("distil it on a water bath, never over a naked flame").ways == ()
 
 
 def test_every_name_and_slug_of_the_catalogue_is_understood() -> None:

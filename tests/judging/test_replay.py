@@ -8,8 +8,8 @@ import pytest
 
 from choosemethod.advice.ask import opened
 from choosemethod.advice.compose import Composer
-from choosemethod.advice.judge import Given, Judge
-from choosemethod.advice.judging import VERDICTS, judging
+from choosemethod.judging.replay import Given, Judge
+from choosemethod.judging.rules import VERDICTS, judging
 from choosemethod.reading import given_substances, read_words
 
 
@@ -144,26 +144,6 @@ def test_heating_what_reacts_on_heating_is_unsafe() -> None:
     assert judge_of("iron filings and sulfur").judge(["sublimation"]).verdict == "unsafe"
 
 
-# Common practice, no source: no flame near flammable liquids, no closed vessel heated, no distillation run dry.
-@pytest.mark.parametrize("way", ["naked-flame", "closed", "boiled-dry"])
-def test_a_dangerous_way_makes_a_right_answer_unsafe(way: str) -> None:
-    judge = judge_of("acetone and water")
-    assert judge.judge(["simple-distillation"]).verdict == "right"
-    assert judge.judge(["simple-distillation"], "", [way]).verdict == "unsafe"
-
-
-def test_a_way_that_is_about_heating_leaves_cold_steps_alone() -> None:
-    assert judge_of("kerosene and water").judge(["separating-funnel"], "", ["naked-flame"]).verdict == "right"
-    assert judge_of("salt water", "water").judge(["simple-distillation"], "", ["naked-flame"]).verdict == "right"
-
-
-# Cambridge IGCSE Chemistry 0620, section 12.4: hydrated crystals are not heated to dryness.
-def test_a_hydrate_is_not_boiled_dry() -> None:
-    judge = judge_of("copper sulfate solution", "copper sulfate crystals")
-    assert judge.judge(["crystallisation"]).verdict == "right"
-    assert judge.judge(["evaporation"], "", ["hydrate-to-dryness"]).verdict == "wrong"
-
-
 def test_what_is_added_counts() -> None:
     """Sulfur is insoluble in water, soluble in organic liquids (CRC Handbook, inorganic compounds)."""
     judge = judge_of("sulfur and sand")
@@ -218,8 +198,3 @@ def test_every_technique_of_the_judging_rules_is_one_of_the_catalogue() -> None:
     named += [slug for values in (*rules.includes.values(), *rules.before.values()) for slug in values]
     named += [slug for same in rules.same for slug in (same.said, *same.others)]
     assert set(named) <= set(techniques)
-
-
-def test_every_way_is_about_traits_that_some_technique_has() -> None:
-    traits = {trait for technique in opened()[1].techniques.values() for trait in technique.traits}
-    assert all(set(way.traits) <= traits for way in judging().ways)

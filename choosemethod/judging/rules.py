@@ -24,7 +24,6 @@ __all__ = [
     "Instead",
     "Judging",
     "Same",
-    "Way",
     "judging",
 ]
 
@@ -51,10 +50,10 @@ _WORDS = (
     "added-after",
     "added-skip",
     "added-verbs",
-    "both",
-    "claim-lead",
-    "no-name",
     "mended",
+    "told",
+    "dismissing",
+    "explains",
     "claims-heading",
 )
 _KEYS = (
@@ -75,7 +74,6 @@ _KEYS = (
     "spelled-out",
     "implied",
     "drives-off",
-    "ways",
     "techniques",
     "general",
     "statuses",
@@ -147,22 +145,6 @@ class Implied:
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
-    """A way of doing a step that changes the verdict.
-
-    words: how answers say it; traits: of the techniques it is about; slots: (slot, value) that one component must have
-    (none: whatever the mixture); verdict: unsafe or wrong; because: the reason, with {name} for that component.
-    """
-
-    key: str
-    words: tuple[str, ...]
-    traits: tuple[str, ...]
-    slots: tuple[tuple[str, str], ...]
-    verdict: str
-    because: str
-
-
-@dataclass(frozen=True, slots=True)
 class General:
     """A general word for several techniques.
 
@@ -199,7 +181,6 @@ class Judging:
     repeated: tuple[str, ...]
     implied: tuple[Implied, ...]
     drives_off: tuple[str, ...]
-    ways: tuple[Way, ...]
     techniques: Mapping[str, tuple[str, ...]]
     general: tuple[General, ...]
     statuses: Mapping[str, tuple[str, ...]]
@@ -207,7 +188,7 @@ class Judging:
     added: Mapping[str, tuple[str, ...]]
     solutions: Mapping[str, tuple[str, ...]]
     tolerances: Mapping[str, float]
-    claims: Mapping[str, tuple[str, ...]]
+    claims: Mapping[str, str]
     claim_columns: Mapping[str, tuple[str, ...]]
     columns: Mapping[str, tuple[str, ...]]
     words: Mapping[str, tuple[str, ...]]
@@ -344,27 +325,6 @@ class _File:
                 out.append((slug, steps))
         return tuple(sorted(out, key=lambda one: (-len(one[1]), one)))
 
-    def ways(self) -> tuple[tuple[Any, ...], ...]:
-        block = self.block("ways")
-        out = []
-        for key in block:
-            entry = self.block(key, block)
-            slots = self.block("any", entry)
-            verdict = self.text(entry.get("verdict"), entry.line, "verdict")
-            if verdict not in ("unsafe", "wrong"):
-                raise self.fault(entry.at("verdict"), f"{verdict!r} is no verdict of a way", "verdict: unsafe or wrong")
-            out.append(
-                (
-                    key,
-                    self.words(entry.get("words"), entry.line, "words"),
-                    self.words(entry.get("traits"), entry.line, "traits"),
-                    tuple((slot, str(value)) for slot, value in slots.items()),
-                    verdict,
-                    self.text(entry.get("because"), entry.line, "because"),
-                )
-            )
-        return tuple(out)
-
     def general(self) -> tuple[tuple[Any, ...], ...]:
         block = self.block("general")
         out = []
@@ -421,7 +381,6 @@ class _File:
             "spelled": self.spelled(),
             "implied": self.implied(),
             "drives_off": self.slug_list("drives-off"),
-            "ways": self.ways(),
             "techniques": self.lists("techniques", True),
             "general": self.general(),
             "statuses": statuses,
@@ -429,7 +388,11 @@ class _File:
             "added": self.lists("added"),
             "solutions": self.lists("solutions"),
             "tolerances": {key: self.number(tolerances, key, what) for key, what in _TOLERANCES.items()},
-            "claims": self.lists("claims"),
+            "claims": {
+                key: self.text(node, block.at(key), key)
+                for block in [self.block("claims")]
+                for key, node in block.items()
+            },
             "claim_columns": self.lists("claim-columns"),
             "columns": self.lists("columns"),
             "words": {key: self.words(self.root.get(key), self.root.at(key), key) for key in _WORDS},
@@ -441,7 +404,6 @@ def _judging(plain: Mapping[str, Any]) -> Judging:
     parts["same"] = tuple(Same(*one) for one in plain["same"])
     parts["instead"] = tuple(Instead(*one) for one in plain["instead"])
     parts["implied"] = tuple(Implied(*one) for one in plain["implied"])
-    parts["ways"] = tuple(Way(*one) for one in plain["ways"])
     parts["general"] = tuple(General(*one) for one in plain["general"])
     return Judging(**parts)
 
