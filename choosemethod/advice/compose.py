@@ -258,6 +258,8 @@ class Composer:
         during = step.look
         if proposal.outcome.added:
             facts = {kind: list(some) for kind, some in self.bench.facts(proposal.outcome.whole).items()}
+            told = {fact.slots["between"] for fact in facts["danger"]}
+            facts["danger"] += [fact for fact in step.look.facts["danger"] if fact.slots["between"] not in told]
             during = Look(proposal.outcome.whole, facts)
             pure, evidence = self.bench.known.pure(proposal.outcome.added)
             roles = {**roles, "added": Fact("component", proposal.outcome.added, dict(pure), evidence)}

@@ -8,6 +8,7 @@ from choosemethod.data import (
     FAULTY,
     SOURCE,
     Entry,
+    Flag,
     Listed,
     Reading,
     Record,
@@ -24,7 +25,7 @@ from choosemethod.table.load import ALSO, SUBSTANCE
 from choosemethod.table.model import Danger, MixturePart, NamedMixture
 from choosemethod.yamltext import Block, Items, Node
 
-__all__ = ["DANGERS", "MEMBERS", "MIXTURE", "read_dangers", "read_mixture"]
+__all__ = ["DANGERS", "MEMBERS", "MIXTURE", "TRIGGERS", "read_dangers", "read_mixture"]
 
 REALLY = ("one substance", "compound", "alloy", "element", "isotopes", "changed")
 ROLES = ("main", "impurity", "product")
@@ -143,7 +144,11 @@ MEMBERS: dict[str, Spec] = {
     "substance": SUBSTANCE,
     "class": Ref("class", mend="a word of classes.yaml"),
     "kind": Ref("kind", mend="a word of kinds.yaml"),
+    "group": Ref("group", mend="one of groups: in reactivity.yaml"),
 }
+SEVERITIES = ("refuse", "reacts", "no-heat", "no-acid", "caution")
+TRIGGERS = ("heat", "friction", "spark", "shock", "water", "acid", "base")
+USUAL_TRIGGER = {"no-heat": ("heat",), "no-acid": ("acid",)}
 DANGER_ROW = "- {between: [class: WORD, substance: ID], danger: WHAT HAPPENS, severity: refuse, source: KEY}"
 
 
@@ -158,7 +163,11 @@ def _member(one: Entry) -> Any:
 def _danger(one: Entry) -> Danger:
     first, *others = one["between"]
     danger, severity, source, gives, note = one.pick("danger", "severity", "source", "gives", "note")
-    return Danger(first, others[0] if others else None, danger, severity, source, gives, note, tuple(others[1:]))
+    triggers = one["trigger"] if "trigger" in one else USUAL_TRIGGER.get(severity, ())
+    return Danger(
+        first, others[0] if others else None, danger, severity, source, gives, note, tuple(others[1:]), triggers,
+        *(one[key] for key in ("reaction", "then", "at_once", "when", "fumes")),
+    )  # fmt: skip
 
 
 DANGERS = Listed(
@@ -173,8 +182,14 @@ DANGERS = Listed(
                 give=DANGER_ROW,
             ),
             "danger": Text(example="WHAT HAPPENS"),
-            "severity": Word(("refuse", "no-heat", "no-acid", "caution")),
+            "severity": Word(SEVERITIES),
+            "trigger?": Listed(Word(TRIGGERS)),
+            "reaction?": Text(),
             "gives?": Text(),
+            "then?": Text(),
+            "at_once?": Text(),
+            "when?": Word(("wet", "dry"), empty=""),
+            "fumes?": Flag(),
             "note?": Text(),
             "source": SOURCE,
         },
