@@ -7,21 +7,19 @@ substance states itself is never touched; of several rows that fit, the first co
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from choosemethod.table.load import PHASES, Reader
+from choosemethod.data import FAULTY, SOURCE, Either, Entry, Listed, Reading, Record, Ref, Spec, Table, Text, Word
+from choosemethod.table.load import PHASES, SUBSTANCE
 from choosemethod.table.model import ReagentEntry, Solubility, Substance, Value
-from choosemethod.table.schema import text_of
-from choosemethod.yamltext import Block, Items, Node
+from choosemethod.table.schema import Property, Schema
+from choosemethod.yamltext import Node
 
 __all__ = ["Default", "read_defaults", "with_defaults"]
 
-ROW_KEYS = ("of", "states", "solubility", "because", "source")
-OF_KEYS = ("kind", "class", "phase", "unless")
-
 
 class Default(NamedTuple):
-    """One row. kinds, classes: any of them (empty: every); unless: classes it does not hold for."""
+    """One row. kinds, classes: any of them (empty: every); unless: kinds and classes it does not hold for."""
 
     kinds: tuple[str, ...]
     classes: tuple[str, ...]
@@ -54,88 +52,81 @@ def with_defaults(substance: Substance, rows: Sequence[Default]) -> Substance:
     return substance._replace(values=values, solubility=solubility, reagents=reagents)
 
 
-def read_defaults(reader: Reader, node: Node) -> list[Default]:
-    """The rows of defaults.yaml; faults are noted and their rows left out."""
-    if not isinstance(node, Items):
-        reader.fault(1, "the defaults must be a list", "- {of: {kind: salt}, states: {sublimes: ...}, because: ...}")
-        return []
-    found = []
-    for index, row in enumerate(node):
-        line = node.at(index)
-        before = len(reader.problems)
-        if not isinstance(row, Block):
-            reader.fault(line, "a default must be a mapping", "- of: {kind: salt}")
-            continue
-        reader.keys(row, ROW_KEYS, "a default")
-        reason, source = reader.text(row, "because", "THE REASON"), reader.source(row, "a default")
-        of = row.get("of")
-        if not isinstance(of, Block) or not of:
-            reader.fault(row.at("of"), "a default names no kind or class", "of: {kind: salt}")
-            continue
-        reader.keys(of, OF_KEYS, "what a default is of")
-        one = _row(reader, of, row, line, reason, source)
-        if len(reader.problems) == before:
-            found.append(one)
-    return found
+def read_defaults(schema: Schema, node: Node, file: Reading) -> list[Default]:
+    """The rows of defaults.yaml; faults are noted in the file and their rows left out."""
+    found = _rows(schema).read(node, 1, "the list of defaults", file)
+    return [] if found is FAULTY else list(found)
 
 
-def _words(reader: Reader, of: Block, key: str, known: frozenset[str]) -> tuple[str, ...]:
-    found = reader.texts(of, key)
-    for word in found:
-        if known and word not in known:
-            reader.fault(of.at(key), f"{word!r} is no {key}", "a word of classes.yaml or kinds.yaml")
-    return found
+def _stated(prop: Property) -> Spec | None:
+    """What a default may state of a property; None for one of numbers, which no class shares."""
+    word = Word(prop.words, noun=f"word for {prop.name}") if prop.words else Ref("statement")
+    if prop.form == "word":
+        return word
+    if prop.form == "words":
+        return Listed(word, example="[]")
+    if prop.form == "by_reagent":
+        noted = Record(f"an entry of {prop.name}", {"is": word, "note?": Text(empty="")})
+        return Table(Either(text=word, block=noted), key=SUBSTANCE)
+    return None
 
 
-def _row(reader: Reader, of: Block, row: Block, line: int, reason: str, source: str) -> Default:
-    schema = reader.schema
-    both = schema.kinds | schema.classes
+def _rows(schema: Schema) -> Listed:
+    states = {f"{name}?": spec for name, prop in schema.properties.items() if (spec := _stated(prop)) is not None}
+    dissolves = schema.properties.get("solubility")
+    scale = Word(dissolves.words if dissolves is not None else (), noun="word of solubility")
+    of = {
+        "kind?": Listed(Ref("kind", mend="a word of kinds.yaml")),
+        "class?": Listed(Ref("class", mend="a word of classes.yaml")),
+        "phase?": Listed(Word(PHASES)),
+        "unless?": Listed(Text()),
+    }
+    return Listed(
+        Record(
+            "a default",
+            {
+                "of": Record("what a default is of", of, make=lambda one: one.values, example="{kind: salt}"),
+                "states?": Record("what a default states", states, make=lambda one: one, empty=None),
+                "solubility?": Table(scale, key=SUBSTANCE),
+                "because": Text(example="THE REASON"),
+                "source": SOURCE,
+            },
+            make=lambda one: _default(one, schema),
+        ),
+        alone=False,
+        partly=True,
+    )
+
+
+def _default(one: Entry, schema: Schema) -> Any:
+    of, stated, reason, source = one["of"], one["states"], one["because"], one["source"]
+    if not (of["kind"] or of["class"]):
+        return one.fault("of", "a default names no kind or class", "of: {kind: salt}")
+    if any(word not in schema.classes | schema.kinds for word in of["unless"]):
+        return one.fault(
+            "of", f"unless: {', '.join(of['unless'])}: no class or kind", "words of classes.yaml, kinds.yaml"
+        )
     values: dict[str, Value] = {}
-    solubility: dict[str, Solubility] = {}
     reagents: dict[str, tuple[ReagentEntry, ...]] = {}
-    states, dissolves = row.get("states", Block()), row.get("solubility", Block())
-    if not isinstance(states, Block) or not isinstance(dissolves, Block) or not (states or dissolves):
-        reader.fault(line, "a default states nothing", "states: {PROPERTY: WORD} or solubility: {LIQUID: WORD}")
-        states = dissolves = Block()
-    for name, said in states.items():
-        prop, at = schema.properties.get(name), states.at(name)
-        if prop is not None and prop.form == "by_reagent" and isinstance(said, Block):
-            reagents[name] = _reagents(reader, said, name, prop.words, reason, source)
-            continue
-        words = tuple(text_of(word) for word in said) if isinstance(said, Items) else (text_of(said),)
-        listed = prop.words if prop is not None and prop.form == "word" else tuple(schema.statements)
-        if prop is None or prop.form not in ("word", "words") or any(word not in listed for word in words):
-            reader.fault(at, f"{name}: {', '.join(words)} is no default", "a property of words, with one of its words")
-            continue
-        values[name] = Value(name, ", ".join(words), source, words=words, note=reason, file=reader.file, line=at)
-    scale = schema.properties["solubility"].words if "solubility" in schema.properties else ()
-    for liquid, said in dissolves.items():
-        at, word = dissolves.at(liquid), text_of(said)
-        ident = reader.reference(liquid, at, "solubility")
-        if word not in scale:
-            reader.fault(at, f"{word!r} is no word of solubility", " | ".join(scale))
-        elif ident:
-            solubility[ident] = Solubility(ident, word, source, note=reason, file=reader.file, line=at)
-    kinds, classes = _words(reader, of, "kind", schema.kinds), _words(reader, of, "class", both)
-    phases, unless = reader.texts(of, "phase"), _words(reader, of, "unless", both)
-    if any(phase not in PHASES for phase in phases):
-        reader.fault(of.at("phase"), f"{', '.join(phases)} is no phase", f"phase: {' | '.join(PHASES)}")
-    return Default(kinds, classes, phases, unless, values, solubility, reagents)
+    for name in stated.block if stated is not None else ():
+        said, at = stated[name], stated.at(name)
+        if schema.properties[name].form == "by_reagent":
+            reagents[name] = _reagents(said, schema.properties[name].words[0], source, reason)
+        else:
+            words = said if isinstance(said, tuple) else (said,)
+            values[name] = Value(name, ", ".join(words), source, words=words, note=reason, file=one.file.shown, line=at)
+    solubility = {
+        liquid: Solubility(liquid, word, source, note=reason, file=one.file.shown, line=one.at("solubility"))
+        for liquid, word in one["solubility"].items()
+    }
+    if not (values or reagents or solubility):
+        return one.fault("of", "a default states nothing", "states: {PROPERTY: WORD} or solubility: {LIQUID: WORD}")
+    return Default(of["kind"], of["class"], of["phase"], of["unless"], values, solubility, reagents)
 
 
-def _reagents(
-    reader: Reader, said: Block, name: str, words: Sequence[str], reason: str, source: str
-) -> tuple[ReagentEntry, ...]:
+def _reagents(said: dict[str, Any], yes: str, source: str, reason: str) -> tuple[ReagentEntry, ...]:
     found = []
     for reagent, entry in said.items():
-        at = said.at(reagent)
-        note = ""
-        if isinstance(entry, Block):
-            reader.keys(entry, ("is", "note"), f"an entry of {name}")
-            note, entry = reader.text(entry, "note"), entry.get("is", "")
-        if text_of(entry) not in words:
-            reader.fault(at, f"{name}, {reagent}: {text_of(entry)!r} is no word for it", " | ".join(words))
-        ident = reader.reference(reagent, at, name)
-        if ident:
-            found.append(ReagentEntry(ident, text_of(entry) == words[0], source, note=note or reason))
+        word, note = (entry["is"], entry["note"]) if isinstance(entry, dict) else (entry, "")
+        found.append(ReagentEntry(reagent, word == yes, source, note=note or reason))
     return tuple(found)

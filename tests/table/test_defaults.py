@@ -75,7 +75,8 @@ def test_no_liquid_is_said_to_dissolve_itself() -> None:
         ("- of: {kind: salt}\n  because: b\n  source: by-class", "states nothing", "states:"),
         ("- of: {kind: salt}\n  solubility: {hexane: insoluble}\n  source: by-class", "because is missing", "because:"),
         ("- of: {kind: salt}\n  solubility: {hexane: insoluble}\n  because: b", "has no source", "source:"),
-        ("- {states: {}, because: b, source: by-class}", "names no kind or class", "of:"),
+        ("- {states: {}, because: b, source: by-class}", "of is missing", "of:"),
+        ("- of: {phase: solid}\n  solubility: {hexane: insoluble}\n  because: b\n  source: by-class", "no kind", "of:"),
         (
             "- of: {kind: salt, phase: wet}\n  solubility: {hexane: insoluble}\n  because: b\n  source: by-class",
             "wet",
