@@ -139,6 +139,7 @@ COMPONENT: Mapping[str, Slot] = {
     "id": Slot("key of the component in this mixture"),
     "substance": Slot("id of its substance"),
     "name": Slot("name as shown"),
+    "groups": _ids("groups it reacts with, of substances/reactivity.yaml"),
     "form": Slot(
         "form in the mixture",
         words=(
@@ -209,12 +210,19 @@ COMPONENT: Mapping[str, Slot] = {
     "hydrate": _yes("crystallises from water with water of crystallisation"),
     "hydrate_formula": Slot("formula of that hydrate"),
     "flammable": _yes("is flammable by its hazard statements"),
+    "hazard_codes": Slot("its GHS hazard statements, by code", many=True),
+    "burns": Slot(
+        "how easily a liquid catches fire",
+        words=("extremely flammable", "highly flammable", "flammable", "taken to be flammable", "burns when hot", "no"),
+    ),
     "flash_point": _number("flash point", "temperature"),
     "autoignition": _number("temperature of a hot surface that lights its vapour", "temperature"),
     "toxic": _yes("is toxic by its hazard statements"),
     "toxic_vapour": _yes("harmful or irritating vapour or dust by its hazard statements"),
     "carcinogenic": _yes("carcinogenic, mutagenic or toxic for reproduction by its hazard statements"),
-    "corrosive": _yes("corrosive by its hazard statements"),
+    "harms_with_time": _yes("harms the body if met again and again, by its hazard statements"),
+    "corrosive": _yes("burns the skin by its hazard statements"),
+    "eye_damage": _yes("damages eyes for good by its hazard statements"),
     "irritant": _yes("irritant by its hazard statements"),
     "harmful": _yes("harmful by its hazard statements"),
     "oxidising": _yes("oxidising by its hazard statements"),
@@ -222,6 +230,7 @@ COMPONENT: Mapping[str, Slot] = {
     "water_reactive": _yes("gives flammable gas with water by its hazard statements"),
     "environment": _yes("dangerous for the environment by its hazard statements"),
     "peroxide_former": _yes("forms explosive peroxides on storage"),
+    "safer_instead": Slot("what a school takes instead of it, empty if not said"),
     "school_use": Slot(
         "how schools usually treat it", words=("usual", "with care", "teacher only", "not in schools", UNKNOWN)
     ),
@@ -260,7 +269,9 @@ PAIR_OWN: Mapping[str, Slot] = {
     "same_layer": _yes("both are in the same liquid layer"),
     "holds": _yes("the second holds the first (dissolved, suspended, embedded in it)"),
     "same_host": _yes("both are held by the same component"),
-    "danger": Slot("worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "refuse")),
+    "danger": Slot(
+        "worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "reacts", "refuse")
+    ),
     "danger_text": Slot("what that danger is"),
     "solubility_ratio": _number("hot over cold solubility of the first, divided by that of the second", "pure number"),
     "first_on_cooling": _yes(
@@ -311,8 +322,10 @@ MIXTURE: Mapping[str, Slot] = {
     ),
     "first_drop": _number("mole fraction in the first drop of what comes over first, from the forecast", "fraction"),
     "comes_first": Slot("name of what the first drop is richest in, from the forecast, empty if not known"),
+    "lit_cold": _yes("it holds a liquid whose vapour a flame lights at room temperature"),
     "level": Slot("level asked for, empty if none"),
     "small": _yes("only a little of it"),
+    "unknown_words": _number("number of words of the question that were not understood", "pure number"),
     "without": _ids("keys of what is not available or not allowed, with all that follows from them"),
     "purpose": Slot("what the separation is for", words=tuple(PURPOSES)),
     "purity": _number("purity asked for", "fraction"),
@@ -397,9 +410,18 @@ MESH: Mapping[str, Slot] = {
 
 DANGER: Mapping[str, Slot] = {
     "id": Slot("key of the danger"),
-    "severity": Slot("how bad", words=("caution", "no-acid", "no-heat", "refuse")),
+    "severity": Slot("how bad", words=("caution", "no-acid", "no-heat", "reacts", "refuse")),
     "text": Slot("what the danger is"),
+    "reaction": Slot("what kind of reaction it is, empty if not said"),
     "gives": Slot("what would form, empty if not said"),
+    "equation": Slot("the reaction in words, empty if what forms is not said"),
+    "then": Slot("what is separated once they have reacted, empty if not said"),
+    "at_once": Slot("what to do where it was made by mistake, empty if not said"),
+    "fumes": _yes("gives off a poisonous gas"),
+    "now": _yes("goes on as they are, and needs no more water"),
+    "triggers": Slot(
+        "what sets it off", words=("heat", "friction", "spark", "shock", "water", "acid", "base"), many=True
+    ),
     "note": Slot("what else is said of it"),
     "between": _ids("the components that are dangerous together"),
     "members": _number("how many components it takes", "pure number"),

@@ -119,6 +119,7 @@ FORECASTS = Record(
         ),
         "uncertainty": Record("uncertainty", dict.fromkeys(BASES, _number("fraction")), noun="number"),
         "lines": Record("a forecast", {key: _sentence(places) for key, places in LINES.items()}, noun="sentence"),
+        "short": Listed(Word(LINES, noun="sentence")),
     },
 )
 
@@ -164,4 +165,5 @@ def read_laboratory(
         {key: entry["source"] for key, entry in numbers.items()},
         {key: entry["is"] for key, entry in forecasts["uncertainty"].items()},
         forecasts["lines"],
+        forecasts["short"],
     )

@@ -15,13 +15,13 @@ from choosemethod.chemistry.vapour_pressure import OutOfRange, antoine_boiling_p
 from choosemethod.facts import UNKNOWN, Evidence, SlotValue, weakest, yes_no
 from choosemethod.mixture import STANDARD_PRESSURE
 from choosemethod.quantity import number_in, parse_number, show, temperature_or_none
+from choosemethod.reactions import DANGERS, Reactions
 from choosemethod.table.model import Danger, Substance, Value
 from choosemethod.table.table import Table
 
 __all__ = ["DANGERS", "Limits", "Properties", "Solvent", "properties"]
 
 ROOM = 293.15  # K, the 20 °C of the solubility terms
-DANGERS = ("none", "caution", "no-acid", "no-heat", "refuse")  # the least first
 REMEMBERED = 4_000  # pairs kept, a bound on memory
 _COUNTED = {2: "two", 3: "three", 4: "four"}
 _COLOURLESS = ("colourless", "white", "colorless", "transparent", "clear")
@@ -68,9 +68,7 @@ class Properties:
         }
         self._pure: dict[str, tuple[dict[str, SlotValue], dict[str, Evidence]]] = {}
         self._between: dict[tuple[str, str], tuple[dict[str, SlotValue], dict[str, Evidence]]] = {}
-        self._all_dangers: tuple[Danger, ...] | None = None
-        self._members: dict[str, frozenset[tuple[int, int]]] = {}
-        self._members_named: dict[tuple[str, str], list[tuple[int, int]]] = {}
+        self.reactions = Reactions(table, limits.water)
         self._pair_rows: dict[str, tuple[Mapping[str, str], ...]] = {}
 
     # ---- one substance -------------------------------------------------------------------------------------------
@@ -219,6 +217,26 @@ class Properties:
             return UNKNOWN
         return yes_no(any(code in self.limits.hazard_groups[group] for code in value.words))
 
+    def _burns(self, substance: Substance, slots: Mapping[str, SlotValue]) -> str:
+        """How easily a liquid catches fire: by its hazard statements, else by its flash point.
+
+        An organic liquid of which neither is known is taken to be flammable, and so is one that is only described.
+        """
+        codes, flash = slots["hazard_codes"], slots["flash_point"]
+        if substance.phase != "liquid":
+            return "no"
+        if isinstance(codes, tuple) and "H224" in codes:
+            return "extremely flammable"
+        limits = self.limits.values
+        if (isinstance(codes, tuple) and "H225" in codes) or (isinstance(flash, float) and flash < limits["lit-cold"]):
+            return "highly flammable"
+        if slots["flammable"] == "yes" or (isinstance(flash, float) and flash <= limits["lit-warm"]):
+            return "flammable"
+        carbon = "organic" in substance.classes or (substance.given and not substance.kind)
+        if not carbon or "halogenated solvent" in substance.classes:
+            return "no"
+        return "burns when hot" if codes is not None or isinstance(flash, float) else "taken to be flammable"
+
     def pure(self, ident: str) -> tuple[dict[str, SlotValue], dict[str, Evidence]]:
         """The slots a substance has by itself, and their evidence."""
         found = self._pure.get(ident)
@@ -272,6 +290,12 @@ class Properties:
             slots[group.replace("-", "_")] = self._hazard(substance, group)
             if hazards is not None:
                 evidence[group.replace("-", "_")] = self._hazard_evidence(hazards, group)
+        slots["hazard_codes"] = hazards.words if hazards is not None else None
+        if hazards is not None:
+            evidence["hazard_codes"] = self.evidence(hazards, ", ".join(hazards.words))
+        slots["burns"] = self._burns(substance, slots)
+        instead = values.get("safer_instead")
+        slots["safer_instead"] = instead.text if instead is not None else ""
         hydrate = values.get("hydrate_formula")
         slots["hydrate"] = yes_no(hydrate is not None) if "ionic" in substance.classes or hydrate else "no"
         slots["hydrate_formula"] = hydrate.text if hydrate is not None else ""
@@ -461,46 +485,17 @@ class Properties:
         mole = found.azeotrope.x if found.first.id == a.id else 1.0 - found.azeotrope.x
         mass = mole * one / (mole * one + (1.0 - mole) * two)
         at = show(found.azeotrope.temperature, "temperature")
-        text = f"{found.azeotrope.kind} azeotrope at {at} and {show(self.pressure, 'pressure')}, {100 * mass:.1f} % {a.name} by mass"
+        where = f"at {at} and {show(self.pressure, 'pressure')}"
+        text = f"{found.azeotrope.kind} azeotrope {where}, {100 * mass:.1f} % {a.name} by mass"
         slots.update(
             azeotrope=found.azeotrope.kind, azeotrope_at=found.azeotrope.temperature, azeotrope_first_mass=mass,
             azeotrope_how=found.how,
         )  # fmt: skip
         return slots, Evidence(text, found.how, found.sources[-1] if found.sources else "", found.basis)
 
-    def dangers(self) -> tuple[Danger, ...]:
-        """Every danger of the table, those that take more than two members last."""
-        if self._all_dangers is None:
-            self._all_dangers = (*self.table.dangers(), *self.table.dangers_between_several())
-            for number, row in enumerate(self._all_dangers):
-                for place, who in enumerate((row.first, row.second, *row.more)):
-                    if who is not None:
-                        self._members_named.setdefault(who, []).append((number, place))
-        return self._all_dangers
-
-    def members(self, substance: Substance) -> frozenset[tuple[int, int]]:
-        """Which member of a danger (number of the danger, place in it) a substance can be."""
-        found = self._members.get(substance.id)
-        if found is None:
-            self.dangers()
-            names = [("substance", substance.id), ("kind", substance.kind), *(("class", w) for w in substance.classes)]
-            found = self._members[substance.id] = frozenset(
-                place for name in names for place in self._members_named.get(name, ())
-            )
-        return found
-
     def danger(self, a: Substance, b: Substance) -> Danger | None:
-        """The worst known danger of two substances together; None if none is listed."""
-        rows = self.dangers()
-        mine, theirs = self.members(a), self.members(b)
-        worst: Danger | None = None
-        for number, place in sorted(mine):
-            row = rows[number]
-            if row.second is None or row.more or place > 1 or (number, 1 - place) not in theirs:
-                continue
-            if worst is None or DANGERS.index(row.severity) > DANGERS.index(worst.severity):
-                worst = row
-        return worst
+        """The worst known danger of two substances together, in whatever forms; None if none is listed."""
+        return self.reactions.between(a, b)
 
     def between(self, a: str, b: str) -> tuple[dict[str, SlotValue], dict[str, Evidence]]:
         """The slots two substances have together, and their evidence."""

@@ -23,6 +23,7 @@ from choosemethod.advice.answer import (
     TechniqueAdvice,
     TraceEntry,
     TraceFact,
+    gravity,
 )
 from choosemethod.advice.nearest import nearest_miss, unknown_only
 from choosemethod.advice.operation import Product
@@ -44,6 +45,7 @@ from choosemethod.mixture import LEVELS, Component, Question
 from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
+from choosemethod.rulebook.technique import Line
 from choosemethod.table.names import spaced
 from choosemethod.table.table import Table
 
@@ -58,7 +60,7 @@ _SCHOOL = LEVELS[1]  # what is taught up to here counts as equally near to a lea
 _FAMILY = 3  # a rejection of more techniques than this is about a family of them
 _NO_FORECAST = Forecast()
 _WASTE = "waste"  # the degree of cautions that say where residues go: they are told with the residues
-_DEGREES = ("danger", "care", "note", _WASTE)
+_KEPT = {"danger": "danger", "must": "care", "may": "note"}  # degree of a technique's own caution, by how it is kept
 _BOTH = re.compile(r"\{([a-z][a-z0-9_]*)\.name\} and \{([a-z][a-z0-9_]*)\.name\}")
 _DECIDING = ("best", "good")  # strengths of the rules whose missing facts are worth asking for
 
@@ -115,6 +117,26 @@ class Composer:
         if key:
             self._sources.setdefault(key)
         return key
+
+    def together(self, look: Look, firings: Sequence[Firing]) -> tuple[str, ...]:
+        """The texts of one caution rule: several components in one sentence where the rule has a text for that."""
+        rule = firings[0].rule
+        role, slot = rule.least
+        if not rule.several or len(firings) == 1:
+            return self.reasons(look, firings)
+        bound = [look.roles(firing) for firing in firings]
+        names = sorted({str(roles[role].slots["name"]) for roles in bound})
+        if len(names) == 1:
+            return self.reasons(look, firings[:1])
+
+        def least(roles: Mapping[str, Fact]) -> tuple[float, str]:
+            value = roles[role].slots.get(slot)
+            return value if isinstance(value, float) else float("inf"), str(roles[role].slots["name"])
+
+        first = min(bound, key=least)
+        fact = first[role]
+        named = Fact(fact.kind, fact.key, {**fact.slots, "name": joined(names)}, fact.evidence)
+        return (reason(rule.several, {**first, role: named, "least": fact}, self.name),)
 
     def reasons(self, look: Look, firings: Sequence[Firing]) -> tuple[str, ...]:
         """The reasons of firings, those of one rule told together where only names differ."""
@@ -240,6 +262,8 @@ class Composer:
         during = step.look
         if proposal.outcome.added:
             facts = {kind: list(some) for kind, some in self.bench.facts(proposal.outcome.whole).items()}
+            told = {fact.slots["between"] for fact in facts["danger"]}
+            facts["danger"] += [fact for fact in step.look.facts["danger"] if fact.slots["between"] not in told]
             during = Look(proposal.outcome.whole, facts)
             pure, evidence = self.bench.known.pure(proposal.outcome.added)
             roles = {**roles, "added": Fact("component", proposal.outcome.added, dict(pure), evidence)}
@@ -268,13 +292,16 @@ class Composer:
         """What the caution rules say of a mixture during a step, or as it stands if its facts hold no step."""
         out = []
         firings = self.book.run("caution", look.facts)
+        special = {(other, key) for f in firings for other in f.rule.replaces for key in f.roles.values()}
+        firings = [f for f in firings if not any((f.rule.id, key) in special for key in f.roles.values())]
         for rule_id in dict.fromkeys(f.rule.id for f in firings):
             group = [f for f in firings if f.rule.id == rule_id]
-            for text in self.reasons(look, group):
-                out.append(Caution(text, group[0].rule.says[0], slug, rule_id, self._cite(group[0].rule.source)))
+            rule = group[0].rule
+            for text in self.together(look, group):
+                out.append(Caution(text, rule.says[0], slug, rule_id, self._cite(rule.source), rule.harm))
             for firing in group[:1]:
                 self.trace(look, firing, number)
-        return sorted(out, key=lambda c: (_DEGREES.index(c.degree), c.rule))
+        return sorted(out, key=gravity)
 
     def _step(self, step: Step, number: int, takers: Mapping[tuple[Component, ...], int]) -> PlanStep:
         proposal = step.proposal
@@ -288,13 +315,21 @@ class Composer:
                 [*([parts[product.part.key]] if product.part.key in parts else []), *names]
             )
 
-        def text(lines: Sequence[object]) -> tuple[str, ...]:
-            return lines_filled(lines, roles, present, self.name, parts)  # type: ignore[arg-type]
+        optional: list[str] = []
+
+        def text(lines: Sequence[Line], whole: bool = True) -> tuple[str, ...]:
+            said = lines_filled(lines, roles, present, self.name, parts, whole)
+            optional.extend(text for text, line in said if line.keep == "may")
+            return tuple(text for text, _ in said)
 
         for firing in proposal.firings:
             self.trace(step.look, firing, number)
         cautions = self._cautions(during, proposal, number)
-        cautions += [Caution(line, "care", technique.id, "", technique.source) for line in text(technique.cautions)]
+        cautions += [
+            Caution(said, _KEPT[line.keep], technique.id, "", technique.source, line.harm)
+            for said, line in lines_filled(technique.cautions, roles, present, self.name, parts)
+        ]
+        cautions.sort(key=gravity)
         residues = tuple(
             dict.fromkeys([c.text for c in cautions if c.degree == _WASTE] + list(text(technique.residues)))
         )
@@ -305,10 +340,11 @@ class Composer:
             number, technique.id, technique.name, self._names(c for c in step.look.components if not c.trace),
             self.name(proposal.outcome.added) if proposal.outcome.added else "",
             tuple(self._product(product, takers, number) for product in step.products),
-            self.reasons(step.look, proposal.firings), rules, technique.principle, text(technique.apparatus),
+            self.reasons(step.look, proposal.firings), rules, technique.principle, text(technique.apparatus, False),
             text(technique.steps), text(technique.seen), tuple(cautions), text(technique.limits), residues,
             (*self.numbers(step.look, proposal.firings), *foretold.numbers), self._cite(technique.source), foretold.lines,
             tuple(self._seen(c) for c in step.look.components), tuple(self._seen(c) for c in _afterwards(step)),
+            optional=(*optional, *foretold.optional),
         )  # fmt: skip
 
     def _as_they_are(self, components: Sequence[Component]) -> tuple[str, ...]:
@@ -423,7 +459,7 @@ class Composer:
         steps = self.plan_steps(best)
         taught = [kept[0], *(item for item in kept[1:] if not self._beyond(item[1]))]
         techniques = self._techniques(look, taught)
-        cautions = list(dict.fromkeys(c for step in steps for c in step.cautions))
+        cautions = sorted(dict.fromkeys(c for step in steps for c in step.cautions), key=gravity)
         numbers = {n.name: n for step in steps for n in step.numbers}
         products = tuple(p for step in steps for p in step.gives if p.fate in ("product", "by-product", "shown"))
         together = tuple(
@@ -659,7 +695,7 @@ class Composer:
         plan: tuple[PlanStep, ...] = (), products: tuple[ProductShown, ...] = (), alternatives: tuple[StepRef, ...] = (),
         left_together: tuple[tuple[str, ...], ...] = (), refusal: Refusal | None = None,
         missing: tuple[MissingFact, ...] = (), cautions: tuple[Caution, ...] = (), numbers: tuple[NumberShown, ...] = (),
-        contrast: str = "", why_not: tuple[Nearest, ...] = (),
+        contrast: str = "", why_not: tuple[Nearest, ...] = (), bench: str = "", instead: tuple[tuple[str, str], ...] = (),
     ) -> Advice:  # fmt: skip
         question = self.question
         mixture = question.mixture
@@ -670,7 +706,9 @@ class Composer:
             question.corrections, question.unknown, self._ids(question.wish.want), self._ids(question.wish.remove),
             question.wish.aim, question.setting.pressure, question.setting.without, question.setting.level, status,
             techniques, rejected, plan, products, alternatives, left_together, refusal, missing, cautions, numbers, contrast,
-            why_not, self._retention(), sources, tuple(self._trace), self._called(),
+            why_not, self._retention(), sources, tuple(self._trace), self._called(), question.not_used, question.readings,
+            question.mentions, question.inferred, self._ids(question.reagents), question.wish.purpose, question.scale,
+            question.techniques, bench, instead,
         )  # fmt: skip
 
     def _called(self) -> tuple[tuple[str, str], ...]:

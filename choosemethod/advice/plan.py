@@ -147,7 +147,11 @@ class Planner:
             technique = self.book.techniques[firing.rule.says[0]]
             roles = look.roles(firing)
             outcome = self.carried_out(technique, components, singles, roles)
-            if outcome is None or self.gives_up_wanted(outcome) or not self.may_meet(outcome, components):
+            if (
+                outcome is None
+                or self.gives_up_wanted(outcome)
+                or not self.may_meet(technique, roles, outcome, components)
+            ):
                 continue
             known = (
                 technique.id,
@@ -311,18 +315,46 @@ class Planner:
                     return True
         return False
 
-    def may_meet(self, outcome: Outcome, components: tuple[Component, ...]) -> bool:
-        """Whether what a step brings in may meet what is there."""
+    def may_meet(
+        self,
+        technique: Technique,
+        roles: Mapping[str, Fact],
+        outcome: Outcome,
+        components: tuple[Component, ...],
+    ) -> bool:
+        """Whether what a step brings in may meet what is there: nothing dangerous, nothing that sets a danger off, and
+        no reaction but the one a reagent is added for."""
         if not outcome.added:
             return True
-        added = self.bench.table.substance(outcome.added)
-        for component in components:
-            if component.substance == outcome.added:
+        bench = self.bench
+        reactions = bench.known.reactions
+        added = bench.table.substance(outcome.added)
+        groups = reactions.groups(added, technique.adds_form)
+        before = bench.dangers(components)
+        supplied = {trigger for trigger, group in reactions.adding.items() if group in groups}
+        if any(supplied & set(held.triggers) for held in before):
+            return False
+        going_on = {held.number for held in before if held.now}
+        meant = self._meant(technique, roles)
+        for held in bench.dangers(outcome.whole):
+            ids = {key.split("|")[0].rstrip("+") for key in held.between}
+            if added.id not in ids:
+                if held.severity in ("refuse", "reacts") and held.number not in going_on:
+                    return False  # the liquid added sets it off
                 continue
-            danger = self.bench.known.danger(added, self.bench.table.substance(component.substance))
-            if danger is not None and danger.severity in ("refuse", "no-acid"):
+            unmeant = meant is None or bool(meant and not ids & meant)
+            if held.severity in ("refuse", "no-acid") or (held.severity == "reacts" and unmeant):
                 return False
         return True
+
+    @staticmethod
+    def _meant(technique: Technique, roles: Mapping[str, Fact]) -> set[str] | None:
+        """The components (ids) a reagent is added to react with, empty if any; None if nothing is to react."""
+        if "adds reagent" not in technique.traits:
+            return None
+        fact = roles.get(technique.adds)
+        found = (fact.slots.get("dissolves") or fact.slots.get("takes") or ()) if fact is not None else ()
+        return {key.split("|")[0].rstrip("+") for key in found} if isinstance(found, tuple) else set()
 
     # ---- the search ----------------------------------------------------------------------------------------------
 

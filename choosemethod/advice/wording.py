@@ -76,6 +76,7 @@ def fill(
     roles: Mapping[str, Fact],
     names: Callable[[str], str],
     parts: Mapping[str, str] | None = None,
+    whole: bool = True,
     doubts: bool = False,
 ) -> tuple[str, bool]:
     """Text with its places filled, and whether everything was known (what is not reads "not known").
@@ -110,7 +111,8 @@ def fill(
         named = slot is None or listed or slot.endswith("name") or " and " in found
         several = named and is_plural(found) and not _GENITIVE.search(before)
     out.append(agreeing(text[end:]) if several else text[end:])
-    return sentence("".join(out)), known
+    said = "".join(out)
+    return sentence(said) if whole else said, known
 
 
 _GENITIVE = re.compile(r"\b(?:vapour|solution|dust|rest|little|most|part|presence) of $", re.IGNORECASE)
@@ -160,12 +162,15 @@ def lines_filled(
     present: Sequence[Fact],
     names: Callable[[str], str],
     parts: Mapping[str, str],
-) -> tuple[str, ...]:
-    """The lines whose conditions hold, filled; a line with a place that is not known is left out.
+    whole: bool = True,
+) -> tuple[tuple[str, Line], ...]:
+    """The lines whose conditions hold, filled, each with the line; one with a place that is not known is left out.
+
+    whole: each is a sentence, and begins with a capital.
 
     present: the component facts `any` may stand for; the tests of `none` may hold for no one of them.
     """
-    out = []
+    out: dict[str, Line] = {}
     for line in lines:
         fits = True
         for quantifier in ("any", "none"):
@@ -178,7 +183,7 @@ def lines_filled(
                 fact = roles.get(role)
                 fits = fits and fact is not None and all(test(fact.slots.get(test.slot)) for test in tests)
         if fits:
-            text, known = fill(line.text, roles, names, parts)
-            if known and text not in out:
-                out.append(text)
-    return tuple(out)
+            text, known = fill(line.text, roles, names, parts, whole)
+            if known:
+                out.setdefault(text, line)
+    return tuple(out.items())

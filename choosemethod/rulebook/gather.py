@@ -135,6 +135,10 @@ def gather(folder: Path, substances: Path, sources: Collection[str]) -> dict[str
             if rule is not FAULTY:
                 _check_place(rule, stage, rules, techniques, problems)
                 rules[rule.id] = rule, stage, "/".join(path.relative_to(folder / stage).parts[:-1])
+    for one, _, _ in rules.values():
+        for other in one.replaces:
+            if other not in rules:
+                problems.add(one.file, one.line, f"it replaces {other!r}, which is no rule", "the id of a caution rule")
     scale = substances / "properties.yaml"
     properties = read_file(scale, PROPERTIES, shown_path(scale, substances), None, problems)
     raise_all(problems)

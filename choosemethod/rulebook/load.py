@@ -27,7 +27,7 @@ from choosemethod.data import (
 )
 from choosemethod.facts import COMPONENT, KINDS
 from choosemethod.rulebook.conditions import CONDITIONS, read_tests
-from choosemethod.rulebook.language import HEADS, Example, Pattern, Rule, Test
+from choosemethod.rulebook.language import HARMS, HEADS, Example, Pattern, Rule, Test
 from choosemethod.yamltext import Block, Node
 
 __all__ = ["PLACE", "REFUSALS", "RULE", "SEVERITIES", "STRENGTHS", "load_rule"]
@@ -228,8 +228,29 @@ def _check(rule: Entry) -> None:
         rule.fault("strength", "only a proposal has a strength", "no strength: here")
     elif heads[0] == "concludes" and "about" not in rule:
         rule.fault("concludes", "a conclusion is about a role", "about: NAME OF A ROLE")
+    _check_caution(rule, heads[0] if heads else "")
     if rule["because"] is not FAULTY and (roles := rule.file.context.get("roles")) is not None:
         check_places(rule.at("because"), rule["because"], roles, "because", rule.file)
+
+
+def _check_caution(rule: Entry, head: str) -> None:
+    """What only a caution has: what it guards against, and how several components are told of together."""
+    told = head == "warns" and rule["warns"] != "waste"
+    for key in ("harm", "several", "least", "replaces"):
+        if key in rule and not (told if key == "harm" else head == "warns"):
+            rule.fault(key, f"only a caution has {key}", "a rule with warns: danger, care or note")
+    if told and "harm" not in rule:
+        rule.fault("warns", "harm is missing: what the caution guards against", "one of " + ", ".join(HARMS))
+    if ("several" in rule) != ("least" in rule):
+        rule.fault("several" if "several" in rule else "least", "several and least go together", "least: x.flash_point")
+    roles = rule.file.context.get("roles")
+    if "several" not in rule or "least" not in rule or roles is None:
+        return
+    role, dot, slot = str(rule["least"]).partition(".")
+    kind = roles.get(role, "")
+    if not dot or slot not in KINDS.get(kind, ()):
+        rule.fault("least", f"{rule['least']!r} is no slot of a role", "ROLE.SLOT, for example x.flash_point")
+    check_places(rule.at("several"), str(rule["several"]), {**roles, "least": kind}, "several", rule.file)
 
 
 def _made(rule: Entry) -> Rule:
@@ -240,6 +261,7 @@ def _made(rule: Entry) -> Rule:
     return Rule(
         rule["id"], head, says, find, merged(find), rule["unless"], rule["because"], principle, source, strength,
         about, other, rule["goes_wrong_when"], rule["examples"], rule.file.shown, rule.line,
+        rule["harm"], rule["several"], tuple(rule["least"].split(".")) if rule["least"] else ("", ""), rule["replaces"],
     )  # fmt: skip
 
 
@@ -272,6 +294,10 @@ RULE = Record(
         "other?": _AS_ROLE,
         "find": Table(PATTERN, key=_RoleName(), least=1),
         "unless?": Listed(PATTERN, alone=False),
+        "harm?": Word(HARMS, noun="thing a caution guards against"),
+        "several?": Text(example="the text for several at once"),
+        "least?": Text(example="x.flash_point"),
+        "replaces?": Listed(Text()),
         "because": Text(example="the reason, in one sentence"),
         "principle": Text(example="the principle behind it"),
         "source": SOURCE,

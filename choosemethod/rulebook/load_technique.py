@@ -9,7 +9,6 @@ from typing import Any
 from choosemethod.data import (
     FAULTY,
     SOURCE,
-    Either,
     Entry,
     FileId,
     Flag,
@@ -29,7 +28,7 @@ from choosemethod.data import (
 from choosemethod.facts import KINDS
 from choosemethod.mixture import FORMS, LEVELS
 from choosemethod.rulebook.conditions import CONDITIONS, read_tests
-from choosemethod.rulebook.language import Test
+from choosemethod.rulebook.language import HARMS, Test
 from choosemethod.rulebook.technique import PLACE, Change, Line, Part, Takes, Technique
 from choosemethod.yamltext import Block, Node
 
@@ -169,7 +168,7 @@ def _operation(one: Entry) -> Any:
 
 def _when(node: Node, line: int, what: str, file: Reading) -> Any:
     if not isinstance(node, Block) or not node:
-        return file.fault(line, f"{what} must be a mapping", '{when: {any.flammable: "yes"}, do: "..."}')
+        return file.fault(line, f"{what} must be a mapping", '{when: {any.flammable: "yes"}, must: "..."}')
     when: list[tuple[str, tuple[Test, ...]]] = []
     for name, wanted in node.items():
         role, dot, slot = name.partition(".")
@@ -199,12 +198,31 @@ class _Sentence(Text):
 
 
 _WHEN = Own(_when, {"type": "object", "minProperties": 1}, example='{any.flammable: "yes"}')
-LINE = Either(
-    text=_Sentence(),
-    block=Record("a line of text", {"when": _WHEN, "do": _Sentence(example="what to do")}),
-    example="a text in quotes, or {when: ..., do: ...}",
+_KEEPS = ("danger", "must", "may")  # how a line of text is kept; only a caution can be a danger
+
+
+def _one_text(line: Entry) -> None:
+    told = [word for word in _KEEPS if word in line]
+    if len(told) != 1:
+        line.file.fault(line.line, "a line says one thing", 'must: "..." if it has to be told, else may: "..."')
+
+
+def _line(line: Entry) -> Line:
+    keep = next(word for word in _KEEPS if word in line)
+    return Line(line[keep], line.values.get("when") or (), keep, line.values.get("harm") or "")
+
+
+_SENTENCE = _Sentence(example="what to do")
+_TOLD_LINE = {"when?": _WHEN, "must?": _SENTENCE, "may?": _SENTENCE}
+LINE = Record("a line of text", _TOLD_LINE, check=_one_text, make=_line)
+CAUTION = Record(
+    "a caution",
+    {**_TOLD_LINE, "danger?": _SENTENCE, "harm": Word(HARMS, noun="thing a caution guards against")},
+    check=_one_text,
+    make=_line,
 )
 _LINES = Listed(LINE, alone=False, partly=True, example="a list, each line beginning with a hyphen")
+_CAUTIONS = Listed(CAUTION, alone=False, partly=True, example="a list, each line beginning with a hyphen")
 
 
 class _Need(Ref):
@@ -221,10 +239,7 @@ _TOLD = ("id", "name", "verb", "principle", "traits", "needs", "level", "order")
 
 def _made(one: Entry) -> Technique:
     ident, name, verb, principle, traits, needs, level, order = one.pick(*_TOLD)
-    apparatus, steps, seen, cautions, limits, residues = (
-        tuple(Line(line) if isinstance(line, str) else Line(line["do"], line["when"]) for line in one[key])
-        for key in _LIST_KEYS
-    )
+    apparatus, steps, seen, cautions, limits, residues = (tuple(one[key]) for key in _LIST_KEYS)
     work, minutes, hazard, loss = one["cost"].values()
     adds, adds_form, changes, parts = one["operation"].values()
     return Technique(
@@ -261,7 +276,7 @@ TECHNIQUE = Record(
         "apparatus": _LINES,
         "steps": _LINES,
         "seen": _LINES,
-        "cautions": _LINES,
+        "cautions?": _CAUTIONS,
         "limits?": _LINES,
         "residues?": _LINES,
         "source": SOURCE,

@@ -73,13 +73,20 @@ class Change(NamedTuple):
 
 
 class Line(NamedTuple):
-    """A line of text, shown when every condition holds: (role or mixture or any, tests)."""
+    """A line of text, shown when every condition holds: (role or mixture or any, tests).
+
+    keep: danger, must or may: a danger and what must be told stand in every answer, what may be told in a full one;
+    harm: of a caution, a word of HARMS.
+    """
 
     text: str
     when: tuple[tuple[str, tuple[Test, ...]], ...] = ()
+    keep: str = "must"
+    harm: str = ""
 
     def plain(self) -> tuple[Any, ...]:
-        return self.text, tuple((role, tuple(t.plain() for t in tests)) for role, tests in self.when)
+        when = tuple((role, tuple(t.plain() for t in tests)) for role, tests in self.when)
+        return self.text, when, self.keep, self.harm
 
 
 class Technique(NamedTuple):
@@ -131,8 +138,8 @@ def _takes_from(plain: tuple[Any, ...]) -> tuple[Takes, ...]:
 
 
 def _line_from(plain: tuple[Any, ...]) -> Line:
-    text, when = plain
-    return Line(text, tuple([(role, tuple([Test(*test) for test in tests])) for role, tests in when]))
+    text, when, keep, harm = plain
+    return Line(text, tuple([(role, tuple([Test(*test) for test in tests])) for role, tests in when]), keep, harm)
 
 
 def technique_from_plain(plain: tuple[Any, ...]) -> Technique:
