@@ -40,8 +40,9 @@ from choosemethod.advice.wording import (
     slot_label,
 )
 from choosemethod.describe import Bench
+from choosemethod.errors import UsageError
 from choosemethod.facts import KINDS, Evidence, Fact, how_said
-from choosemethod.mixture import LEVELS, Component, Question
+from choosemethod.mixture import LEVELS, MOST_COMPONENTS, Component, Question
 from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
@@ -95,6 +96,13 @@ class Composer:
     """Answers one question from a table and a rulebook."""
 
     def __init__(self, table: Table, book: Rulebook, question: Question) -> None:
+        """Raises UsageError for a mixture of more than MOST_COMPONENTS."""
+        count = len(question.mixture.components)
+        if count > MOST_COMPONENTS:
+            raise UsageError(
+                f"the mixture has {count} components, and at most {MOST_COMPONENTS} can be planned for at once; "
+                "ask about some of them, or name a class of them as one thing"
+            )
         self.table = table
         self.book = book
         self.question = question = with_implied_wish(question)

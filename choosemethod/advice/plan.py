@@ -23,6 +23,7 @@ __all__ = ["Look", "Plan", "Planner", "Proposal", "Step", "with_implied_wish"]
 DEEPEST = 12  # steps one after the other
 WIDEST = (4, 3, 2)  # proposals followed up for the first mixture, its products, and all later ones
 _UNRANKED = 100.0  # place of a reagent that the list of liquids does not hold
+MOST_WORK = 3_000  # pairs of components looked at, after which only the best proposal is followed up
 _SEPARATE_FORMS = ("solid", "liquid", "gas")
 
 
@@ -111,6 +112,7 @@ class Planner:
         self.question = question
         self.looks: dict[tuple[Component, ...], Look] = {}  # kept by their components; may be shared by planners
         self._plans: dict[tuple[Component, ...], Plan] = {}
+        self._work = 0  # pairs of components looked at while searching
         self._lacking = bench.lacking = self._closed(question.setting.without)
 
     def _closed(self, without: Iterable[str]) -> frozenset[str]:
@@ -413,16 +415,19 @@ class Planner:
         if depth >= DEEPEST or components in path:
             return self._given_up(components)
         look = self.look(components)
+        self._work += len(components) ** 2
         best: Plan | None = None
         inside = path | {components}
         for proposal in _different(look.proposals, WIDEST[min(depth, 2)]):
+            if best is not None and self._work > MOST_WORK:
+                break
             plan = self.follow(look, proposal, depth, inside, best.score + 1e-6 if best is not None else float("inf"))
             if plan is not None and (best is None or _before(plan, best)):
                 best = plan
         given_up = self._given_up(components)
         if best is None or given_up.score <= best.score:
             best = given_up
-        if not path or not best.together:
+        if not path or not best.together or self._work > MOST_WORK:
             self._plans[components] = best
         return best
 
