@@ -134,8 +134,10 @@ class _Builder:
         """Note YAML files that lie where nothing is read, lest somebody waits for them to take effect."""
         for path in sorted(path for ending in ("*.yaml", "*.yml") for path in self.folder.rglob(ending)):
             inside = path.relative_to(self.folder).parts
-            if path.suffix != ".yaml" or len(inside) > 2 or (
-                len(inside) == 1 and inside[0] not in WHOLE and not path.match(DANGER_FILES)
+            if (
+                path.suffix != ".yaml"
+                or len(inside) > 2
+                or (len(inside) == 1 and inside[0] not in WHOLE and not path.match(DANGER_FILES))
             ):
                 write = "the file in a sub-folder, such as substances/GROUP/NAME.yaml"
                 self.problems.add(self._shown(path), 1, "no file is read from this place", write)
