@@ -1,0 +1,337 @@
+"""Second stage of reading: tokens grouped into names, class nouns, letters, cue words and numbers, with all meanings kept.
+
+Of all ways to cut the tokens the one that covers most is taken, not the first that fits: "black lead(II) sulfide" is no
+black lead. Names win over cue words of the same length; grammar inside a name ("red and blue ink") costs it something.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from choosemethod.quantity import UNITS
+from choosemethod.reading.english import english
+from choosemethod.reading.lexicon import NO_CUES, Lexicon
+from choosemethod.reading.tokens import Token
+from choosemethod.table import Name, Table
+
+__all__ = ["Piece", "lattice", "shown"]
+
+_LONGEST_UNIT = 4  # words
+_GRAMMAR = ("join", "from", "in", "with", "into", "verb", "by", "without", "negation", "than")
+_CHEMICAL_ENDINGS = (
+    "yl",
+    "ide",
+    "ate",
+    "ite",
+    "oxy",
+    "oxo",
+    "ene",
+    "ine",
+    "onium",
+    "azo",
+    "nitro",
+    "amine",
+    "aldehyde",
+)
+# What a token is worth to a path: more than its neighbours' gain for covering it otherwise.
+_NAME, _CUE, _ORDINARY, _LETTER = 10.0, 10.0, 4.0, 9.0
+
+
+class Piece(NamedTuple):
+    """One piece of a question.
+
+    kind: name, class (a class noun), letter, cue, number, ratio, mark, option, word (ordinary English) or unknown;
+    text: as written; norm: normalised words; start, end: place in the text; cues: class of cue -> value, also of a name;
+    meanings: what a name stands for, the one taken first; found: exact, plural, formula, ellipsis, adjective or class;
+    number, high: SI value and upper end (bare numbers as they are); unit, dimension: of a number; parts: of a ratio;
+    mark, state, sentence, depth: as of a token; plural: the head ends with an s that its normal form has not.
+    """
+
+    kind: str
+    text: str
+    norm: str
+    start: int
+    end: int
+    cues: Mapping[str, str] = NO_CUES
+    meanings: tuple[Name, ...] = ()
+    found: str = ""
+    number: float = 0.0
+    high: float = 0.0
+    unit: str = ""
+    dimension: str = ""
+    bulk: str = ""
+    parts: tuple[float, ...] = ()
+    mark: str = ""
+    state: str = ""
+    sentence: int = 0
+    depth: int = 0
+    plural: bool = False
+    article: str = ""
+
+    def has(self, *classes: str) -> bool:
+        """Whether one of its words is of one of these classes."""
+        return any(name in self.cues for name in classes)
+
+    @property
+    def name(self) -> Name | None:
+        """The meaning taken."""
+        return self.meanings[0] if self.meanings else None
+
+
+class _Lattice:
+    def __init__(self, text: str, tokens: Sequence[Token], table: Table, words: Lexicon) -> None:
+        self.text = text
+        self.tokens = tokens
+        self.table = table
+        self.words = words
+        self.longest = table.longest_name()
+        self.formulae = sum(
+            token.name is not None and (len(token.text) > 2 or not token.text.isalpha()) for token in tokens
+        )
+
+    def piece(self, kind: str, start: int, after: int, **more: object) -> Piece:
+        first, last = self.tokens[start], self.tokens[after - 1]
+        norm = " ".join([token.norm for token in self.tokens[start:after]])
+        found = Piece(kind, self.text[first.start : last.end], norm, first.start, last.end)
+        return found._replace(sentence=first.sentence, depth=first.depth, **more)  # type: ignore[arg-type]
+
+    def ways(self, start: int, run: int) -> list[tuple[float, int, Piece]]:
+        """Every piece that can begin here, as (worth, token after it, piece)."""
+        token = self.tokens[start]
+        found: list[tuple[float, int, Piece]] = []
+        if token.kind == "number":
+            after, piece = self.number(start)
+            found.append((10.0 * (after - start), after, piece))
+        if token.kind == "ratio":
+            parts = tuple(float(part) for part in token.norm.replace(" ", "").split(":"))
+            return [(10.0, start + 1, self.piece("ratio", start, start + 1, parts=parts))]
+        if token.name is not None and not self.ordinary_formula(start):
+            names = self.table.formulae(token.text) or (token.name,)
+            names = (token.name, *[name for name in names if name != token.name])
+            found.append((15.0, start + 1, self.named(start, start + 1, names, "formula")))
+        for length in range(min(run, self.longest), 0, -1):
+            after = start + length
+            if after < len(self.tokens) and self.tokens[after].joined and self.tokens[after].norm.isdigit():
+                continue  # "but-1-ene"
+            key = " ".join([inner.norm for inner in self.tokens[start:after]])
+            cues = self.words.words.get(key)
+            name = self.table.name(key)
+            if name is not None and not self.misnamed(start, after, key, name):
+                grammar = sum(
+                    not inner.joined and any(kind in self.words.cues(inner.norm) for kind in _GRAMMAR)
+                    for inner in self.tokens[start:after]
+                )
+                worth = (_NAME + 4.0) * length - 1.0 - (12.0 + _NAME) * (grammar if length > 1 else 0)
+                found.append((worth, after, self.named(start, after, self.meanings(key, name), "")))
+            if cues is not None and length <= self.words.longest.get(token.norm, 0):
+                kind = "class" if "noun" in cues else "cue"
+                plural = self.tokens[after - 1].text.lower() != self.tokens[after - 1].norm
+                found.append(
+                    (
+                        _CUE * length + (1.0 if length > 1 else 0.0),
+                        after,
+                        self.piece(kind, start, after, cues=cues, plural=plural),
+                    )
+                )
+        if token.kind == "word":
+            if self.letter(start):
+                found.append((_LETTER + 2.0, start + 1, self.piece("letter", start, start + 1)))
+            known = self.ordinary(token)
+            kind = "word" if known else "unknown"
+            found.append((_ORDINARY if known else 0.0, start + 1, self.piece(kind, start, start + 1)))
+        return found
+
+    def meanings(self, key: str, name: Name) -> tuple[Name, ...]:
+        """All meanings of a name, the substance of two with one name beside the mixture."""
+        other = self.table.name(key, "substance" if name.kind == "mixture" else "mixture")
+        return (name,) if other is None or other == name else (name, other)
+
+    def named(self, start: int, after: int, names: tuple[Name, ...], found: str) -> Piece:
+        last = self.tokens[after - 1]
+        plural = last.text.lower().endswith("s") and not last.norm.endswith("s")
+        cues = self.words.cues(" ".join([token.norm for token in self.tokens[start:after]]))
+        how = found or ("plural" if plural else "exact")
+        return self.piece(
+            "name", start, after, meanings=names, found=how, plural=plural, cues=cues, state=self.tokens[start].state
+        )
+
+    def ordinary(self, token: Token) -> bool:
+        """Whether it is an English word as written or normalised, a number in words, or one sign."""
+        word = token.text.lower()
+        if len(token.norm) < 2 or token.norm.isdigit():
+            return True
+        known = english(token.norm) or english(word)
+        if not known and "-" in word:
+            known = "rare" if all(english(part) or len(part) < 2 for part in word.split("-")) else ""
+        if known in ("", "rare") and token.norm.endswith(_CHEMICAL_ENDINGS) and len(token.norm) > 4:
+            return False  # "lactate" is part of a name
+        return bool(known) and (known != "proper" or token.text[:1].isupper())
+
+    def misnamed(self, start: int, after: int, key: str, name: Name) -> bool:
+        """Names that are none here: "mixture of sugar" for "mixture of sugars", "solid A", a bare letter or number."""
+        last = self.tokens[after - 1]
+        if after - start == 1 and (len(key) == 1 or key.isdigit()):
+            return True
+        cues = self.words.cues(self.tokens[start].norm)
+        if after - start > 2 and "whole" in cues and self.tokens[start + 1].norm == "of":
+            return name.written.endswith("s") != last.text.lower().endswith("s")
+        follows = self.tokens[after] if after < len(self.tokens) else None
+        lettered = follows is not None and len(follows.text) == 1 and follows.text.isupper() and follows.text != "I"
+        return lettered and "noun" in self.words.cues(last.norm)
+
+    def ordinary_formula(self, place: int) -> bool:
+        """Whether a formula is a plain word here ("He", "As", "I", "No") or a letter that stands for something."""
+        token = self.tokens[place]
+        if len(token.text) > 2 or not token.text.isalpha():
+            return False
+        if len(token.text) == 1 and not self.formulae:
+            return True
+        if not english(token.text.lower()) and not self.words.cues(token.text.lower()) and len(token.text) == 2:
+            return False
+        beside = [self.tokens[other] for other in (place - 1, place + 1) if 0 <= other < len(self.tokens)]
+        for other in beside:
+            if (other.mark and other.mark in "+/&,") or any(
+                kind in self.words.cues(other.norm) for kind in ("join", "from", "in", "of")
+            ):
+                return False
+        return len(self.tokens) > 1
+
+    def letter(self, place: int) -> bool:
+        """Whether a single letter, or a figure after "liquid", can stand for a substance."""
+        token = self.tokens[place]
+        if len(token.text) != 1 or not token.text.isalpha() or token.joined:
+            return False
+        before = self.tokens[place - 1] if place else None
+        after = self.tokens[place + 1] if place + 1 < len(self.tokens) else None
+        noun = before is not None and "noun" in self.words.cues(before.norm)
+        if token.text.islower():
+            return noun and token.text in "bcdpqrstuvwxyz"
+        if token.text == "I" and not (noun and (after is None or after.kind == "mark")):
+            return False
+        if noun:
+            return True
+        if before is not None and before.kind == "word" and not self.words.cues(before.norm):
+            return False
+        if token.text == "A" and after is not None and after.kind == "word" and not self.words.cues(after.norm):
+            return False
+        nouns = ("noun", "whole", "person", "container", "colour")
+        article = token.text == "A" and after is not None and any(kind in self.words.cues(after.norm) for kind in nouns)
+        return not article
+
+    def number(self, start: int) -> tuple[int, Piece]:
+        """A number or range with its unit, as (token after it, piece)."""
+        token = self.tokens[start]
+        value = high = float(token.norm)
+        place = start + 1
+        if place + 1 < len(self.tokens) and self.tokens[place + 1].kind == "number":
+            between = self.tokens[place]
+            if between.mark == "-" or between.norm == "to":  # 56 - 57 °C, 40 to 60 °C
+                high = float(self.tokens[place + 1].norm)
+                place += 2
+        negative = start and self.tokens[start - 1].mark == "-" and self.tokens[start - 1].end == token.start
+        for length in range(_LONGEST_UNIT, 0, -1):
+            part = self.tokens[place : place + length]
+            if len(part) < length or any(inner.kind == "mark" and inner.mark not in "/" for inner in part[:-1]):
+                continue
+            raw = self.text[part[0].start : part[-1].end]
+            unit = (
+                self.words.units.get(raw) or self.words.units.get(raw.lower()) or self.words.units.get(raw.rstrip("."))
+            )
+            if unit is None or (len(raw) == 1 and raw.isalpha() and part[0].kind != "word"):
+                continue
+            _, factor, offset = UNITS[unit[0]]
+            sign = -1.0 if negative and unit[1] == "temperature" else 1.0
+            return place + length, self.piece(
+                "number",
+                start,
+                place + length,
+                number=sign * value * factor + offset,
+                high=sign * high * factor + offset,
+                unit=unit[0],
+                dimension=unit[1],
+                bulk=self.words.bulk.get(raw, ""),
+            )
+        return place, self.piece("number", start, place, number=value, high=high)
+
+    def path(self) -> list[Piece]:
+        """The pieces of the way through the tokens that covers most."""
+        tokens = self.tokens
+        ends = len(tokens)
+        runs = [0] * (ends + 1)
+        for place in range(ends - 1, -1, -1):
+            runs[place] = 0 if tokens[place].kind in ("mark", "option") else runs[place + 1] + 1
+        best: list[tuple[float, int, Piece | None]] = [(0.0, -1, None), *[(-1e9, -1, None) for _ in range(ends)]]
+        for place in range(ends):
+            so_far = best[place][0]
+            if so_far < -1e8:
+                continue
+            token = tokens[place]
+            if token.kind in ("mark", "option"):
+                found = [(0.0, place + 1, self.piece(token.kind, place, place + 1, mark=token.mark))]
+            else:
+                found = self.ways(place, runs[place])
+            for worth, after, piece in found:
+                if so_far + worth > best[after][0]:
+                    best[after] = (so_far + worth, place, piece)
+        pieces: list[Piece] = []
+        place = ends
+        while place > 0:
+            _, before, piece_there = best[place]
+            if piece_there is not None:
+                pieces.append(piece_there)
+            place = before
+        pieces.reverse()
+        return pieces
+
+
+def _beside(pieces: Sequence[Piece], place: int, step: int) -> Piece | None:
+    place += step
+    return pieces[place] if 0 <= place < len(pieces) else None
+
+
+def completed(pieces: Sequence[Piece], table: Table) -> list[Piece]:
+    """Names shared over a list, made whole: "cobalt and nickel chlorides", "vitamins B2 and C", "ortho- and para-xylene"."""
+    found = list(pieces)
+    for place, piece in enumerate(found):
+        link = piece.has("join") or (bool(piece.mark) and piece.mark in ",/&")
+        before, after = _beside(found, place, -1), _beside(found, place, 1)
+        if not link or before is None or after is None:
+            continue
+        start = place - 1
+        while start > 0 and found[start].mark == "-":
+            start -= 1
+        before = found[start]
+        shared = after.name is not None and " " in after.norm and (before.kind != "name" or after.plural)
+        if shared and before.kind in ("name", "unknown", "word", "class", "letter"):
+            words = after.norm.split()
+            for tail in (words[1:], words[-1:], words[2:]):
+                name = table.name(" ".join((before.norm, *tail))) if tail else None
+                if name is not None and name not in before.meanings:
+                    found[start] = before._replace(kind="name", meanings=(name,), found="ellipsis", cues=NO_CUES)
+                    break
+        short = after.kind in ("unknown", "letter", "word", "number") or (after.kind == "class" and not after.plural)
+        if before.name is not None and " " in before.norm and (short or after.found == "formula"):
+            head = before.norm.split()
+            for front in (head[:-1], head[:1]):
+                name = table.name(" ".join((*front, after.norm)))
+                if name is not None and front and after.norm not in ("salt", "solution"):
+                    found[place + 1] = after._replace(kind="name", meanings=(name,), found="ellipsis", cues=NO_CUES)
+                    break
+    return found
+
+
+def lattice(text: str, tokens: Sequence[Token], table: Table, words: Lexicon) -> tuple[Piece, ...]:
+    """The pieces of a text, in order. tokens: of the same text; table: looks names up; words: the cue words."""
+    return tuple(completed(_Lattice(text, tokens, table, words).path(), table))
+
+
+def shown(pieces: Sequence[Piece]) -> str:
+    """The pieces, a line each: kind, as written, meanings or what the words do."""
+    lines = []
+    for piece in pieces:
+        means = ", ".join(f"{name.kind} {name.id}" for name in piece.meanings)
+        says = ", ".join(f"{key}:{value}" if value else key for key, value in piece.cues.items())
+        size = f"{piece.number:g} {piece.dimension}" if piece.kind == "number" else ""
+        lines.append(f"{piece.kind:8} {piece.text!r} {means} {piece.found} {size} [{says}]".rstrip(" []"))
+    return "\n".join(lines)

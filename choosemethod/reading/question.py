@@ -1,0 +1,562 @@
+"""From a text to a Question: the stages of reading in their order, and what each component is in the end."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+from choosemethod.errors import UsageError
+from choosemethod.interpretation import interpret
+from choosemethod.mixture import (
+    HIGHEST_PRESSURE,
+    LOWEST_PRESSURE,
+    STANDARD_PRESSURE,
+    Component,
+    Mixture,
+    Question,
+    Scale,
+    Setting,
+    Techniques,
+)  # fmt: skip
+from choosemethod.mixture import OfferedOption as Option
+from choosemethod.quantity import Quantity, show
+from choosemethod.reading.amounts import Whole, pressure_at, read_whole
+from choosemethod.reading.conservation import conserved
+from choosemethod.reading.forms import Built, Entry, build
+from choosemethod.reading.given import substances_of
+from choosemethod.reading.ions import ions_in_words
+from choosemethod.reading.language import language, without_implied
+from choosemethod.reading.lattice import Piece, lattice
+from choosemethod.reading.lexicon import Lexicon, lexicon
+from choosemethod.reading.limits import Limits, read_limits
+from choosemethod.reading.mending import mend
+from choosemethod.reading.precipitates import precipitated
+from choosemethod.reading.properties import read_properties
+from choosemethod.reading.roles import Part, Roles, read_roles
+from choosemethod.reading.spelling import suggestions
+from choosemethod.reading.tokens import tokenise
+from choosemethod.reading.utterance import PARTS, WISHED, Utterance
+from choosemethod.reading.wish import Wisher
+from choosemethod.table import Name, Table, normalise
+
+__all__ = ["MOST_LETTERS", "MOST_WORDS", "prepared", "read_words", "utterance_of"]
+
+MOST_WORDS = 2000  # of a question; more is no question about a mixture, and would take long to read
+MOST_LETTERS = 20_000
+_ROUNDS = 6  # readings of one question, each with one more spelling mended
+_LITTLE = (5e-6, 1e-4)  # m3, kg: amounts up to these are "only a little"
+
+
+# Reading.
+
+
+def _pieces(text: str, table: Table, words: Lexicon) -> tuple[Piece, ...]:
+    return lattice(text, tokenise(text, table.formula), table, words)
+
+
+def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece, ...], list[tuple[str, str]]]:
+    """The text with what could be mended, its pieces, and (written, read as) of each mend."""
+    text = ions_in_words(text, table)
+    pieces = _pieces(text, table, words)
+    mends: list[tuple[str, str]] = []
+    for _ in range(_ROUNDS):
+        listed = next((piece for piece in pieces if piece.has("misspelt")), None)
+        if listed is not None:
+            right = listed.cues["misspelt"]
+            found: tuple[str, tuple[str, str]] | None = (
+                text[: listed.start] + right + text[listed.end :],
+                (listed.text, right),
+            )
+        elif any(piece.kind == "unknown" for piece in pieces):
+            found = mend(text, pieces, table, words)
+        else:
+            break
+        if found is None:
+            break
+        text = found[0]
+        mends.append(found[1])
+        pieces = _pieces(text, table, words)
+    return text, pieces, mends
+
+
+def _techniques(
+    pieces: Sequence[Piece], used: Mapping[int, tuple[str, str]], limits: Limits, roles: Roles
+) -> Techniques:
+    """Techniques the question names, by what is said of them."""
+    required: list[str] = []
+    tried: list[str] = []
+    asked: list[str] = []
+    offered: list[Option] = []
+    in_options = {place for places in roles.options.values() for place in places}
+    for letter, places in roles.options.items():
+        inner = [pieces[place] for place in places]
+        slugs = tuple(dict.fromkeys(p.cues["technique"].split()[0] for p in inner if "technique" in p.cues))
+        text = " ".join(p.text for p in inner).strip(" .,;")
+        offered.append(Option(letter, text, slugs))
+    for place, piece in enumerate(pieces):
+        if "technique" not in piece.cues or place in in_options or used.get(place, ("",))[0] in ("limit", "property"):
+            continue
+        slug = piece.cues["technique"].split()[0]
+        before = pieces[max(0, place - 4) : place]
+        if any(one.has("by") or one.cues.get("verb") == "use" for one in before[-3:]):
+            required.append(slug)
+        elif any(one.has("tried") for one in before):
+            tried.append(slug)
+        else:
+            asked.append(slug)
+    unique = [tuple(dict.fromkeys(slugs)) for slugs in (limits.excluded, required, tried, asked)]
+    return Techniques(tuple(offered), *unique)
+
+
+def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexicon) -> Utterance:
+    """The stages after the lattice, up to the interpretation rules."""
+    whole = read_whole(pieces)
+    limits = read_limits(pieces, words, table)
+    used = {**whole.used, **limits.used}
+    told = read_properties(pieces, used, table, words)
+    used.update(told.used)
+    roles = read_roles(pieces, used, told.subjects, table, words)
+    flags = set()
+    aim, form, purpose = "separate", "", ""
+    for place, piece in enumerate(pieces):
+        because = roles.used.get(place, ("", ""))[1]
+        verb = because.removeprefix("a verb: ") if because.startswith("a verb") else ""
+        if verb == "identify" or verb == "measure":
+            aim, purpose = (
+                ("identify", "measure" if verb == "measure" else "identify") if aim == "separate" else (aim, purpose)
+            )
+        elif verb == "purify":
+            flags.add("purify")
+            form = form or "pure"
+        elif verb == "dry":
+            form = form or "dry"
+        elif verb in ("separate", "want", "remove") and aim == "identify":
+            aim, purpose = "separate", ""
+        for flag in ("reacted", "apart"):
+            if piece.kind == "cue" and piece.has(flag):
+                flags.add(flag)
+        if piece.cues.get("state") == "alloy" and piece.kind != "name":
+            flags.add("alloy")
+    return Utterance(
+        text,
+        pieces,
+        roles.parts,
+        roles.used,
+        limits,
+        whole,
+        told,
+        _techniques(pieces, roles.used, limits, roles),
+        tuple(word for piece in pieces for word in piece.norm.split()),
+        aim,
+        purpose,
+        form,
+        frozenset(flags),
+        roles.unknown,
+        roles.loose,
+    )
+
+
+# From parts to components.
+
+
+class _Entries(NamedTuple):
+    entries: list[Entry]
+    amounts: dict[str, Quantity]
+
+
+class _Assembler:
+    """Puts a Question together from an utterance."""
+
+    def __init__(self, said: Utterance, table: Table, words: Lexicon, want: Sequence[str], asked: str) -> None:
+        self.said = said
+        self.base = table
+        self.given = {id: dict(told) for id, told in said.told.given.items()}
+        self.table = table.with_given(substances_of(self.given)) if self.given else table
+        self.words = words
+        self.want = tuple(want)
+        self.asked = asked
+        self.amounts: dict[str, Quantity] = {}
+        self.entries: list[Entry] = []
+        self.notes: list[str] = list(said.notes)
+        self.share_by = ""
+
+    def parts_of(self, name: Name) -> tuple[str, ...]:
+        return Wisher(self.said, (), self.table, self.words, ()).parts_of(name)
+
+    def phase(self, id: str) -> str:
+        return self.table.substance(id).phase if self.table.has(id) else ""
+
+    def ids(self, part: Part) -> list[tuple[str, str]]:
+        """(kind, id) of what a part names."""
+        if part.given:
+            return [("substance", id) for id in part.given]
+        name = part.name
+        return [] if name is None or part.unknown else [(name.kind, name.id)]
+
+    def collect(self) -> None:
+        """Entries of the parts that are there, with forms, amounts and what holds them."""
+        parts = [part for part in self.said.parts if part.role in PARTS]
+        parts = self.recipes(self.yielding(parts))
+        made: list[tuple[Part, Entry]] = []
+        for part in parts:
+            for kind, id in self.ids(part):
+                if id in self.said.told.tentative and any(p.meanings for p in parts):
+                    continue
+                entry = Entry(id, kind, words=part.norm if part.meanings else "")
+                self.fill(entry, part)
+                made.append((part, entry))
+        self.spread(made)
+        self.hosts(made)
+        self.entries = [entry for part, entry in made if not self.inside(part, entry, made)]
+        for part in parts:
+            for word in part.holding:
+                name = self.base.name(self.words.holding.get(word, ""))
+                if name is not None and all(entry.id != name.id for entry in self.entries):
+                    self.entries.append(
+                        Entry(name.id, name.kind, role="impurity", wet=word in ("wet", "damp", "moist"))
+                    )
+
+    def yielding(self, parts: list[Part]) -> list[Part]:
+        """Where fewer than two parts are there, what was taken for a reagent or story is a part after all."""
+        count = 0
+        for part in parts:
+            for kind, id in self.ids(part):
+                count += 2 if kind == "mixture" and len(self.parts_of(Name(kind, id, ""))) > 1 else 1
+        if count > 1:
+            return parts
+        more = [part for part in self.said.parts if part.role in ("reagent", "story", "example") and part.meanings]
+        return [part for part in self.said.parts if part in parts or part in more]
+
+    @staticmethod
+    def lists(whole: Part, part: Part) -> bool:
+        """Whether a part stands in a list that says what the whole is made of: in brackets or after a colon."""
+        return part.bracket == whole.group or (part.link == "colon" and part.clause == whole.clause + 1)
+
+    def recipes(self, parts: list[Part]) -> list[Part]:
+        """A named mixture gives way to an explicit list of what is in it."""
+        kept: list[Part] = []
+        for part in parts:
+            name = part.name
+            if name is not None and name.kind == "mixture":
+                listed = [other for other in parts if other is not part and self.lists(part, other)]
+                if len([other for other in listed if other.meanings or other.given]) > 1:
+                    continue
+            kept.append(part)
+        named = {name.id for part in kept for name in part.meanings[:1]}
+        done: list[Part] = []
+        for part in kept:
+            if part.bracket >= 0 and part.meanings:
+                outer = [other for other in kept if other.group == part.bracket]
+                held = [id for other in outer if other.name is not None for id in self.parts_of(other.name)]
+                if any(other.name is not None and other.name.id == part.meanings[0].id for other in outer):
+                    continue
+                if part.meanings[0].id in held:
+                    continue  # "vinegar (acetic acid)"
+            done.append(part)
+        del named
+        return done
+
+    def fill(self, entry: Entry, part: Part) -> None:
+        entry.wanted = part.role == "wanted"
+        if part.role == "impurity" or part.lesser:
+            entry.role = "impurity"
+        state = part.states[0] if part.states else "solution" if part.state == "aq" else ""
+        if state:
+            told = self.words.states[state]
+            entry.state, entry.form = state, told.get("form", "")
+            if state in ("liquid", "solid") and part.found == "letter":
+                entry.state = entry.form = ""
+        for size in part.sizes:
+            entry.size = self.words.pieces[size]
+        entry.form = self.said.forms.get(part.place, entry.form)
+        for number in part.numbers:
+            if number.dimension == "mass":
+                entry.mass = number.number
+            elif number.dimension == "volume":
+                entry.volume = number.number
+            elif number.dimension == "fraction" and 0 < number.number <= 1:
+                entry.share = number.number
+                self.share_by = number.bulk or self.share_by
+            elif number.dimension == "length" and entry.size is None:
+                entry.size = (number.number, number.high)
+            else:
+                continue
+            if number.dimension in ("mass", "volume", "fraction"):
+                self.amounts[entry.id] = Quantity(number.number, number.dimension, "given", "given")
+
+    def spread(self, made: list[tuple[Part, Entry]]) -> None:
+        """ "a solution of salt and sugar": a state said of the whole holds for each."""
+        state = next((p.states[-1] for p in self.said.parts if p.states and not p.meanings and not p.given), "")
+        if state and self.words.states[state].get("spread") == "yes":
+            for _, entry in made:
+                if not entry.state and entry.kind == "substance":
+                    entry.state, entry.form = state, self.words.states[state].get("form", "")
+
+    def hosts(self, made: list[tuple[Part, Entry]]) -> None:
+        for place, (part, entry) in enumerate(made):
+            if part.role not in ("host", "source"):
+                continue
+            for other, held in made[:place]:
+                near = other.sentence == part.sentence
+                if not near or held.host or held.id == entry.id or (other.role in ("host",) and part.role == "host"):
+                    continue
+                if part.role == "source" and other.role not in ("wanted", "removed"):
+                    continue
+                held.host = entry.id
+
+    def inside(self, part: Part, entry: Entry, made: list[tuple[Part, Entry]]) -> bool:
+        """Whether what is wanted is held by a named mixture beside it, and so no entry of its own."""
+        wholes = [other for _, other in made if other.kind == "mixture" and other is not entry]
+        held = {id for other in wholes for id in self.parts_of(Name("mixture", other.id, ""))}
+        mine = self.parts_of(Name(entry.kind, entry.id, ""))
+        return part.role in WISHED and bool(mine) and set(mine) <= held
+
+    def question(self, without: Sequence[str], pressure: float | None, level: str) -> Question:
+        self.collect()
+        built = build(self.entries, self.table, language())
+        self.extras(built)
+        if len(self.entries) > 1:
+            made = precipitated(built.components, self.table, language())
+            if made is not None:
+                built.components, note = made
+                built.named.clear()
+                built.notes.append(note)
+        mixture = self.mixture(built)
+        wisher = Wisher(self.said, self.want, self.table, self.words, [entry.id for entry in self.entries])
+        wish = wisher.wish(mixture)
+        setting, unknown_limits = self.setting(without, pressure, level)
+        unused, mentions = conserved(self.said, mixture)
+        question = Question(
+            mixture=mixture,
+            wish=wish,
+            setting=setting,
+            given=self.given,
+            unknown=(*self.unknown(mixture), *unknown_limits),
+            missing=tuple(dict.fromkeys((*built.missing, *self.missing()))),
+            tried=(*self.said.techniques.required, *self.said.techniques.tried, *self.said.techniques.asked_about),
+            amounts=self.amounts,
+            front=self.said.whole.front,
+            spots=self.said.whole.spots,
+            asked=self.asked,
+            mentions=mentions,
+            techniques=self.said.techniques,
+            scale=Scale("drop" if setting.small else "works" if self.said.whole.works else ""),
+            reagents=tuple(
+                dict.fromkeys(p.name.id for p in self.said.parts if p.role == "reagent" and p.name is not None)
+            ),
+            not_used=unused,
+            inferred=self.said.inferred,
+        )
+        return replace(question, understood=tuple(self.understood(question, built)))
+
+    def extras(self, built: Built) -> None:
+        for extra in self.said.extras:
+            if all(component.substance != extra.substance for component in built.components):
+                form = extra.form or self.phase(extra.substance)
+                built.components.append(Component(extra.substance, form, extra.host, role=extra.role))
+
+    def mixture(self, built: Built) -> Mixture:
+        components = tuple(self.shares(built.components))
+        substances = {component.substance for component in components}
+        wholes = (mixture for mixture in built.named if mixture.really and substances <= set(mixture.made_of))
+        named = next(wholes, built.named[0] if built.named else None)
+        really, note = "", ""
+        alone = named is not None and len(built.named) == 1 and len({entry.id for entry in self.entries}) == 1
+        if named is not None:
+            really, note = (named.really, named.note) if alone or substances <= set(named.made_of) else ("", named.note)
+        flags = self.said.flags
+        same = next(iter(self.table.made_of(substances)), None) if len(substances) > 1 else None
+        if not really and same is not None and same.really in ("isotopes", "one substance"):
+            really, note = same.really, same.note
+        if "reacted" in flags and len(substances) > 1 and same is not None and same.really == "compound":
+            parts = tuple(
+                Component(p.substance, p.form, p.host, share=p.share, size=p.size, role=p.role) for p in same.components
+            )
+            return Mixture(parts, same.name, same.id, same.really, same.note, same.by)
+        if "reacted" in flags and len(substances) > 1 and not really:
+            really = "compound"
+            note = "The components were heated until they reacted, so a compound is there now and not the mixture."
+        if "alloy" in flags and len(components) > 1 and not really:
+            really = "alloy"
+            components = tuple(replace(component, form="alloyed", host="") for component in components)
+        if "apart" in flags and len(substances) > 1 and not really:
+            really = "apart"
+        names = {entry.words for entry in self.entries if entry.words}
+        if len(substances) == 1 and not really and (len(names) > 1 or len(components) > 1):
+            really = "one substance"
+        name = named.name if named is not None else ""
+        by = self.share_by or (named.by if named is not None else "")
+        return Mixture(components, name, named.id if named is not None else "", really, note, by)
+
+    def shares(self, components: list[Component]) -> list[Component]:
+        ratio = self.said.whole.ratio
+        real = [place for place, component in enumerate(components) if component.role != "impurity"]
+        if ratio and len(ratio) == len(real) and sum(ratio) > 0:
+            for place, part in zip(real, ratio, strict=True):
+                components[place] = replace(components[place], share=part / sum(ratio))
+        elif len(components) == 2:
+            first, second = components
+            if first.share is not None and second.share is None:
+                components[1] = replace(second, share=1 - first.share)
+            elif second.share is not None and first.share is None:
+                components[0] = replace(first, share=1 - second.share)
+        return components
+
+    def setting(
+        self, without: Sequence[str], pressure: float | None, level: str
+    ) -> tuple[Setting, list[tuple[str, tuple[str, ...]]]]:
+        whole = self.said.whole
+        keys = list(self.said.limits.keys)
+        unknown: list[tuple[str, tuple[str, ...]]] = []
+        altitude, small, own = whole.altitude, whole.small, whole.level
+        for text in without:
+            found, told, understood = read_limit(text, self.base, self.words)
+            keys += found
+            pressure = told.pressure if pressure is None else pressure
+            altitude = told.altitude if altitude is None else altitude
+            small, own = small or told.small, own or told.level
+            if not understood:
+                near = [key for key in self.words.without if any(word in key for word in normalise(text).split())]
+                unknown.append((text, tuple(near[:3])))
+        if pressure is None:
+            pressure = whole.pressure
+            if pressure is None and altitude is not None:
+                try:
+                    pressure = pressure_at(altitude)
+                except ValueError as error:
+                    raise UsageError(f"the altitude in the question: {error}") from None
+            if pressure is not None and not LOWEST_PRESSURE <= pressure <= HIGHEST_PRESSURE:
+                raise UsageError("the pressure in the question must lie between 0.1 kPa and 10 MPa, for example 84 kPa")
+        amounts = [(entry.volume, entry.mass) for entry in self.entries]
+        measured = [
+            value <= limit for pair in amounts for value, limit in zip(pair, _LITTLE, strict=True) if value is not None
+        ]
+        small = small or (bool(measured) and all(measured))
+        pascal = STANDARD_PRESSURE if pressure is None else pressure
+        return Setting(pascal, without_implied(dict.fromkeys(keys)), level or own, small), unknown
+
+    def unknown(self, mixture: Mixture) -> list[tuple[str, tuple[str, ...]]]:
+        texts = list(self.said.unknown) + ([] if mixture.components else list(self.said.loose))
+        return [(text, suggestions(text, self.base)) for text in dict.fromkeys(texts) if text]
+
+    def missing(self) -> list[str]:
+        found: list[str] = []
+        for id, told in self.given.items():
+            if all(entry.id != id for entry in self.entries):
+                continue
+            name = told["name"]
+            known = [key for key in told if key not in ("name", "phase", "colour")]
+            if "phase" not in told:
+                found.append(f"whether {name} is a solid, a liquid or a gas")
+            if not known and all(entry.role != "impurity" for entry in self.entries if entry.id == id):
+                phase = told.get("phase", "")
+                if phase != "liquid":
+                    found.append(f"what {name} dissolves in")
+                if phase != "solid":
+                    found.append(f"the boiling point of {name}")
+        if not self.entries:
+            for part in self.said.parts:
+                if part.noun:
+                    found.append(f"which {part.text.lower()} it is")
+        if "purify" in self.said.flags and len({entry.id for entry in self.entries}) == 1:
+            found.append("what the impurities are")
+        return found
+
+    def understood(self, question: Question, built: Built) -> list[str]:
+        mixture, wish, setting = question.mixture, question.wish, question.setting
+        found: list[str] = []
+        if mixture.name:
+            found.append(f"mixture: {mixture.name}")
+        if mixture.components:
+            found.append("components: " + ", ".join(self.shown(component) for component in mixture.components))
+        if mixture.really:
+            found.append(f"really: {mixture.really}")
+        if wish.aim == "identify":
+            found.append("asked: what is in it")
+        if wish.want:
+            form = f" ({wish.form})" if wish.form else ""
+            found.append("wanted: " + ", ".join(self.name(id) for id in wish.want) + form)
+        elif wish.form:
+            found.append(f"wanted: {wish.form}")
+        if wish.purity:
+            found.append(f"wanted purity: {show(wish.purity, 'fraction')}")
+        if wish.remove:
+            found.append("to be removed: " + ", ".join(self.name(id) for id in wish.remove))
+        if setting.without:
+            keys = list(self.said.limits.keys) or list(setting.without)
+            found.append("without: " + ", ".join(key.replace("-", " ") for key in keys))
+        if setting.pressure != STANDARD_PRESSURE:
+            height = self.said.whole.altitude
+            at = "" if height is None else f" (at {height:g} m)"
+            found.append(f"pressure: {show(setting.pressure, 'pressure')}{at}")
+        if setting.level:
+            found.append(f"level: {setting.level}")
+        if setting.small:
+            found.append("only a small amount")
+        if question.tried:
+            found.append("techniques named: " + ", ".join(slug.replace("-", " ") for slug in question.tried))
+        if question.front is not None:
+            spots = ", ".join(show(spot, "length") for spot in question.spots)
+            found.append(f"chromatogram: front {show(question.front, 'length')}, spots {spots}")
+        return [*found, *self.said.told.inferred, *built.notes, *self.notes]
+
+    def name(self, id: str) -> str:
+        return self.table.substance(id).name if self.table.has(id) else id.replace("-", " ")
+
+    def shown(self, component: Component) -> str:
+        host = ""
+        if component.host:
+            host = f" {'on' if component.form == 'solid' else 'in'} {self.name(component.host)}"
+        pairs = ((component.mass, "mass"), (component.volume, "volume"), (component.share, "fraction"))
+        much = [show(value, dimension) for value, dimension in pairs if value is not None]
+        return f"{self.name(component.substance)} ({', '.join([component.form + host, *much])})"
+
+
+def read_limit(words: str, table: Table, lexicon: Lexicon) -> tuple[list[str], Whole, bool]:
+    """What a condition given beside the question says: keys, the pressure and the like, and whether it was understood.
+
+    Bare names of things ("fume cupboard") count as missing. A condition that denies something unknown is not understood;
+    one that denies nothing and names nothing that could be missing is a wish, which rules no technique out.
+    """
+    pieces = _pieces(words, table, lexicon)
+    limits, whole = read_limits(pieces, lexicon, table), read_whole(pieces)
+    keys = list(limits.keys)
+    denies = any(piece.has("negation", "without", "lost", "gone") for piece in pieces)
+    confines = any(piece.has("only") for piece in pieces)
+    if confines:
+        keys += [piece.cues["only_implies"] for piece in pieces if "only_implies" in piece.cues]
+    if not keys and not confines:
+        keys += [key for piece in pieces for key in (piece.cues.get("thing") or piece.cues.get("limit_key"),) if key]
+    said = bool(keys or limits.excluded or whole.used)
+    return list(dict.fromkeys(keys)), whole, said or not denies
+
+
+def read_words(
+    text: str,
+    table: Table,
+    want: Sequence[str] = (),
+    without: Sequence[str] = (),
+    pressure: float | None = None,
+    level: str = "",
+) -> Question:
+    """Understand a question in plain words.
+
+    want: names or words of what is wanted, which go before a wish in the text; without: words for what is
+    missing on the bench ("no fume cupboard"), added to those in the text; pressure: local pressure in Pa; level:
+    primary, lower-secondary, upper-secondary or undergraduate. What is not understood is in the question's `unknown`
+    and `missing`; a question without components was not understood at all. Raises
+    UsageError for a text of more than MOST_WORDS words or MOST_LETTERS letters, and for amounts, pressures and altitudes
+    that cannot be.
+    """
+    if len(text) > MOST_LETTERS or len(text.split()) > MOST_WORDS:
+        raise UsageError(
+            f"the question has more than {MOST_WORDS} words or {MOST_LETTERS} letters; name the mixture in a sentence or two"
+        )
+    words = lexicon()
+    current, pieces, mends = prepared(text, table, words)
+    said = interpret(utterance_of(current, pieces, table, words), table)
+    question = _Assembler(said, table, words, want, text).question(without, pressure, level)
+    mends.sort(key=lambda mended: text.find(mended[0]) % (len(text) + 1))  # as in the text
+    understood = tuple(f"{written!r} read as {read!r}" for written, read in mends) + question.understood
+    return replace(question, corrections=tuple(mends), understood=understood)

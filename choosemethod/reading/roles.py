@@ -1,0 +1,550 @@
+"""Third stage of reading: every name starts as a component and is moved by the words beside it.
+
+Pieces are gathered into groups (what stands between two links, verbs or marks); a group's verb and link give its role by
+the rows of rules/reading/roles.yaml; lists and brackets hand their role on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from choosemethod.reading.lattice import Piece
+from choosemethod.reading.lexicon import Lexicon
+from choosemethod.table import Name, Table
+
+__all__ = ["Part", "Roles", "read_roles", "shown"]
+
+LINKS = ("from", "into", "in", "to", "of", "with", "by", "for", "between", "without", "than", "example")
+_ARTICLES = ("a", "an", "the", "some", "any", "my", "our", "this", "that", "these", "its", "no")
+_BACK = ("want", "remove", "identify", "measure", "separate", "purify", "dry")  # verbs that can follow their object
+_ADJECTIVES = ("purify", "dry", "dissolve", "react", "separate", "impure", "add", "want")
+_SENTENCE = ("be", "person", "light", "which", "instruct", "negation", "only", "at_hand", "claimed", "tried")
+_PRESENT = (
+    "component",
+    "host",
+    "source",
+    "wanted",
+    "removed",
+    "impurity",
+    "purified",
+    "dried",
+    "looked for",
+    "measured",
+)
+_NAMING = ("whole", "lesser", "condition", "piece", "state")  # words of a name's own group
+
+
+class Part(NamedTuple):
+    """A name, letter or class noun with its role and what stands beside it.
+
+    place: of its piece; text, norm, start, end: as of the piece; meanings: what it stands for; given: ids of described
+    substances; noun: key of a class noun; found: how; role: of rules/reading/roles.yaml; because: what decided; link,
+    verb, ending: of its group; group, clause, sentence: their numbers; bracket: group it explains, -1 for none;
+    lesser: little of it; states, sizes, conditions, holding: keys of words beside it; numbers: amounts beside it;
+    pronoun: the word that stands for what was named; article: "a", "the" or ""; unknown: words beside it that make it
+    something else; state: aq, s, l, g of a formula.
+    """
+
+    place: int
+    text: str
+    norm: str
+    start: int
+    end: int
+    meanings: tuple[Name, ...] = ()
+    given: tuple[str, ...] = ()
+    noun: str = ""
+    found: str = ""
+    role: str = "component"
+    because: str = ""
+    link: str = ""
+    verb: str = ""
+    ending: str = ""
+    group: int = 0
+    clause: int = 0
+    sentence: int = 0
+    bracket: int = -1
+    lesser: bool = False
+    states: tuple[str, ...] = ()
+    sizes: tuple[str, ...] = ()
+    conditions: tuple[str, ...] = ()
+    holding: tuple[str, ...] = ()
+    numbers: tuple[Piece, ...] = ()
+    pronoun: str = ""
+    article: str = ""
+    unknown: str = ""
+    state: str = ""
+    plural: bool = False
+    spread: bool = False
+
+    @property
+    def name(self) -> Name | None:
+        """The meaning taken."""
+        return self.meanings[0] if self.meanings else None
+
+
+class Roles(NamedTuple):
+    """parts: in order; used: piece -> (role, because) for all others; unknown: stretches not understood that may be
+    parts; loose: unknown words away from a list; options: pieces of answers offered, by letter."""
+
+    parts: tuple[Part, ...]
+    used: Mapping[int, tuple[str, str]]
+    unknown: tuple[str, ...] = ()
+    loose: tuple[str, ...] = ()
+    options: Mapping[str, tuple[int, ...]] = {}
+
+
+@dataclass(slots=True)
+class Group:
+    """Pieces between two boundaries; see Part for the fields they share."""
+
+    number: int
+    link: str
+    verb: str
+    ending: str
+    clause: int
+    sentence: int
+    bracket: int
+    places: list[int] = field(default_factory=list)
+    article: str = ""
+    lesser: bool = False
+    pronoun: str = ""
+    joined: bool = False
+    closed: bool = False  # words of the sentence stand before it, so it is no member of a list
+    text_link: str = ""
+    role: str = ""
+    because: str = ""
+
+
+class _Reader:
+    def __init__(
+        self,
+        pieces: Sequence[Piece],
+        used: Mapping[int, tuple[str, str]],
+        subjects: Mapping[int, tuple[str, ...]],
+        table: Table,
+        words: Lexicon,
+    ) -> None:
+        self.pieces = pieces
+        self.used = dict(used)
+        self.subjects = subjects
+        self.table = table
+        self.words = words
+        self.groups: list[Group] = []
+        self.options: dict[str, tuple[int, ...]] = {}
+
+    # Groups.
+
+    def verb(self, place: int) -> str:
+        """The class of verb a piece is here, "" if it is none or only an adjective or noun."""
+        piece = self.pieces[place]
+        value = piece.cues.get("verb", "") if piece.kind in ("cue", "class") else ""
+        if not value and piece.kind == "cue" and "technique" in piece.cues and not piece.has("noun"):
+            value = "technique"
+        if not value:
+            return ""
+        before = self.pieces[place - 1] if place else None
+        after = self.pieces[place + 1] if place + 1 < len(self.pieces) else None
+        if value == "technique":
+            noun = piece.norm.endswith(("ion", "phy", "sis", "funnel", "agent", "ing")) or (
+                before is not None
+                and (
+                    before.norm in _ARTICLES
+                    or before.has("by", "with", "of", "use")
+                    or before.cues.get("verb") == "use"
+                )
+            )
+            objects = after is not None and (
+                after.kind in ("name", "unknown", "letter", "class")
+                or after.norm in ("the", "off", "it", "out", "this")
+            )
+            return "technique" if objects and not noun else ""
+        if after is not None and after.has("of") and piece.norm.endswith(("ion", "al", "sis", "y", "ing")):
+            return value
+        if before is not None and before.norm in _ARTICLES and before.kind == "cue" and piece.norm not in ("have",):
+            return ""
+        noun_follows = after is not None and (
+            after.kind in ("name", "class", "letter") or after.has("colour", "whole", "piece")
+        )
+        begins = before is None or (
+            before.kind in ("cue", "mark") and not before.has("be", "person", "verb", "pronoun", "which")
+        )
+        if piece.cues.get("ending") == "ed" and noun_follows and begins and value in _ADJECTIVES:
+            return ""  # "dried peas", "a purified sample"
+        if piece.norm == "like" and (before is None or before.kind in ("name", "class", "word")):
+            return ""
+        if value == "have" and piece.norm in ("give", "given") and before is not None and before.has("be"):
+            return "have"
+        return value
+
+    def chunk(self) -> None:
+        clause = 0
+        link, verb, ending = "", "", ""
+        joined = closed = False
+        stack: list[tuple[str, str, str, bool]] = []
+        bracket = -1
+        group: Group | None = None
+        option = ""
+        for place, piece in enumerate(self.pieces):
+            if piece.kind == "option":
+                option, group = piece.norm, None
+                self.options[option] = ()
+                self.used[place] = ("option", "an answer offered")
+                continue
+            if option:
+                self.options[option] = (*self.options[option], place)
+                self.used.setdefault(place, ("option", f"answer {option}"))
+                continue
+            if place in self.used and self.used[place][0] != "component":
+                group = None if self.used[place][0] in ("limit", "level") else group
+                continue
+            if piece.kind == "mark":
+                group = None
+                if piece.mark == "(":
+                    stack.append((link, verb, ending, joined))
+                    bracket = len(self.groups) - 1 if self.groups else -1
+                    joined, link = False, ""
+                elif piece.mark == ")":
+                    if stack:
+                        link, verb, ending, joined = stack.pop()
+                    bracket = -1
+                elif (piece.mark and piece.mark in ",/+&") or (piece.mark == "-" and not joined):
+                    if piece.mark == "," and self.starts_clause(place):
+                        clause += 1
+                        link, joined, closed = "", False, False
+                        verb, ending = ("", "")
+                    else:
+                        joined = True
+                elif piece.mark == ":":
+                    clause += 1
+                    link, joined, closed = ("colon" if not verb or verb in ("have", "separate") else ""), False, False
+                elif piece.mark == ">":
+                    clause += 1
+                    link, verb, ending, joined, closed = "", "want", "", False, False
+                elif piece.mark == ";" or piece.mark == "\n":
+                    clause += 1
+                    link, verb, ending, joined, closed = "", "", "", True, False
+                else:
+                    clause += 1
+                    link, verb, ending, joined, closed = "", "", "", False, False
+                continue
+            kind = piece.kind
+            value = self.verb(place)
+            if value:
+                if value == "technique" and verb in ("want", "remove"):
+                    value = verb
+                self.used[place] = ("instruction", f"a verb: {value}")
+                if joined and verb and group is None:
+                    clause += 1
+                verb, ending, link, joined, closed, group = value, piece.cues.get("ending", ""), "", False, False, None
+                continue
+            if kind == "cue":
+                found = next((name for name in LINKS if name in piece.cues), "")
+                if piece.has("join"):
+                    joined, group = True, None
+                    self.used[place] = ("ordinary", "joins")
+                    continue
+                if found:
+                    if found == "of" and group is None and verb and link == "":
+                        self.used[place] = ("ordinary", "links")
+                        continue  # "separation of", "get rid of"
+                    link, joined, group = found, False, None
+                    self.used[place] = ("ordinary", "links")
+                    continue
+                if piece.has("after", "but"):
+                    clause += 1
+                    link, joined, closed, group = ("after" if piece.has("after") else ""), False, False, None
+                    verb = ending = ""
+                    self.used[place] = ("ordinary", "begins a clause")
+                    continue
+                if piece.norm in _ARTICLES:
+                    if group is not None and group.places:
+                        group = None
+                        closed = True
+                    self.used[place] = ("ordinary", "an article")
+                    continue
+                if piece.has(*_SENTENCE) and not piece.has(*_NAMING):
+                    group = None
+                    closed = True
+                    self.used[place] = ("ordinary", "a word of the sentence")
+                    if piece.has("at_hand"):
+                        self.at_hand(clause)
+                    continue
+            if group is None:
+                group = Group(
+                    len(self.groups),
+                    link,
+                    verb,
+                    ending,
+                    clause,
+                    piece.sentence,
+                    bracket if piece.depth else -1,
+                    joined=joined,
+                    closed=closed,
+                )
+                group.article = (
+                    self.pieces[place - 1].norm if place and self.pieces[place - 1].norm in _ARTICLES else ""
+                )
+                before = self.pieces[place - 1] if place else None
+                group.lesser = before is not None and before.has("lesser")
+                self.groups.append(group)
+                joined = False
+            group.places.append(place)
+            if kind == "cue" and piece.has("lesser"):
+                group.lesser = True
+            if kind == "cue" and piece.has("pronoun"):
+                group.pronoun = piece.norm
+
+    def starts_clause(self, comma: int) -> bool:
+        """Whether what follows a comma is no further member of a list."""
+        for place in range(comma + 1, min(len(self.pieces), comma + 5)):
+            piece = self.pieces[place]
+            if piece.kind in ("name", "letter", "class", "unknown", "number"):
+                return False
+            if piece.has("join") or piece.norm in _ARTICLES or piece.has("colour", "piece", "state", "lesser", "whole"):
+                continue
+            if (
+                place in self.used
+                or self.verb(place)
+                or piece.has("person", "light", "pronoun", "instruct", "which", "be", "after", "but")
+            ):
+                return True
+            if piece.kind == "mark":
+                return False
+        return False
+
+    def at_hand(self, clause: int) -> None:
+        """ "vinegar at hand": what stands before in the clause is there to be used."""
+        for group in self.groups:
+            if group.clause == clause and not group.verb:
+                group.verb = "use"
+
+    def back(self) -> None:
+        """Verbs that follow their object: "salt wanted", "the sand is removed"."""
+        for place, piece in enumerate(self.pieces):
+            value = self.used.get(place, ("", ""))[1].removeprefix("a verb: ")
+            ending = piece.cues.get("ending", "")
+            if value not in _BACK or not (ending == "ed" or (place and self.pieces[place - 1].has("be"))):
+                continue
+            before = [
+                group
+                for group in self.groups
+                if group.places and group.places[-1] < place and group.sentence == piece.sentence
+            ]
+            after = [group for group in self.groups if group.places and group.places[0] > place and group.verb == value]
+            if not before or any(
+                group.link == "" and self.heads(group) and group.clause == before[-1].clause for group in after
+            ):
+                continue
+            last = before[-1].clause
+            for group in reversed(before):
+                if group.clause != last or (group.verb and group.verb not in ("have",)):
+                    break
+                if group.link in ("", "of") or group.joined:
+                    group.verb, group.ending = value, ending
+                    if not group.joined and group.link == "":
+                        break
+
+    # Parts.
+
+    def heads(self, group: Group) -> list[int]:
+        return [
+            place for place in group.places if self.pieces[place].kind in ("name", "letter") or place in self.subjects
+        ]
+
+    def tool(self, group: Group) -> str:
+        """What the last word makes of the names before it: "iron mesh" is apparatus, "soap factory" a place."""
+        last = self.pieces[group.places[-1]]
+        if last.kind == "name" or len(group.places) < 2 or not self.heads(group):
+            return ""
+        if last.has("container") and not last.has("piece"):
+            names = [self.pieces[place].name for place in self.heads(group)]
+            if all(name is not None and self.kept(name) for name in names):
+                return ""
+        if last.has("apparatus", "container") and not last.has("piece", "state"):
+            return "apparatus"
+        if last.has("place") and not last.has("piece", "state"):
+            return "origin"
+        return "story" if last.has("person") else ""
+
+    def kept(self, name: Name) -> bool:
+        """Whether a tank, bowl or tin is named after what it holds."""
+        if name.kind == "mixture":
+            return True
+        substance = self.table.substance(name.id)
+        return substance.phase == "liquid" or substance.kind in ("food", "salt") or "sugar" in substance.classes
+
+    def phase(self, piece: Piece) -> str:
+        name = piece.name
+        return self.table.substance(name.id).phase if name is not None and name.kind == "substance" else ""
+
+    def decide(self, group: Group) -> tuple[str, str]:
+        link = "" if group.link == "colon" else group.link
+        for row in self.words.roles:
+            if row.verb is not None and group.verb not in row.verb:
+                continue
+            if row.link is not None and link not in row.link:
+                continue
+            if row.ending is not None and group.ending not in row.ending:
+                continue
+            return row.role, row.because
+        return "component", "named"
+
+    def give_roles(self) -> None:
+        for place, group in enumerate(self.groups):
+            before = self.groups[place - 1] if place else None
+            tool = self.tool(group)
+            if tool:
+                group.role, group.because = tool, f"the noun is {self.pieces[group.places[-1]].text!r}"
+                continue
+            if (
+                group.joined
+                and before is not None
+                and before.sentence == group.sentence
+                and before.role
+                and group.verb == before.verb
+            ):
+                group.role, group.because = before.role, before.because
+                if before.lesser and before.link == "with":
+                    group.lesser = True
+                continue
+            if group.link == "of" and before is not None and before.clause == group.clause:
+                if not self.heads(before) and not any(
+                    self.pieces[p].kind == "class" and not self.pieces[p].has("state") for p in before.places
+                ):
+                    group.verb, group.ending, group.link, group.joined = (
+                        before.verb,
+                        before.ending,
+                        before.link,
+                        before.joined,
+                    )
+                    group.lesser = group.lesser or before.lesser
+                    group.role, group.because = before.role, before.because
+                    if group.role:
+                        continue
+                elif self.heads(before) or before.places:
+                    group.role, group.because = "host", "what it is of"
+                    continue
+            group.role, group.because = self.decide(group)
+
+    def parts(self) -> list[Part]:
+        found: list[Part] = []
+        for group in self.groups:
+            heads = self.heads(group)
+            states, sizes, conditions, holding, strange = (
+                list[str](),
+                list[str](),
+                list[str](),
+                list[str](),
+                list[str](),
+            )
+            numbers: list[Piece] = []
+            nouns = [
+                place for place in group.places if self.pieces[place].kind == "class" and place not in self.subjects
+            ]
+            for place in group.places:
+                piece = self.pieces[place]
+                if piece.kind == "number" or piece.has("number_words"):
+                    numbers.append(piece)
+                if piece.kind == "unknown":
+                    strange.append(piece.text)
+                if place in heads and piece.kind != "class":
+                    continue
+                for key, kept in (("state", states), ("piece", sizes), ("condition", conditions), ("holding", holding)):
+                    if key in piece.cues:
+                        kept.append(piece.cues[key])
+            shared = {
+                "role": group.role,
+                "because": group.because,
+                "link": group.link,
+                "verb": group.verb,
+                "ending": group.ending,
+                "group": group.number,
+                "clause": group.clause,
+                "sentence": group.sentence,
+                "bracket": group.bracket,
+                "lesser": group.lesser,
+                "states": tuple(states),
+                "sizes": tuple(sizes),
+                "conditions": tuple(conditions),
+                "holding": tuple(holding),
+                "numbers": tuple(numbers),
+                "pronoun": group.pronoun,
+                "article": group.article,
+                "unknown": " ".join(strange),
+            }
+            for place in heads or nouns[-1:] or group.places[-1:]:
+                piece = self.pieces[place]
+                found.append(
+                    Part(
+                        place,
+                        piece.text,
+                        piece.norm,
+                        piece.start,
+                        piece.end,
+                        piece.meanings,
+                        self.subjects.get(place, ()),
+                        piece.cues.get("noun", "") if piece.kind == "class" else "",
+                        piece.found
+                        or ("letter" if piece.kind == "letter" else "class" if piece.kind == "class" else ""),
+                        state=piece.state,
+                        plural=piece.plural,
+                        **shared,  # type: ignore[arg-type]
+                    )
+                )
+        return found
+
+    def read(self) -> Roles:
+        self.chunk()
+        self.back()
+        self.give_roles()
+        parts = self.parts()
+        unknown, loose = self.strangers()
+        return Roles(tuple(parts), self.used, tuple(unknown), tuple(loose), self.options)
+
+    def strangers(self) -> tuple[list[str], list[str]]:
+        """Words not known: those that may be a part of the mixture, and those away from any list."""
+        unknown: list[str] = []
+        loose: list[str] = []
+        for number, group in enumerate(self.groups):
+            pieces = [self.pieces[place] for place in group.places]
+            heads = self.heads(group)
+            strange = [piece for piece in pieces if piece.kind == "unknown"]
+            text = " ".join(dict.fromkeys(piece.text for piece in pieces if piece.kind in ("unknown", "word", "name")))
+            part = group.role in _PRESENT
+            if strange:
+                (unknown if part else loose).append(text)
+                continue
+            if heads or not part or group.closed or not group.joined:
+                continue
+            words = [piece for piece in pieces if piece.kind == "word"]
+            if not words or words[-1] is not pieces[-1] or len(words) < len(pieces) - 2 or group.pronoun:
+                continue
+            before = self.groups[number - 1] if number else None
+            if before is not None and before.clause == group.clause and self.heads(before):
+                unknown.append(text)
+        return unknown, loose
+
+
+def read_roles(
+    pieces: Sequence[Piece],
+    used: Mapping[int, tuple[str, str]],
+    subjects: Mapping[int, tuple[str, ...]],
+    table: Table,
+    words: Lexicon,
+) -> Roles:
+    """The roles of the names in the pieces. used: pieces with a role already; subjects: described substances by piece."""
+    return _Reader(pieces, used, subjects, table, words).read()
+
+
+def shown(roles: Roles) -> str:
+    """The parts, a line each: role, as written, what decided."""
+    lines = []
+    for part in roles.parts:
+        means = part.name.id if part.name is not None else ",".join(part.given) or part.noun or "-"
+        lines.append(
+            f"{part.role:10} {part.text!r} {means} ({part.because}; verb {part.verb or '-'}, link {part.link or '-'})"
+        )
+    lines += [f"unknown    {text!r}" for text in roles.unknown]
+    return "\n".join(lines)
