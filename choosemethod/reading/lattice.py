@@ -19,6 +19,25 @@ __all__ = ["Piece", "lattice", "shown"]
 
 _LONGEST_UNIT = 4  # words
 _GRAMMAR = ("join", "from", "in", "with", "into", "verb", "by", "without", "negation", "than")
+_FUNCTION = (
+    "light",
+    "pronoun",
+    "be",
+    "person",
+    "join",
+    "from",
+    "in",
+    "into",
+    "to",
+    "of",
+    "with",
+    "by",
+    "for",
+    "after",
+    "but",
+)
+_NUMERALS = ("i", "ii", "iii", "iv", "v", "vi", "vii")
+_JOINING = ("join", "negation", "without", "than")
 _CHEMICAL_ENDINGS = (
     "yl",
     "ide",
@@ -112,24 +131,28 @@ class _Lattice:
             found.append((15.0, start + 1, self.named(start, start + 1, names, "formula")))
         for length in range(min(run, self.longest), 0, -1):
             after = start + length
-            if after < len(self.tokens) and self.tokens[after].joined and self.tokens[after].norm.isdigit():
-                continue  # "but-1-ene"
+            if after < len(self.tokens) and self.tokens[after].joined:
+                tail = self.tokens[after].norm
+                if tail.isdigit() or tail in _NUMERALS:
+                    continue  # "but-1-ene", "carbon(IV)"
             key = " ".join([inner.norm for inner in self.tokens[start:after]])
             cues = self.words.words.get(key)
             name = self.table.name(key)
             if name is not None and not self.misnamed(start, after, key, name):
+                whole = name.kind == "mixture" and not self.table.mixture(name.id).really  # "fluoride in well water"
                 grammar = sum(
-                    not inner.joined and any(kind in self.words.cues(inner.norm) for kind in _GRAMMAR)
-                    for inner in self.tokens[start:after]
+                    not inner.joined
+                    and any(kind in self.words.cues(inner.norm) for kind in (_JOINING if whole else _GRAMMAR))
+                    for inner in self.tokens[start + 1 : after]
                 )
-                worth = (_NAME + 4.0) * length - 1.0 - (12.0 + _NAME) * (grammar if length > 1 else 0)
+                worth = (_NAME + 4.0) * length - 1.0 - (12.0 + _NAME) * grammar
                 found.append((worth, after, self.named(start, after, self.meanings(key, name), "")))
             if cues is not None and length <= self.words.longest.get(token.norm, 0):
                 kind = "class" if "noun" in cues else "cue"
                 plural = self.tokens[after - 1].text.lower() != self.tokens[after - 1].norm
                 found.append(
                     (
-                        _CUE * length + (1.0 if length > 1 else 0.0),
+                        _CUE * length + 4.0 * (length - 1),
                         after,
                         self.piece(kind, start, after, cues=cues, plural=plural),
                     )
@@ -140,6 +163,11 @@ class _Lattice:
             known = self.ordinary(token)
             kind = "word" if known else "unknown"
             found.append((_ORDINARY if known else 0.0, start + 1, self.piece(kind, start, start + 1)))
+            end = start + 1
+            while end < len(self.tokens) and self.tokens[end].joined:
+                end += 1
+            if end > start + 1 and not token.joined and any(t.norm in _NUMERALS for t in self.tokens[start + 1 : end]):
+                found.append((1.0, end, self.piece("unknown", start, end)))
         return found
 
     def meanings(self, key: str, name: Name) -> tuple[Name, ...]:
@@ -162,6 +190,8 @@ class _Lattice:
         if len(token.norm) < 2 or token.norm.isdigit():
             return True
         known = english(token.norm) or english(word)
+        if not known and word.startswith("un"):
+            known = english(word[2:])
         if not known and "-" in word:
             known = "rare" if all(english(part) or len(part) < 2 for part in word.split("-")) else ""
         if known in ("", "rare") and token.norm.endswith(_CHEMICAL_ENDINGS) and len(token.norm) > 4:
@@ -173,6 +203,8 @@ class _Lattice:
         last = self.tokens[after - 1]
         if after - start == 1 and (len(key) == 1 or key.isdigit()):
             return True
+        if after - start == 1 and last.text.lower() == key and any(k in self.words.cues(key) for k in _FUNCTION):
+            return True  # "can" is no can
         cues = self.words.cues(self.tokens[start].norm)
         if after - start > 2 and "whole" in cues and self.tokens[start + 1].norm == "of":
             return name.written.endswith("s") != last.text.lower().endswith("s")
@@ -290,10 +322,23 @@ def _beside(pieces: Sequence[Piece], place: int, step: int) -> Piece | None:
     return pieces[place] if 0 <= place < len(pieces) else None
 
 
+def _whole(piece: Piece, name: Name, norm: str) -> Piece:
+    """A piece that stands for a longer name."""
+    return piece._replace(kind="name", meanings=(name,), norm=norm, found="ellipsis", cues=NO_CUES)
+
+
 def completed(pieces: Sequence[Piece], table: Table) -> list[Piece]:
     """Names shared over a list, made whole: "cobalt and nickel chlorides", "vitamins B2 and C", "ortho- and para-xylene"."""
     found = list(pieces)
-    for place, piece in enumerate(found):
+    for place in range(len(found) - 1, -1, -1):
+        piece = found[place]
+        inner = found[place + 2] if place + 2 < len(found) else None
+        if piece.mark == "(" and inner is not None and inner.mark == ")" and place:
+            whole = table.name(f"{found[place + 1].norm} {found[place - 1].norm}")
+            head = found[place - 1]
+            if whole is not None and head.kind in ("class", "unknown") and found[place + 1].kind != "number":
+                found[place - 1 : place + 3] = [_whole(head, whole, f"{found[place + 1].norm} {head.norm}")]
+                continue  # "nitrate (potassium)"
         link = piece.has("join") or (bool(piece.mark) and piece.mark in ",/&")
         before, after = _beside(found, place, -1), _beside(found, place, 1)
         if not link or before is None or after is None:
@@ -303,20 +348,20 @@ def completed(pieces: Sequence[Piece], table: Table) -> list[Piece]:
             start -= 1
         before = found[start]
         shared = after.name is not None and " " in after.norm and (before.kind != "name" or after.plural)
-        if shared and before.kind in ("name", "unknown", "word", "class", "letter"):
+        if shared and (before.kind in ("name", "unknown", "word", "class", "letter") or before.has("colour")):
             words = after.norm.split()
             for tail in (words[1:], words[-1:], words[2:]):
                 name = table.name(" ".join((before.norm, *tail))) if tail else None
                 if name is not None and name not in before.meanings:
-                    found[start] = before._replace(kind="name", meanings=(name,), found="ellipsis", cues=NO_CUES)
+                    found[start] = _whole(before, name, " ".join((before.norm, *tail)))
                     break
         short = after.kind in ("unknown", "letter", "word", "number") or (after.kind == "class" and not after.plural)
         if before.name is not None and " " in before.norm and (short or after.found == "formula"):
-            head = before.norm.split()
-            for front in (head[:-1], head[:1]):
+            front_words = before.norm.split()
+            for front in (front_words[:-1], front_words[:1]):
                 name = table.name(" ".join((*front, after.norm)))
                 if name is not None and front and after.norm not in ("salt", "solution"):
-                    found[place + 1] = after._replace(kind="name", meanings=(name,), found="ellipsis", cues=NO_CUES)
+                    found[place + 1] = _whole(after, name, " ".join((*front, after.norm)))
                     break
     return found
 

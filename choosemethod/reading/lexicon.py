@@ -43,6 +43,7 @@ class RoleRow(NamedTuple):
     verb: tuple[str, ...] | None
     link: tuple[str, ...] | None
     ending: tuple[str, ...] | None
+    after: tuple[str, ...] | None
     role: str
     because: str
 

@@ -15,7 +15,8 @@ __all__ = ["compile_lexicon", "inflected"]
 
 # Classes of cues.yaml that patterns ask for; those with values hold a block of lists.
 FLAT = (
-    "join", "from", "in", "into", "to", "of", "with", "by", "for", "between", "without", "than", "example", "after", "but",
+    "join", "from", "in", "into", "to", "of", "with", "by", "for", "between", "without", "than", "example", "after", "but", "when",
+    "through",
     "lesser", "pronoun", "every", "person", "be", "light", "instruct", "howmuch", "which", "whole", "container", "place",
     "apparatus", "negation", "gone", "only", "at_hand", "lost", "tried", "claimed", "small", "works_scale", "colour",
     "unknown_word", "front", "spot", "first_of", "second_of", "apart", "reacted", "altitude",
@@ -23,7 +24,7 @@ FLAT = (
 NESTED = ("condition", "number_words", "misspelt")
 _VOWELS = "aeiou"
 # What a misspelt word may be read as: words of these classes.
-MENDABLE = ("verb", "state", "piece", "noun", "technique", "thing", "condition", "whole", "property")
+MENDABLE = ("verb", "state", "piece", "noun", "technique", "thing", "condition", "whole", "property", "lesser")
 
 
 def inflected(verb: str) -> Iterator[tuple[str, str]]:
@@ -237,13 +238,16 @@ class _Compiler:
         for index, node in enumerate(rows if isinstance(rows, Items) else ()):
             entry = self.block("roles", node, 1)
             for key in entry:
-                if key not in ("verb", "link", "ending", "role", "because"):
+                if key not in ("verb", "link", "ending", "after", "role", "because"):
                     raise self.fault(
-                        "roles", entry.at(key), f"{key!r} is no key of a row", "verb, link, ending, role, because"
+                        "roles",
+                        entry.at(key),
+                        f"{key!r} is no key of a row",
+                        "verb, link, ending, after, role, because",
                     )
             keys = [
                 tuple(self.texts("roles", entry[key], entry.at(key))) if key in entry else None
-                for key in ("verb", "link", "ending")
+                for key in ("verb", "link", "ending", "after")
             ]
             if "role" not in entry or "because" not in entry:
                 line = rows.at(index) if isinstance(rows, Items) else 1

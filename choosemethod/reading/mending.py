@@ -11,7 +11,7 @@ from choosemethod.table import Table, normalise
 
 __all__ = ["mend"]
 
-_SHORTEST = 6  # letters of a word of the lexicon that a misspelling may be read as
+_SHORTEST = 5  # letters of a word of the lexicon that a misspelling may be read as
 _TRIES = 8  # stretches looked up in one reading
 _SURE = ("yl", "ide", "ate", "ite")  # endings of names of compounds, which mean what they say
 

@@ -102,6 +102,7 @@ class _Teller:
             self.letters[sign] = id
         self.subject, self.named = (id,), False
         self.subjects[place] = (id,)
+        self.bare_number(place)
         bracket = self.at(place + 1)
         number = self.at(place + 2)
         bare = bracket is not None and bracket.mark == "(" and number is not None and number.dimension == "temperature"
@@ -109,6 +110,16 @@ class _Teller:
             bare and number is not None and self.measured is not None
         ):  # "A (60 °C)" where others were given boiling points so
             self.number((id,), self.measured, number, place + 2)
+
+    def bare_number(self, place: int) -> None:
+        """ "A boils at 97 C, B at 82 C": the same property again."""
+        for other in range(place + 1, min(len(self.pieces), place + 4)):
+            piece = self.pieces[other]
+            if piece.kind == "number" and self.measured is not None and piece.dimension == self.measured.dimension:
+                self.number(self.subject, self.measured, piece, other)
+                return
+            if not (piece.has("in", "be", "light") and piece.kind == "cue") or piece.has("property"):
+                return
 
     def belongs(self, noun: Noun) -> bool:
         """Whether a named substance is of the class, so that the noun points back to it."""
@@ -178,7 +189,13 @@ class _Teller:
                 self.subject, self.named, self.subjects[place] = (again[0],), False, (again[0],)
             if self.any_names or again:
                 return
-        joined = any(one is not None and (one.has("join") or one.mark == ",") for one in (self.at(start), after))
+        if after is not None and after.cues.get("verb") in ("want", "remove") and after.cues.get("ending") == "ed":
+            return
+        link = self.at(start) if article == "" else self.at(start - 1)
+        joined = any(one is not None and (one.has("join") or one.mark == ",") for one in (link, after))
+        phase = noun.told.get("phase", "")
+        if not joined and not impurity and any(not phase or self.phase(id) == phase for id in self.names):
+            return  # "silver chloride came down as a white solid"
         described = colour or adjective or told or (impurity and joined)
         generic = joined and not self.belongs(noun)
         if piece.plural and not impurity and not generic and not adjective:
@@ -379,9 +396,11 @@ class _Teller:
                 self.property(place)
             elif piece.has("negation") and piece.norm == "not":
                 self.ellipsis(place)
-            elif piece.cues.get("verb") == "add" and piece.norm in ("mix", "mixe") and self.negated(place):
-                self.pair = "insoluble"
-                self.used[place] = ("property", "of two liquids")
+            elif piece.norm in ("mix", "mixe") and piece.cues.get("verb") == "add" and len(self.given) > 1:
+                before = self.at(place - 1)
+                if self.negated(place) or (before is not None and before.has("pronoun", "every", "light", "which")):
+                    self.pair = "insoluble" if self.negated(place) else "miscible"
+                    self.used[place] = ("property", "of two liquids")
             if piece.mark in (".", ";", "?"):
                 self.pending.clear()
         return self.finish()

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import NamedTuple
 
 from choosemethod.errors import UsageError
 from choosemethod.interpretation import interpret
@@ -23,6 +23,7 @@ from choosemethod.mixture import OfferedOption as Option
 from choosemethod.quantity import Quantity, show
 from choosemethod.reading.amounts import Whole, pressure_at, read_whole
 from choosemethod.reading.conservation import conserved
+from choosemethod.reading.entries import assemble
 from choosemethod.reading.forms import Built, Entry, build
 from choosemethod.reading.given import substances_of
 from choosemethod.reading.ions import ions_in_words
@@ -33,12 +34,12 @@ from choosemethod.reading.limits import Limits, read_limits
 from choosemethod.reading.mending import mend
 from choosemethod.reading.precipitates import precipitated
 from choosemethod.reading.properties import read_properties
-from choosemethod.reading.roles import Part, Roles, read_roles
+from choosemethod.reading.roles import Roles, read_roles
 from choosemethod.reading.spelling import suggestions
 from choosemethod.reading.tokens import tokenise
-from choosemethod.reading.utterance import PARTS, WISHED, Utterance
+from choosemethod.reading.utterance import Utterance
 from choosemethod.reading.wish import Wisher
-from choosemethod.table import Name, Table, normalise
+from choosemethod.table import Table, normalise
 
 __all__ = ["MOST_LETTERS", "MOST_WORDS", "prepared", "read_words", "utterance_of"]
 
@@ -138,6 +139,17 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
                 flags.add(flag)
         if piece.cues.get("state") == "alloy" and piece.kind != "name":
             flags.add("alloy")
+        near = pieces[place + 1 : place + 5]
+        if (
+            piece.kind == "cue"
+            and piece.has("through")
+            and any(one.cues.get("thing") == "filter-paper" for one in near)
+        ):
+            flags.add("fine")  # goes through the filter paper
+        if piece.cues.get("technique", "").startswith("sedimentation") and any(
+            one.has("negation") for one in pieces[max(0, place - 3) : place]
+        ):
+            flags.add("fine")  # never settles
     return Utterance(
         text,
         pieces,
@@ -160,11 +172,6 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
 # From parts to components.
 
 
-class _Entries(NamedTuple):
-    entries: list[Entry]
-    amounts: dict[str, Quantity]
-
-
 class _Assembler:
     """Puts a Question together from an utterance."""
 
@@ -180,140 +187,15 @@ class _Assembler:
         self.entries: list[Entry] = []
         self.notes: list[str] = list(said.notes)
         self.share_by = ""
-
-    def parts_of(self, name: Name) -> tuple[str, ...]:
-        return Wisher(self.said, (), self.table, self.words, ()).parts_of(name)
+        self.one = self.into = False
 
     def phase(self, id: str) -> str:
         return self.table.substance(id).phase if self.table.has(id) else ""
 
-    def ids(self, part: Part) -> list[tuple[str, str]]:
-        """(kind, id) of what a part names."""
-        if part.given:
-            return [("substance", id) for id in part.given]
-        name = part.name
-        return [] if name is None or part.unknown else [(name.kind, name.id)]
-
-    def collect(self) -> None:
-        """Entries of the parts that are there, with forms, amounts and what holds them."""
-        parts = [part for part in self.said.parts if part.role in PARTS]
-        parts = self.recipes(self.yielding(parts))
-        made: list[tuple[Part, Entry]] = []
-        for part in parts:
-            for kind, id in self.ids(part):
-                if id in self.said.told.tentative and any(p.meanings for p in parts):
-                    continue
-                entry = Entry(id, kind, words=part.norm if part.meanings else "")
-                self.fill(entry, part)
-                made.append((part, entry))
-        self.spread(made)
-        self.hosts(made)
-        self.entries = [entry for part, entry in made if not self.inside(part, entry, made)]
-        for part in parts:
-            for word in part.holding:
-                name = self.base.name(self.words.holding.get(word, ""))
-                if name is not None and all(entry.id != name.id for entry in self.entries):
-                    self.entries.append(
-                        Entry(name.id, name.kind, role="impurity", wet=word in ("wet", "damp", "moist"))
-                    )
-
-    def yielding(self, parts: list[Part]) -> list[Part]:
-        """Where fewer than two parts are there, what was taken for a reagent or story is a part after all."""
-        count = 0
-        for part in parts:
-            for kind, id in self.ids(part):
-                count += 2 if kind == "mixture" and len(self.parts_of(Name(kind, id, ""))) > 1 else 1
-        if count > 1:
-            return parts
-        more = [part for part in self.said.parts if part.role in ("reagent", "story", "example") and part.meanings]
-        return [part for part in self.said.parts if part in parts or part in more]
-
-    @staticmethod
-    def lists(whole: Part, part: Part) -> bool:
-        """Whether a part stands in a list that says what the whole is made of: in brackets or after a colon."""
-        return part.bracket == whole.group or (part.link == "colon" and part.clause == whole.clause + 1)
-
-    def recipes(self, parts: list[Part]) -> list[Part]:
-        """A named mixture gives way to an explicit list of what is in it."""
-        kept: list[Part] = []
-        for part in parts:
-            name = part.name
-            if name is not None and name.kind == "mixture":
-                listed = [other for other in parts if other is not part and self.lists(part, other)]
-                if len([other for other in listed if other.meanings or other.given]) > 1:
-                    continue
-            kept.append(part)
-        named = {name.id for part in kept for name in part.meanings[:1]}
-        done: list[Part] = []
-        for part in kept:
-            if part.bracket >= 0 and part.meanings:
-                outer = [other for other in kept if other.group == part.bracket]
-                held = [id for other in outer if other.name is not None for id in self.parts_of(other.name)]
-                if any(other.name is not None and other.name.id == part.meanings[0].id for other in outer):
-                    continue
-                if part.meanings[0].id in held:
-                    continue  # "vinegar (acetic acid)"
-            done.append(part)
-        del named
-        return done
-
-    def fill(self, entry: Entry, part: Part) -> None:
-        entry.wanted = part.role == "wanted"
-        if part.role == "impurity" or part.lesser:
-            entry.role = "impurity"
-        state = part.states[0] if part.states else "solution" if part.state == "aq" else ""
-        if state:
-            told = self.words.states[state]
-            entry.state, entry.form = state, told.get("form", "")
-            if state in ("liquid", "solid") and part.found == "letter":
-                entry.state = entry.form = ""
-        for size in part.sizes:
-            entry.size = self.words.pieces[size]
-        entry.form = self.said.forms.get(part.place, entry.form)
-        for number in part.numbers:
-            if number.dimension == "mass":
-                entry.mass = number.number
-            elif number.dimension == "volume":
-                entry.volume = number.number
-            elif number.dimension == "fraction" and 0 < number.number <= 1:
-                entry.share = number.number
-                self.share_by = number.bulk or self.share_by
-            elif number.dimension == "length" and entry.size is None:
-                entry.size = (number.number, number.high)
-            else:
-                continue
-            if number.dimension in ("mass", "volume", "fraction"):
-                self.amounts[entry.id] = Quantity(number.number, number.dimension, "given", "given")
-
-    def spread(self, made: list[tuple[Part, Entry]]) -> None:
-        """ "a solution of salt and sugar": a state said of the whole holds for each."""
-        state = next((p.states[-1] for p in self.said.parts if p.states and not p.meanings and not p.given), "")
-        if state and self.words.states[state].get("spread") == "yes":
-            for _, entry in made:
-                if not entry.state and entry.kind == "substance":
-                    entry.state, entry.form = state, self.words.states[state].get("form", "")
-
-    def hosts(self, made: list[tuple[Part, Entry]]) -> None:
-        for place, (part, entry) in enumerate(made):
-            if part.role not in ("host", "source"):
-                continue
-            for other, held in made[:place]:
-                near = other.sentence == part.sentence
-                if not near or held.host or held.id == entry.id or (other.role in ("host",) and part.role == "host"):
-                    continue
-                if part.role == "source" and other.role not in ("wanted", "removed"):
-                    continue
-                held.host = entry.id
-
-    def inside(self, part: Part, entry: Entry, made: list[tuple[Part, Entry]]) -> bool:
-        """Whether what is wanted is held by a named mixture beside it, and so no entry of its own."""
-        wholes = [other for _, other in made if other.kind == "mixture" and other is not entry]
-        held = {id for other in wholes for id in self.parts_of(Name("mixture", other.id, ""))}
-        mine = self.parts_of(Name(entry.kind, entry.id, ""))
-        return part.role in WISHED and bool(mine) and set(mine) <= held
-
     def question(self, without: Sequence[str], pressure: float | None, level: str) -> Question:
-        self.collect()
+        there = assemble(self.said, self.base, self.table, self.words)
+        self.entries, self.amounts, self.share_by = there.entries, there.amounts, there.share_by
+        self.one, self.into = there.one, there.into
         built = build(self.entries, self.table, language())
         self.extras(built)
         if len(self.entries) > 1:
@@ -383,11 +265,48 @@ class _Assembler:
         if "apart" in flags and len(substances) > 1 and not really:
             really = "apart"
         names = {entry.words for entry in self.entries if entry.words}
-        if len(substances) == 1 and not really and (len(names) > 1 or len(components) > 1):
+        if len(substances) == 1 and not really and (self.one or len(names) > 1 or len(components) > 1):
             really = "one substance"
+        if len(substances) == 1 and not really and self.into:
+            really = self.split(next(iter(substances)))
         name = named.name if named is not None else ""
         by = self.share_by or (named.by if named is not None else "")
-        return Mixture(components, name, named.id if named is not None else "", really, note, by)
+        if not really and substances:
+            really = self.by_class(substances)
+        return Mixture(
+            components, name, named.id if named is not None else "", really, note, by, self.as_one_thing(built)
+        )
+
+    def as_one_thing(self, built: Built) -> tuple[frozenset[str], ...]:
+        """Parts of each product of the language's list that is named beside something it does not hold."""
+        found: list[frozenset[str]] = []
+        plain = language().plain
+        for named in built.named:
+            parts = frozenset(part.substance for part in named.components)
+            others = {entry.id for entry in self.entries if entry.id != named.id}
+            kept = named.id in plain.get("as_one", ())
+            if named.id in plain.get("brines", ()):  # oil on the sea: nobody asks for the salt
+                kept = any(self.phase(id) == "liquid" for id in others)
+            if kept and others and not others & parts:
+                found.append(parts)
+        return tuple(found)
+
+    def by_class(self, substances: set[str]) -> str:
+        """Why it is no mixture for a separation, if all components share a class that says so (isotopes), or the
+        element itself stands beside one of them ("chlorine-35 from chlorine")."""
+        for word, really in language().really.items():
+            marked = {id for id in substances if word in self.table.substance(id).classes}
+            whole = {id.rpartition("-")[0] for id in marked if id.rpartition("-")[2].isdigit()}
+            symbols = {self.table.substance(id).formula for id in whole if self.table.has(id)}
+            whole |= {id for id in substances if self.table.substance(id).formula in symbols}
+            if marked and substances <= marked | whole:
+                return really
+        return ""
+
+    def split(self, id: str) -> str:
+        """Why a substance that is to be taken apart is no mixture: a compound or an element."""
+        found = re.findall("[A-Z][a-z]?", self.table.substance(id).formula)
+        return "compound" if len(set(found)) > 1 else "element" if found else "one substance"
 
     def shares(self, components: list[Component]) -> list[Component]:
         ratio = self.said.whole.ratio

@@ -61,6 +61,7 @@ class Part(NamedTuple):
     link: str = ""
     verb: str = ""
     ending: str = ""
+    verb_word: str = ""
     group: int = 0
     clause: int = 0
     sentence: int = 0
@@ -112,7 +113,7 @@ class Group:
     pronoun: str = ""
     joined: bool = False
     closed: bool = False  # words of the sentence stand before it, so it is no member of a list
-    text_link: str = ""
+    verb_word: str = ""
     role: str = ""
     because: str = ""
 
@@ -133,6 +134,7 @@ class _Reader:
         self.words = words
         self.groups: list[Group] = []
         self.options: dict[str, tuple[int, ...]] = {}
+        self.told_clauses: set[int] = set()  # clauses that only tell what went before ("after making oxygen")
 
     # Groups.
 
@@ -146,6 +148,23 @@ class _Reader:
             return ""
         before = self.pieces[place - 1] if place else None
         after = self.pieces[place + 1] if place + 1 < len(self.pieces) else None
+        if value in ("want", "have", "use"):  # "got mixed", "want to separate": the verb after it counts
+            other = place + 1
+            while (
+                other < len(self.pieces)
+                and self.pieces[other].kind == "cue"
+                and self.pieces[other].has("to", "be", "light")
+            ):
+                if self.pieces[other].norm in _ARTICLES:
+                    break
+                other += 1
+            follows = self.pieces[other] if other < len(self.pieces) else None
+            if (
+                follows is not None
+                and follows.kind == "cue"
+                and follows.cues.get("verb", "") not in ("", "have", "hold")
+            ):
+                return "" if follows.cues.get("ending") != "ed" or other == place + 1 else value
         if value == "technique":
             noun = piece.norm.endswith(("ion", "phy", "sis", "funnel", "agent", "ing")) or (
                 before is not None
@@ -180,7 +199,7 @@ class _Reader:
 
     def chunk(self) -> None:
         clause = 0
-        link, verb, ending = "", "", ""
+        link, verb, ending, verb_word = "", "", "", ""
         joined = closed = False
         stack: list[tuple[str, str, str, bool]] = []
         bracket = -1
@@ -238,6 +257,7 @@ class _Reader:
                 if joined and verb and group is None:
                     clause += 1
                 verb, ending, link, joined, closed, group = value, piece.cues.get("ending", ""), "", False, False, None
+                verb_word = piece.norm
                 continue
             if kind == "cue":
                 found = next((name for name in LINKS if name in piece.cues), "")
@@ -252,9 +272,11 @@ class _Reader:
                     link, joined, group = found, False, None
                     self.used[place] = ("ordinary", "links")
                     continue
-                if piece.has("after", "but"):
+                if piece.has("after", "but", "when"):
                     clause += 1
                     link, joined, closed, group = ("after" if piece.has("after") else ""), False, False, None
+                    if piece.has("after"):
+                        self.told_clauses.add(clause)
                     verb = ending = ""
                     self.used[place] = ("ordinary", "begins a clause")
                     continue
@@ -282,6 +304,7 @@ class _Reader:
                     bracket if piece.depth else -1,
                     joined=joined,
                     closed=closed,
+                    verb_word=verb_word,
                 )
                 group.article = (
                     self.pieces[place - 1].norm if place and self.pieces[place - 1].norm in _ARTICLES else ""
@@ -315,10 +338,14 @@ class _Reader:
         return False
 
     def at_hand(self, clause: int) -> None:
-        """ "vinegar at hand": what stands before in the clause is there to be used."""
-        for group in self.groups:
-            if group.clause == clause and not group.verb:
-                group.verb = "use"
+        """ "vinegar and salt at hand": what stands before is there to be used, with what "and" joins to it."""
+        for group in reversed(self.groups):
+            if group.clause != clause or group.verb:
+                return
+            group.verb, group.link = "use", ""
+            before = self.pieces[group.places[0] - 1] if group.places and group.places[0] else None
+            if not group.joined or before is None or before.mark:
+                return
 
     def back(self) -> None:
         """Verbs that follow their object: "salt wanted", "the sand is removed"."""
@@ -381,12 +408,22 @@ class _Reader:
 
     def decide(self, group: Group) -> tuple[str, str]:
         link = "" if group.link == "colon" else group.link
+        heads = [self.pieces[place] for place in self.heads(group)]
+        tools = bool(heads) and all(piece.has("apparatus", "technique", "thing") for piece in heads)
+        if tools and (link in ("with", "by") or group.verb in ("use", "have", "add")):
+            return "apparatus", "a tool"
+        if group.clause in self.told_clauses and (heads or group.verb):
+            return "story", "tells what went before"
         for row in self.words.roles:
             if row.verb is not None and group.verb not in row.verb:
                 continue
             if row.link is not None and link not in row.link:
                 continue
             if row.ending is not None and group.ending not in row.ending:
+                continue
+            if row.after is not None and not any(
+                other.clause == group.clause and other.role in row.after for other in self.groups[: group.number]
+            ):
                 continue
             return row.role, row.because
         return "component", "named"
@@ -427,6 +464,21 @@ class _Reader:
                     group.role, group.because = "host", "what it is of"
                     continue
             group.role, group.because = self.decide(group)
+            if group.role == "source":
+                self.from_it(place)
+
+    def from_it(self, place: int) -> None:
+        """ "salt from sea water": without a verb, what stands before "from" is wanted."""
+        source = self.groups[place]
+        for group in reversed(self.groups[:place]):
+            if (
+                group.clause != source.clause
+                or group.verb not in ("", "have", "technique")
+                or source.verb not in ("", "have", "technique")
+            ):
+                return
+            if group.role == "component":
+                group.role, group.because = "wanted", "from what follows"
 
     def parts(self) -> list[Part]:
         found: list[Part] = []
@@ -460,6 +512,7 @@ class _Reader:
                 "link": group.link,
                 "verb": group.verb,
                 "ending": group.ending,
+                "verb_word": group.verb_word,
                 "group": group.number,
                 "clause": group.clause,
                 "sentence": group.sentence,
@@ -511,10 +564,21 @@ class _Reader:
             pieces = [self.pieces[place] for place in group.places]
             heads = self.heads(group)
             strange = [piece for piece in pieces if piece.kind == "unknown"]
+            if (
+                strange
+                and not heads
+                and all(piece.text[:1].isupper() and not piece.text.isupper() for piece in strange)
+            ):
+                loose.append(" ".join(piece.text for piece in strange))  # a person or place
+                continue
             text = " ".join(dict.fromkeys(piece.text for piece in pieces if piece.kind in ("unknown", "word", "name")))
             part = group.role in _PRESENT
             if strange:
-                (unknown if part else loose).append(text)
+                classes = any(piece.kind == "class" or piece.has("piece") for piece in pieces)
+                away = not heads and (
+                    (group.link in ("in", "for") and group.verb in ("want", "use", "have")) or classes
+                )
+                (unknown if part and not away else loose).append(text)
                 continue
             if heads or not part or group.closed or not group.joined:
                 continue
@@ -522,7 +586,10 @@ class _Reader:
             if not words or words[-1] is not pieces[-1] or len(words) < len(pieces) - 2 or group.pronoun:
                 continue
             before = self.groups[number - 1] if number else None
-            if before is not None and before.clause == group.clause and self.heads(before):
+            end = group.places[-1] + 1
+            after = self.pieces[end] if end < len(self.pieces) else None
+            bounded = after is None or after.kind == "mark" or after.has("join", "from")
+            if bounded and before is not None and before.clause == group.clause and self.heads(before):
                 unknown.append(text)
         return unknown, loose
 

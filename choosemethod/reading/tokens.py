@@ -107,11 +107,28 @@ def _formula_like(text: str) -> bool:
 def _options(text: str) -> dict[int, tuple[int, str]]:
     """Where the letters of answers offered stand: start -> (end, letter). Only a run of letters from A counts."""
     found: list[tuple[int, int, str]] = []
+    bare = _bare_options(text)
+    if bare:
+        return bare
     for match in _OPTION.finditer(text):
         letter = (match[1] or match[2] or match[3]).upper()
         if ord(letter) - ord("A") == len(found):
             found.append((match.start(), match.end(), letter))
     return {start: (end, letter) for start, end, letter in found} if len(found) > 1 else {}
+
+
+def _bare_options(text: str) -> dict[int, tuple[int, str]]:
+    """Answers offered behind bare letters or figures, three at least, after the question's own mark: "? A filter B sieve C ..."."""
+    begins = max(text.rfind("?"), text.rfind(":"), text.find("______"))
+    for first in ("A", "a", "1"):
+        found: list[tuple[int, int, str]] = []
+        for match in re.finditer(r"(?<!\S)([A-Ha-h1-8])[.)]?\s+(?=\S)", text[begins + 1 :] if begins > 0 else ""):
+            if ord(match[1]) - ord(first) == len(found):
+                letter = chr(ord("A") + len(found))
+                found.append((match.start() + begins + 1, match.end() + begins + 1, letter))
+        if len(found) > 2 and not text[begins + 1 : found[0][0]].strip():
+            return {start: (end, letter) for start, end, letter in found}
+    return {}
 
 
 class _Cutter:

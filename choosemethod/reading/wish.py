@@ -162,6 +162,10 @@ class Wisher:
         lesser = {component.substance for component in mixture.components if component.role == "impurity"}
         if want and not self.asked and lesser.issuperset(want):
             want, remove = [], [*remove, *want]
+        if mixture.named and not terms and not self.asked and not want and not remove:
+            named = [id for id in self.ids if id in substances]
+            if named and lesser.issuperset(named) and set(self.ids) - set(named) <= {mixture.named}:
+                remove = named  # "hydrogen sulfide in natural gas": only what is named has to go
         remove = [id for id in dict.fromkeys(remove) if id not in want or not terms]
         if remove and not want and len(set(substances) - set(remove)) == 1:
             want = [id for id in substances if id not in remove]
