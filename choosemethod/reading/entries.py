@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from choosemethod.errors import UsageError
 from choosemethod.quantity import Quantity
 from choosemethod.reading.forms import Entry
@@ -9,7 +11,7 @@ from choosemethod.reading.lattice import Piece
 from choosemethod.reading.lexicon import Lexicon
 from choosemethod.reading.roles import Part
 from choosemethod.reading.utterance import PARTS, WISHED, Utterance
-from choosemethod.table import Name, Table
+from choosemethod.table import Name, Table, normalise
 
 __all__ = ["Assembled", "assemble"]
 
@@ -66,6 +68,12 @@ class Assembled:
                 made.append((part, entry))
             if not names:
                 self.bare(part, made)
+        first = next(
+            (n for n, (p, e) in enumerate(made) if e.role == "impurity" and (p.lesser or p.role == "impurity")), 0
+        )
+        for part, entry in made[:first]:
+            if part.sentence == made[first][0].sentence:
+                entry.role = entry.role or "main"
         self.spread(parts, made)
         self.hosts(made)
         self.entries = [entry for part, entry in made if not self.inside(part, entry, made)]
@@ -132,6 +140,12 @@ class Assembled:
     def origins(self, parts: list[Part]) -> list[Part]:
         """Sources that are no things beside what is named: the plant of its oil, the origins of one substance."""
         sources = [part for part in parts if part.role == "source" and part.name is not None]
+        made = [p for p in parts if p.role == "wanted" and p.name is not None and self.phase(p.name) == "gas"]
+        if made and sources and all(src.verb == "want" and src.ending == "ed" for src in sources):
+            got = {id for part in made if part.name is not None for id in self.parts_of(part.name)}
+            held = {id for src in sources if src.name is not None for id in self.parts_of(src.name)}
+            if not got & held and all(src.name is not None and self.phase(src.name) != "gas" for src in sources):
+                return [part for part in parts if part not in sources]  # "ethene made from ethanol"
         ids = [part.name.id for part in parts if part.role in ("component", "wanted") and part.name is not None]
         twice = len(ids) > 1 and len(set(ids)) == 1 and len(sources) > 1
         self.one = twice
@@ -163,6 +177,7 @@ class Assembled:
         entry.form = {"g": "gas", "l": "liquid", "s": "solid"}.get(part.state, "")
         if part.role == "impurity" or part.lesser or (part.given and "impurit" in part.norm):
             entry.role = "impurity"
+            entry.inside = part.noun == "impurity" and bool(part.meanings)
         sunk = any(self.words.states[state].get("form") == "suspended" for state in part.states)
         for state in ("solution",) if part.state == "aq" else part.states:
             if not (sunk and self.words.states[state].get("form") == "dissolved"):
@@ -300,6 +315,8 @@ class Assembled:
             return True
         if part.role not in WISHED or not others:
             return False
+        if entry.kind == "substance" and (self.element_of(entry, part, others) or self.refers(part, others)):
+            return True
         held = {
             id for _, other in others if other.kind == "mixture" for id in self.parts_of(Name("mixture", other.id, ""))
         }
@@ -308,6 +325,37 @@ class Assembled:
             ids = held | {other.id for _, other in others}
             return bool(mine & ids)
         return bool(mine) and mine <= held
+
+    def refers(self, part: Part, others: list[tuple[Part, Entry]]) -> bool:
+        """Whether a class word ("the proteins", "essential oil") means parts of a named mixture beside it."""
+        noun = self.words.nouns.get(self.words.cues(part.norm).get("noun", ""))
+        if noun is None:
+            return False
+        means = noun.means
+        for _, other in others:
+            if other.kind == "mixture":
+                for id in self.parts_of(Name("mixture", other.id, "")):
+                    one = self.table.substance(id)
+                    if one.kind in means.get("kinds", ()) or set(one.classes) & set(means.get("classes", ())):
+                        return True
+        return False
+
+    def element_of(self, entry: Entry, part: Part, others: list[tuple[Part, Entry]]) -> bool:
+        """Whether an element is wanted out of its compound: the metal of a salt, the carbon of a gas."""
+        element = elements(self.table.substance(entry.id).formula)
+        if len(element) != 1 or part.norm != normalise(self.table.substance(entry.id).name):
+            return False
+        sources = [e for p, e in others if p.role in ("source", "host")]
+        ids = [id for source in sources for id in self.parts_of(Name(source.kind, source.id, ""))]
+        whole = [id for id in ids if element < elements(self.table.substance(id).formula)]
+        if len(sources) == 1 and len(ids) == 1 and whole and self.table.substance(ids[0]).phase == "gas":
+            self.into = True  # it is to be taken apart
+        return bool(whole)
+
+
+def elements(formula: str) -> set[str]:
+    """Symbols of the elements in a formula."""
+    return set(re.findall("[A-Z][a-z]?", formula))
 
 
 def assemble(said: Utterance, base: Table, table: Table, words: Lexicon) -> Assembled:

@@ -173,7 +173,7 @@ class _Compiler:
         for phrase, roles in list(self.found.items()):
             if any(kind in roles for kind in ("measured", "stated", "liquid")):
                 self.found[phrase]["property"] = ""
-                if " " in phrase or phrase.endswith(("e", "l", "t", "k")):
+                if " " not in phrase and phrase.endswith(("e", "l", "t", "k")):
                     for form, _ in inflected(phrase):
                         for kind in ("measured", "stated", "liquid"):
                             if kind in roles:

@@ -166,7 +166,14 @@ class _Teller:
             elif not other.has("negation"):
                 break
             start -= 1
-        beside = [self.at(start), after] if start >= 0 else [after]
+        front = self.at(start)
+        if not article and front is not None and front.kind in ("name", "letter"):
+            return  # "acetone + chloroform waste solvent"
+        if (front is not None and front.norm == "as") or (article and start and self.pieces[start - 1].norm == "as"):
+            return  # "phenol as an impurity"
+        if self.any_names and self.wished(place):
+            return
+        beside = [front, after] if start >= 0 else [after]
         if any(one is not None and one.cues.get("verb") in ("want", "remove", "identify") for one in beside[:1]):
             return
         impurity = piece.cues["noun"] == "impurity"
@@ -182,7 +189,13 @@ class _Teller:
             self.subject, self.named = tuple(several), False
             self.subjects[place] = tuple(several)
             return
-        told = after is not None and (after.has("property") or after.mark == "(")
+        if piece.has("piece") and piece.plural and self.any_names and front is not None and front.mark == ",":
+            return  # "tartrate, big crystals": how it looks
+        next_word = place + 1
+        while next_word < len(self.pieces) and self.pieces[next_word].norm in ("that", "which", "is", "it"):
+            next_word += 1
+        says = self.at(next_word)
+        told = says is not None and (says.has("property") or says.mark == "(")
         if article in ("the", "this") and not colour:
             again = [id for id in self.given if id.split("-")[-1] == piece.norm.split()[-1]]
             if again:
@@ -212,6 +225,15 @@ class _Teller:
         told_more = {**noun.told, **({"colour": colour} if colour else {})}
         self.make(known, name if not impurity else piece.text.lower(), told_more, place)
         self.subject, self.named, self.subjects[place] = (known,), False, (known,)
+
+    def wished(self, place: int) -> bool:
+        """Whether the noun stands in a wish ("want nice blue crystals")."""
+        for piece in reversed(self.pieces[:place]):
+            if piece.mark and piece.mark in ".;?:-":
+                return False
+            if piece.mark == ">" or (piece.kind == "cue" and piece.cues.get("verb") in ("want", "remove")):
+                return True
+        return False
 
     # What is told.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -23,7 +22,7 @@ from choosemethod.mixture import OfferedOption as Option
 from choosemethod.quantity import Quantity, show
 from choosemethod.reading.amounts import Whole, pressure_at, read_whole
 from choosemethod.reading.conservation import conserved
-from choosemethod.reading.entries import assemble
+from choosemethod.reading.entries import assemble, elements
 from choosemethod.reading.forms import Built, Entry, build
 from choosemethod.reading.given import substances_of
 from choosemethod.reading.ions import ions_in_words
@@ -134,9 +133,11 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
             form = form or "dry"
         elif verb in ("separate", "want", "remove") and aim == "identify":
             aim, purpose = "separate", ""
-        for flag in ("reacted", "apart"):
-            if piece.kind == "cue" and piece.has(flag):
-                flags.add(flag)
+        if piece.kind == "cue" and piece.has("apart"):
+            flags.add("apart")
+        goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
+        if piece.kind == "cue" and piece.has("reacted") and not (goes_on and piece.has("after")):
+            flags.add("reacted")
         if piece.cues.get("state") == "alloy" and piece.kind != "name":
             flags.add("alloy")
         near = pieces[place + 1 : place + 5]
@@ -205,7 +206,7 @@ class _Assembler:
                 built.named.clear()
                 built.notes.append(note)
         mixture = self.mixture(built)
-        wisher = Wisher(self.said, self.want, self.table, self.words, [entry.id for entry in self.entries])
+        wisher = Wisher(self.said, self.want, self.table, self.words, self.entries)
         wish = wisher.wish(mixture)
         setting, unknown_limits = self.setting(without, pressure, level)
         unused, mentions = conserved(self.said, mixture)
@@ -305,8 +306,8 @@ class _Assembler:
 
     def split(self, id: str) -> str:
         """Why a substance that is to be taken apart is no mixture: a compound or an element."""
-        found = re.findall("[A-Z][a-z]?", self.table.substance(id).formula)
-        return "compound" if len(set(found)) > 1 else "element" if found else "one substance"
+        found = elements(self.table.substance(id).formula)
+        return "compound" if len(found) > 1 else "element" if found else "one substance"
 
     def shares(self, components: list[Component]) -> list[Component]:
         ratio = self.said.whole.ratio

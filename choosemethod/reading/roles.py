@@ -134,6 +134,7 @@ class _Reader:
         self.words = words
         self.groups: list[Group] = []
         self.options: dict[str, tuple[int, ...]] = {}
+        self.titles: set[int] = set()  # clauses that end with a colon
         self.told_clauses: set[int] = set()  # clauses that only tell what went before ("after making oxygen")
 
     # Groups.
@@ -216,7 +217,8 @@ class _Reader:
                 self.used.setdefault(place, ("option", f"answer {option}"))
                 continue
             if place in self.used and self.used[place][0] != "component":
-                group = None if self.used[place][0] in ("limit", "level") else group
+                if self.used[place][0] in ("limit", "level"):
+                    group, closed = None, True
                 continue
             if piece.kind == "mark":
                 group = None
@@ -236,6 +238,7 @@ class _Reader:
                     else:
                         joined = True
                 elif piece.mark == ":":
+                    self.titles.add(clause)
                     clause += 1
                     link, joined, closed = ("colon" if not verb or verb in ("have", "separate") else ""), False, False
                 elif piece.mark == ">":
@@ -376,9 +379,15 @@ class _Reader:
     # Parts.
 
     def heads(self, group: Group) -> list[int]:
-        return [
-            place for place in group.places if self.pieces[place].kind in ("name", "letter") or place in self.subjects
-        ]
+        """Pieces of a group that name something."""
+        found: list[int] = []
+        for place in group.places:
+            piece = self.pieces[place]
+            if piece.kind == "name" and found and found[-1] == place - 1 and piece.has("piece", "state", "noun"):
+                continue  # "zinc dust": what it is like
+            if piece.kind in ("name", "letter") or place in self.subjects:
+                found.append(place)
+        return found
 
     def tool(self, group: Group) -> str:
         """What the last word makes of the names before it: "iron mesh" is apparatus, "soap factory" a place."""
@@ -466,6 +475,25 @@ class _Reader:
             group.role, group.because = self.decide(group)
             if group.role == "source":
                 self.from_it(place)
+            first = group.places[0] if group.places else 0
+            if before is not None and self.says_impurity(group) and not self.heads(group) and self.after_as(first):
+                before.lesser = True  # "phenol as an impurity"
+            elif self.says_impurity(group) and self.heads(group):
+                group.lesser = True  # "copper impurity"
+
+    def says_impurity(self, group: Group) -> bool:
+        return any(
+            self.pieces[place].cues.get("noun") == "impurity" and place not in self.subjects for place in group.places
+        )
+
+    def noun(self, piece: Piece, group: Group) -> str:
+        """Key of a class noun; "impurity" for a name that is called one."""
+        if piece.kind == "class":
+            return piece.cues.get("noun", "")
+        return "impurity" if group.lesser and self.says_impurity(group) else ""
+
+    def after_as(self, place: int) -> bool:
+        return any(self.pieces[other].norm == "as" for other in range(max(0, place - 3), place))
 
     def from_it(self, place: int) -> None:
         """ "salt from sea water": without a verb, what stands before "from" is wanted."""
@@ -538,7 +566,7 @@ class _Reader:
                         piece.end,
                         piece.meanings,
                         self.subjects.get(place, ()),
-                        piece.cues.get("noun", "") if piece.kind == "class" else "",
+                        self.noun(piece, group),
                         piece.found
                         or ("letter" if piece.kind == "letter" else "class" if piece.kind == "class" else ""),
                         state=piece.state,
@@ -573,6 +601,9 @@ class _Reader:
                 continue
             text = " ".join(dict.fromkeys(piece.text for piece in pieces if piece.kind in ("unknown", "word", "name")))
             part = group.role in _PRESENT
+            if group.clause in self.titles and not any(self.heads(g) for g in self.groups if g.clause == group.clause):
+                loose += [text] if strange else []  # "std 6 activity: ..."
+                continue
             if strange:
                 classes = any(piece.kind == "class" or piece.has("piece") for piece in pieces)
                 away = not heads and (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from choosemethod.mixture import Component, Mixture, Wish
+from choosemethod.reading.forms import Entry
 from choosemethod.reading.lattice import lattice
 from choosemethod.reading.lexicon import Lexicon, Noun
 from choosemethod.reading.roles import Part
@@ -50,13 +51,15 @@ def asked_parts(words: str, table: Table, lexicon: Lexicon) -> list[Part]:
 class Wisher:
     """Works out the wish of an utterance for a mixture. table: with the described substances."""
 
-    def __init__(self, said: Utterance, asked: Sequence[str], table: Table, words: Lexicon, ids: Sequence[str]) -> None:
+    def __init__(
+        self, said: Utterance, asked: Sequence[str], table: Table, words: Lexicon, entries: Sequence[Entry]
+    ) -> None:
         self.said = said
         self.table = table
         self.words = words
         self.asked = [part for text in asked for part in asked_parts(text, table, words)]
         self.asked_text = ", ".join(asked)
-        self.ids = ids  # substances and named mixtures that the question names as parts
+        self.entries = entries  # what the question names as there
 
     def parts_of(self, name: Name) -> tuple[str, ...]:
         if name.kind == "substance":
@@ -104,7 +107,8 @@ class Wisher:
                 return inside, form, False
             members = self.members(self.words.cues(name.id.replace("-", " ")).get("noun", ""), mixture)
             members = members or self.members(self.words.cues(part.norm.split()[-1]).get("noun", ""), mixture)
-            return members or [name.id], form, False
+            called = self.called(part.norm, mixture)
+            return called or members or [name.id], form, False
         if part.noun:
             members = self.members(part.noun, mixture)
             noun = self.words.nouns[part.noun]
@@ -151,6 +155,8 @@ class Wisher:
                     remove += self.resolve(part, mixture)[0]
         if want and not set(want) & set(substances):
             want = self.stands_for(want, mixture) or want
+        if self.asked and not want and not remove and form in ("pure", "clear"):
+            remove = self.put_into(mixture)  # "clean gas"
         if form == "degassed":
             gone = [
                 part.substance
@@ -162,10 +168,12 @@ class Wisher:
         lesser = {component.substance for component in mixture.components if component.role == "impurity"}
         if want and not self.asked and lesser.issuperset(want):
             want, remove = [], [*remove, *want]
-        if mixture.named and not terms and not self.asked and not want and not remove:
-            named = [id for id in self.ids if id in substances]
-            if named and lesser.issuperset(named) and set(self.ids) - set(named) <= {mixture.named}:
-                remove = named  # "hydrogen sulfide in natural gas": only what is named has to go
+        worded = any(part.role in ("wanted", "removed") for part in self.said.parts)
+        if mixture.named and not worded and not lesser & set(want):
+            named = [entry.id for entry in self.entries if entry.kind == "substance"]
+            parts = self.parts_of(Name("mixture", mixture.named, ""))
+            if named and lesser.issuperset(named) and set(parts).issuperset(named) and set(want) <= set(parts):
+                want, remove = [], named  # "hydrogen sulfide in natural gas": only what is named has to go
         remove = [id for id in dict.fromkeys(remove) if id not in want or not terms]
         if remove and not want and len(set(substances) - set(remove)) == 1:
             want = [id for id in substances if id not in remove]
@@ -217,6 +225,12 @@ class Wisher:
         name = part.name
         assert name is not None
         others = [id for id in mixture.substances if id not in ids]
+        put = self.put_into(mixture) if self.asked else []
+        if put and not set(put) & set(self.table.mixture(name.id).usual_aim):
+            return [], put, ""  # "carbon dioxide in the air of a submarine", breathable air wanted
+        last = self.table.name(part.norm.split()[-1])
+        if last is not None and last.id in ids and not set(self.parts_of(name)) <= set(mixture.substances):
+            return [last.id], [], ""  # drinking water out of sea water
         if others and name.id == mixture.named:
             return [], others, ""
         loose = [one.substance for one in mixture.components if one.form == "suspended"]
@@ -227,6 +241,21 @@ class Wisher:
         chosen = usual or own
         return (chosen, [], self.as_one(chosen, mixture)) if chosen else ([], others, "")
 
+    def put_into(self, mixture: Mixture) -> list[str]:
+        """What the question names in a named mixture: that has to go where the rest is wanted clean."""
+        wholes = {entry.id for entry in self.entries if entry.kind == "mixture"}
+        found = [entry.id for entry in self.entries if entry.kind == "substance" and entry.host in wholes]
+        return [id for id in found if id in mixture.substances]
+
+    def called(self, words: str, mixture: Mixture) -> list[str]:
+        """The component whose words begin or end with these ("gold" of "gold dust")."""
+        found = {
+            entry.id
+            for entry in self.entries
+            if entry.kind == "substance" and entry.words != words and f" {words} " in f" {entry.words} "
+        }
+        return list(found) if len(found) == 1 and found <= set(mixture.substances) else []
+
     def as_one(self, want: list[str], mixture: Mixture) -> str:
         liquids = {component.substance for component in mixture.components if component.form == "liquid"}
         return "liquid" if len(want) > 1 and liquids & set(want) else ""
@@ -235,7 +264,7 @@ class Wisher:
         """What is usually wanted of a named mixture, if nothing was said."""
         if not mixture.named:
             return [], aim
-        others = set(self.ids) - {mixture.named}
+        others = {entry.id for entry in self.entries} - {mixture.named}
         if not others <= set(self.parts_of(Name("mixture", mixture.named, ""))):
             return [], aim
         usual = self.table.mixture(mixture.named).usual_aim
