@@ -74,6 +74,10 @@ class Assembled:
         for part, entry in made[:first]:
             if part.sentence == made[first][0].sentence:
                 entry.role = entry.role or "main"
+        for _, entry in made:  # "the sulfur from a colloidal sulfur sol": a form told of one naming holds for it
+            told = next((e for _, e in made if e.id == entry.id and e.form and e is not entry), None)
+            if told is not None and not entry.form and entry.kind == "substance":
+                entry.form, entry.state = told.form, told.state
         self.spread(parts, made)
         self.hosts(made)
         self.entries = [entry for part, entry in made if not self.inside(part, entry, made)]
@@ -315,6 +319,10 @@ class Assembled:
             return True
         if part.role not in WISHED or not others:
             return False
+        elsewhere = {e.id for p, e in others if p.clause != part.clause and p.role not in WISHED}
+        mates = [p for p, _ in others if p.clause == part.clause]
+        if part.role in ("wanted", "removed") and len(elsewhere) > 1 and not mates:
+            return True  # "salt and sand; I want the iron"
         if entry.kind == "substance" and (self.element_of(entry, part, others) or self.refers(part, others)):
             return True
         held = {

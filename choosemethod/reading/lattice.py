@@ -140,11 +140,15 @@ class _Lattice:
             name = self.table.name(key)
             if name is not None and not self.misnamed(start, after, key, name):
                 whole = name.kind == "mixture" and not self.table.mixture(name.id).really  # "fluoride in well water"
-                grammar = sum(
-                    not inner.joined
-                    and any(kind in self.words.cues(inner.norm) for kind in (_JOINING if whole else _GRAMMAR))
-                    for inner in self.tokens[start + 1 : after]
-                )
+                grammar = 0
+                for inner in range(start + 1, after):
+                    word = self.tokens[inner]
+                    if word.joined or not any(
+                        k in self.words.cues(word.norm) for k in (_JOINING if whole else _GRAMMAR)
+                    ):
+                        continue
+                    front = " ".join([token.norm for token in self.tokens[start:inner]])
+                    grammar += not whole or self.table.name(front) is not None  # "red and blue ink": no "red"
                 worth = (_NAME + 4.0) * length - 1.0 - (12.0 + _NAME) * grammar
                 found.append((worth, after, self.named(start, after, self.meanings(key, name), "")))
             if cues is not None and length <= self.words.longest.get(token.norm, 0):
@@ -363,7 +367,26 @@ def completed(pieces: Sequence[Piece], table: Table) -> list[Piece]:
                 if name is not None and front and after.norm not in ("salt", "solution"):
                     found[place + 1] = _whole(after, name, " ".join((*front, after.norm)))
                     break
-    return found
+    return _whole_named(found, table)
+
+
+def _whole_named(found: list[Piece], table: Table) -> list[Piece]:
+    """ "egg yolk and egg white": all that is named, from first to last, as one named mixture of several liquids."""
+    names = [place for place, piece in enumerate(found) if piece.kind == "name"]
+    if len(names) != 2 or names[1] - names[0] > 3 or any(found[p].mark for p in range(names[0], names[1])):
+        return found
+    norm = " ".join([piece.norm for piece in found[names[0] : names[1] + 1]])
+    whole = table.name(norm, "mixture")
+    ids = [found[place].meanings[0] for place in names]
+    if whole is None or table.mixture(whole.id).really or any(name.kind == "mixture" for name in ids):
+        return found
+    held = {part.substance for part in table.mixture(whole.id).components}
+    liquids = sum(table.substance(name.id).phase == "liquid" for name in ids)
+    if liquids < 2 and held.issuperset(name.id for name in ids):
+        return found  # understood as well from its parts
+    first, last = found[names[0]], found[names[1]]
+    one = _whole(first, whole, norm)._replace(end=last.end, text=f"{first.text} ... {last.text}")
+    return [*found[: names[0]], one, *found[names[1] + 1 :]]
 
 
 def lattice(text: str, tokens: Sequence[Token], table: Table, words: Lexicon) -> tuple[Piece, ...]:

@@ -51,6 +51,10 @@ def mend(text: str, pieces: Sequence[Piece], table: Table, words: Lexicon) -> tu
     for place, piece in enumerate(pieces):
         if piece.kind != "unknown" or piece.text in seen:
             continue
+        beside = [pieces[other] for other in (place - 1, place + 1) if 0 <= other < len(pieces)]
+        listed = any(one.mark or one.has("join", "from", "in", "of", "light") for one in beside) and len(piece.norm) > 3
+        if len(piece.norm) < 5 and not listed and not any(sign.isdigit() for sign in piece.norm) and len(pieces) > 3:
+            continue  # a short word is another word
         seen.add(piece.text)
         runs = []
         for start, end in ((place - 1, place + 2), (place - 1, place + 1), (place, place + 2), (place, place + 1)):
@@ -70,7 +74,8 @@ def mend(text: str, pieces: Sequence[Piece], table: Table, words: Lexicon) -> tu
             formula = recased(written, table) if len(run) == 1 else ""
             name = formula or mended_name(written, table)
             kept = all(one.norm in normalise(name) for one in run if one.kind in ("name", "class"))
-            if name and normalise(name) != normalise(written) and kept and not (_sure(written, name) and not formula):
+            changed = bool(formula) or normalise(name) != normalise(written)
+            if name and changed and kept and not (_sure(written, name) and not formula):
                 return text[: first.start] + name + text[last.end :], (written, name)
         word = _word(piece.norm, words)
         if word and word != piece.norm:

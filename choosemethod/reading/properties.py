@@ -171,6 +171,22 @@ class _Teller:
             return  # "acetone + chloroform waste solvent"
         if (front is not None and front.norm == "as") or (article and start and self.pieces[start - 1].norm == "as"):
             return  # "phenol as an impurity"
+        apposed = (front is not None and front.mark == ",") or (start and self.pieces[start - 1].mark == ",")
+        last = next((one for one in reversed(self.pieces[: max(start, 0)]) if one.kind == "name"), None)
+        phase_of = noun.told.get("phase", "")
+        if (
+            article in ("a", "an")
+            and apposed
+            and last is not None
+            and last.name is not None
+            and last.name.kind == "substance"
+        ):
+            if (
+                phase_of in ("", self.phase(last.name.id))
+                and self.names[-1:] == [last.name.id]
+                and len(self.names) == 1
+            ):
+                return  # "glycerol, a liquid that decomposes ..."
         if self.any_names and self.wished(place):
             return
         beside = [front, after] if start >= 0 else [after]

@@ -109,6 +109,18 @@ def _techniques(
     return Techniques(tuple(offered), *unique)
 
 
+def _asks_content(pieces: Sequence[Piece], roles: Roles, place: int) -> bool:
+    """Whether "which" or "what" here asks for what is in something: "which dyes are in it", "what is in kerosene?"."""
+    for other in range(place + 1, min(len(pieces), place + 7)):
+        piece = pieces[other]
+        if piece.mark or "technique" in piece.cues or roles.used.get(other, ("", ""))[1].startswith("a verb"):
+            return False
+        if piece.has("be"):
+            after = pieces[other + 1 : other + 3]
+            return any(one.kind == "cue" and (one.has("in") or one.norm == "there") for one in after)
+    return False
+
+
 def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexicon) -> Utterance:
     """The stages after the lattice, up to the interpretation rules."""
     whole = read_whole(pieces)
@@ -133,6 +145,14 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
             form = form or "dry"
         elif verb in ("separate", "want", "remove") and aim == "identify":
             aim, purpose = "separate", ""
+        if piece.kind == "cue" and piece.has("which") and aim == "separate" and _asks_content(pieces, roles, place):
+            aim, purpose = "identify", "identify"
+        if (
+            piece.kind == "cue"
+            and piece.has("howmuch")
+            and not any("a verb: want" in b for _, b in roles.used.values())
+        ):
+            aim, purpose = "identify", "measure"
         if piece.kind == "cue" and piece.has("apart"):
             flags.add("apart")
         goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
@@ -273,7 +293,9 @@ class _Assembler:
         name = named.name if named is not None else ""
         by = self.share_by or (named.by if named is not None else "")
         if not really and substances:
-            really = self.by_class(substances)
+            really = "isotopes" if self.isotope_wanted() else self.by_class(substances)
+        if not really and len(substances) > 1:
+            really, note = self.same_formula(components, note)
         return Mixture(
             components, name, named.id if named is not None else "", really, note, by, self.as_one_thing(built)
         )
@@ -291,6 +313,26 @@ class _Assembler:
             if kept and others and not others & parts:
                 found.append(parts)
         return tuple(found)
+
+    def isotope_wanted(self) -> bool:
+        """Whether an isotope is to be got out of something ("heavy water from tap water")."""
+        marks = {word for word, why in language().really.items() if why == "isotopes"}
+        for part in self.said.parts:
+            name = part.name if part.role == "wanted" else None
+            if name is not None and name.kind == "mixture" and self.table.mixture(name.id).really == "isotopes":
+                return True
+            if name is not None and name.kind == "substance" and marks & set(self.table.substance(name.id).classes):
+                return True
+        return False
+
+    def same_formula(self, components: Sequence[Component], note: str) -> tuple[str, str]:
+        """ "one substance" and a note, if all components are one inorganic solid under several names (calcite, chalk)."""
+        found = [self.table.substance(component.substance) for component in components]
+        formula = found[0].formula
+        solid = all(component.form == "solid" for component in components)
+        if solid and formula and all(one.formula == formula and "organic" not in one.classes for one in found):
+            return "one substance", f"{' and '.join(sorted(one.name for one in found))} are both {formula}."
+        return "", note
 
     def by_class(self, substances: set[str]) -> str:
         """Why it is no mixture for a separation, if all components share a class that says so (isotopes), or the

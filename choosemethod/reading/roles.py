@@ -143,6 +143,13 @@ class _Reader:
         """The class of verb a piece is here, "" if it is none or only an adjective or noun."""
         piece = self.pieces[place]
         value = piece.cues.get("verb", "") if piece.kind in ("cue", "class") else ""
+        if (
+            not value
+            and "state" in piece.cues
+            and place + 1 < len(self.pieces)
+            and self.pieces[place + 1].norm in ("the", "this")
+        ):
+            return "want" if not place or self.pieces[place - 1].mark else ""  # "precipitate the casein"
         if not value and piece.kind == "cue" and "technique" in piece.cues and not piece.has("noun"):
             value = "technique"
         if not value:
@@ -327,7 +334,10 @@ class _Reader:
         for place in range(comma + 1, min(len(self.pieces), comma + 5)):
             piece = self.pieces[place]
             if piece.kind in ("name", "letter", "class", "unknown", "number"):
-                return False
+                if piece.kind == "class":
+                    continue
+                after = self.pieces[place + 1] if place + 1 < len(self.pieces) else None
+                return after is not None and after.kind == "cue" and after.has("be")  # "..., powder S is not"
             if piece.has("join") or piece.norm in _ARTICLES or piece.has("colour", "piece", "state", "lesser", "whole"):
                 continue
             if (
@@ -347,7 +357,7 @@ class _Reader:
                 return
             group.verb, group.link = "use", ""
             before = self.pieces[group.places[0] - 1] if group.places and group.places[0] else None
-            if not group.joined or before is None or before.mark:
+            if not group.joined or before is None or not before.has("join"):
                 return
 
     def back(self) -> None:
@@ -421,6 +431,14 @@ class _Reader:
         tools = bool(heads) and all(piece.has("apparatus", "technique", "thing") for piece in heads)
         if tools and (link in ("with", "by") or group.verb in ("use", "have", "add")):
             return "apparatus", "a tool"
+        before_it = self.pieces[group.places[0] - 1] if group.places and group.places[0] else None
+        if (
+            heads
+            and before_it is not None
+            and before_it.has("only")
+            and any(self.heads(g) for g in self.groups[: group.number])
+        ):
+            return "reagent", "the only thing there"
         if group.clause in self.told_clauses and (heads or group.verb):
             return "story", "tells what went before"
         for row in self.words.roles:
