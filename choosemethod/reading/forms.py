@@ -463,7 +463,7 @@ class _Builder:
             found = substance.solubility.get(self.assumed_liquid())
             if found is not None and found.points and min(much for _, much in found.points) > 0 and not entry.form:
                 return "dissolved", self.assumed_liquid()  # the little that is in a drink has dissolved
-        best = host if host and words[host] == "yes" else self.best(entry.id, liquids)
+        best = host if host and words.get(host) == "yes" else self.best(entry.id, liquids)
         if best:
             if (
                 entry.form == "suspended"

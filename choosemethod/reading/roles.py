@@ -187,8 +187,11 @@ class _Reader:
                 or after.norm in ("the", "off", "it", "out", "this")
             )
             return "technique" if objects and not noun else ""
-        if after is not None and after.has("of") and piece.norm.endswith(("ion", "al", "sis", "y", "ing")):
+        nominal = piece.norm.endswith(("ion", "val", "sis", "covery"))
+        if after is not None and after.has("of") and (nominal or piece.norm.endswith("ing")):
             return value
+        if nominal:
+            return ""
         if before is not None and before.norm in _ARTICLES and before.kind == "cue" and piece.norm not in ("have",):
             return ""
         noun_follows = after is not None and (
@@ -337,7 +340,11 @@ class _Reader:
                 if piece.kind == "class":
                     continue
                 after = self.pieces[place + 1] if place + 1 < len(self.pieces) else None
-                return after is not None and after.kind == "cue" and after.has("be")  # "..., powder S is not"
+                return (
+                    after is not None
+                    and after.kind == "cue"
+                    and (after.has("be") or after.norm in ("has", "have", "must"))
+                )
             if piece.has("join") or piece.norm in _ARTICLES or piece.has("colour", "piece", "state", "lesser", "whole"):
                 continue
             if (
@@ -432,12 +439,9 @@ class _Reader:
         if tools and (link in ("with", "by") or group.verb in ("use", "have", "add")):
             return "apparatus", "a tool"
         before_it = self.pieces[group.places[0] - 1] if group.places and group.places[0] else None
-        if (
-            heads
-            and before_it is not None
-            and before_it.has("only")
-            and any(self.heads(g) for g in self.groups[: group.number])
-        ):
+        named = bool(heads) or any(self.pieces[place].has("thing", "apparatus") for place in group.places)
+        only = before_it is not None and before_it.has("only")
+        if named and only and any(self.heads(g) for g in self.groups[: group.number]):
             return "reagent", "the only thing there"
         if group.clause in self.told_clauses and (heads or group.verb):
             return "story", "tells what went before"
