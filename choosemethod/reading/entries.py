@@ -344,7 +344,7 @@ class Assembled:
             return False
         elsewhere = {e.id for p, e in others if p.clause != part.clause and p.role not in WISHED}
         mates = [p for p, _ in others if p.clause == part.clause]
-        if part.role in ("wanted", "removed") and len(elsewhere) > 1 and not mates:
+        if part.role in ("wanted", "removed") and part.ending != "ed" and len(elsewhere) > 1 and not mates:
             return True  # "salt and sand; I want the iron"
         if entry.kind == "substance" and (self.element_of(entry, part, others) or self.refers(part, others)):
             return True

@@ -489,7 +489,7 @@ class _Builder:
                 return "suspended", first
             return "dissolved", first
         told = self.language.states.get(entry.state, {})
-        if "late" in told and words[first] == "no":
+        if "late" in told and words.get(first) == "no":
             return told["form"], first
         if entry.form == "suspended":
             return "suspended", first
@@ -504,7 +504,7 @@ class _Builder:
         if unknown:
             name = self.substance(unknown[0]).name
             self.built.missing.append(f"the solubility of {substance.name} in {name}")
-            left = [liquid for liquid in (first, *liquids) if words[liquid] == "no"]
+            left = [liquid for liquid in (first, *liquids) if words.get(liquid) == "no"]
             return ("suspended", left[0]) if left else ("solid", "")
         if all(word == "reacts" for word in words.values()):
             return "solid", ""
