@@ -407,7 +407,7 @@ class _Builder:
             pool = gases if said == "airborne" else liquids
             return said, host or entry.host or (pool[0] if pool and said != "gas" else "")
         if phase == "gas":
-            if not liquids:
+            if not liquids or host in gases:  # a gas in a gas is part of it, whatever liquid stands beside them
                 return "gas", ""
             liquid = host or self.best(entry.id, liquids) or liquids[0]
             soluble = self.solubility(entry.id, liquid)[0]
@@ -425,6 +425,8 @@ class _Builder:
             return "solid", ""
         if embedding:
             return "embedded", embedding
+        if host in gases:
+            return "airborne", host
         if liquids:
             return self.solid_in_liquid(entry, liquids, host)
         if gases:
