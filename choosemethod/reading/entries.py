@@ -182,7 +182,7 @@ class Assembled:
 
     def plant(self, name: Name) -> bool:
         return any(
-            self.table.has(id) and {"tissue", "wood"} & set(self.table.substance(id).classes)
+            self.table.has(id) and set(self.words.embedding.get("classes", ())) & set(self.table.substance(id).classes)
             for id in self.parts_of(name)
         )
 
@@ -327,8 +327,8 @@ class Assembled:
             return
         if name.kind == "substance" and self.phase(name) == "liquid":
             phase = self.phase(Name(entry.kind, entry.id, ""))
-            fluid = phase in ("liquid", "gas") and word not in ("aqueous",)
-            water = self.base.name("water")
+            fluid = phase in ("liquid", "gas") and word not in self.words.solvent_adjectives
+            water = self.base.name(self.words.assumed_liquid)
             role = "impurity" if fluid and water is not None and water.id == name.id else ""
             self.entries.append(Entry(name.id, form="gas" if phase == "gas" else "", role=role))
         else:

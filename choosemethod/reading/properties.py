@@ -64,7 +64,7 @@ class _Teller:
         return self.table.substance(id).phase if self.table.has(id) else self.given.get(id, {}).get("phase", "")
 
     def water(self) -> tuple[str, ...]:
-        name = self.table.name("water")
+        name = self.table.name(self.words.assumed_liquid)
         return () if name is None else (name.id,)
 
     def at(self, place: int) -> Piece | None:

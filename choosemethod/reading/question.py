@@ -26,21 +26,19 @@ from choosemethod.reading.entries import assemble, elements
 from choosemethod.reading.forms import Built, Entry, build
 from choosemethod.reading.given import substances_of
 from choosemethod.reading.ions import ions_in_words
-from choosemethod.reading.language import language, without_implied
 from choosemethod.reading.lattice import Piece, lattice
-from choosemethod.reading.lexicon import Lexicon, lexicon
+from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
-from choosemethod.reading.mending import mend
 from choosemethod.reading.precipitates import precipitated
-from choosemethod.reading.properties import read_properties
+from choosemethod.reading.properties import Told, read_properties
 from choosemethod.reading.roles import Roles, read_roles
-from choosemethod.reading.spelling import suggestions
+from choosemethod.reading.spelling import mend, suggestions
 from choosemethod.reading.tokens import tokenise
 from choosemethod.reading.utterance import Utterance
 from choosemethod.reading.wish import Wisher
 from choosemethod.table import Table, normalise
 
-__all__ = ["MOST_LETTERS", "MOST_WORDS", "prepared", "read_words", "utterance_of"]
+__all__ = ["MOST_LETTERS", "MOST_WORDS", "prepared", "question_of", "read_limit", "read_words", "utterance_of"]
 
 MOST_WORDS = 2000  # of a question; more is no question about a mixture, and would take long to read
 MOST_LETTERS = 20_000
@@ -208,19 +206,21 @@ class _Assembler:
         self.entries: list[Entry] = []
         self.notes: list[str] = list(said.notes)
         self.share_by = ""
+        self.set_aside: list[str] = []
         self.one = self.into = False
 
     def phase(self, id: str) -> str:
         return self.table.substance(id).phase if self.table.has(id) else ""
 
     def question(self, without: Sequence[str], pressure: float | None, level: str) -> Question:
-        there = assemble(self.said, self.base, self.table, self.words)
-        self.entries, self.amounts, self.share_by = there.entries, there.amounts, there.share_by
-        self.one, self.into = there.one, there.into
-        built = build(self.entries, self.table, language())
+        if not self.entries:
+            there = assemble(self.said, self.base, self.table, self.words)
+            self.entries, self.amounts, self.share_by = there.entries, there.amounts, there.share_by
+            self.one, self.into = there.one, there.into
+        built = build(self.entries, self.table, self.words)
         self.extras(built)
         if len(self.entries) > 1:
-            made = precipitated(built.components, self.table, language())
+            made = precipitated(built.components, self.table, self.words)
             if made is not None:
                 built.components, note = made
                 built.named.clear()
@@ -303,7 +303,7 @@ class _Assembler:
     def as_one_thing(self, built: Built) -> tuple[frozenset[str], ...]:
         """Parts of each product of the language's list that is named beside something it does not hold."""
         found: list[frozenset[str]] = []
-        plain = language().plain
+        plain = self.words.plain
         for named in built.named:
             parts = frozenset(part.substance for part in named.components)
             others = {entry.id for entry in self.entries if entry.id != named.id}
@@ -316,7 +316,7 @@ class _Assembler:
 
     def isotope_wanted(self) -> bool:
         """Whether an isotope is to be got out of something ("heavy water from tap water")."""
-        marks = {word for word, why in language().really.items() if why == "isotopes"}
+        marks = {word for word, why in self.words.really.items() if why == "isotopes"}
         for part in self.said.parts:
             name = part.name if part.role == "wanted" else None
             if name is not None and name.kind == "mixture" and self.table.mixture(name.id).really == "isotopes":
@@ -337,7 +337,7 @@ class _Assembler:
     def by_class(self, substances: set[str]) -> str:
         """Why it is no mixture for a separation, if all components share a class that says so (isotopes), or the
         element itself stands beside one of them ("chlorine-35 from chlorine")."""
-        for word, really in language().really.items():
+        for word, really in self.words.really.items():
             marked = {id for id in substances if word in self.table.substance(id).classes}
             whole = {id.rpartition("-")[0] for id in marked if id.rpartition("-")[2].isdigit()}
             symbols = {self.table.substance(id).formula for id in whole if self.table.has(id)}
@@ -378,6 +378,8 @@ class _Assembler:
             pressure = told.pressure if pressure is None else pressure
             altitude = told.altitude if altitude is None else altitude
             small, own = small or told.small, own or told.level
+            if understood and not found and not told.used:
+                self.set_aside.append(text)
             if not understood:
                 near = [key for key in self.words.without if any(word in key for word in normalise(text).split())]
                 unknown.append((text, tuple(near[:3])))
@@ -461,6 +463,7 @@ class _Assembler:
         if question.front is not None:
             spots = ", ".join(show(spot, "length") for spot in question.spots)
             found.append(f"chromatogram: front {show(question.front, 'length')}, spots {spots}")
+        found += [f"rules no technique out, so set aside: “{text}”" for text in self.set_aside]
         return [*found, *self.said.told.inferred, *built.notes, *self.notes]
 
     def name(self, id: str) -> str:
@@ -522,3 +525,23 @@ def read_words(
     mends.sort(key=lambda mended: text.find(mended[0]) % (len(text) + 1))  # as in the text
     understood = tuple(f"{written!r} read as {read!r}" for written, read in mends) + question.understood
     return replace(question, corrections=tuple(mends), understood=understood)
+
+
+def question_of(
+    entries: list[Entry],
+    given: dict[str, dict[str, str]],
+    amounts: dict[str, Quantity],
+    table: Table,
+    want: Sequence[str] = (),
+    without: Sequence[str] = (),
+    pressure: float | None = None,
+    level: str = "",
+) -> Question:
+    """A question from components that are already told apart, with the descriptions of those without a name.
+
+    Other arguments as in `read_words`.
+    """
+    nothing = Utterance("", (), (), {}, Limits(), Whole(), Told(given))
+    assembler = _Assembler(nothing, table, lexicon(), want, "")
+    assembler.entries, assembler.amounts = entries, amounts
+    return assembler.question(without, pressure, level)

@@ -279,7 +279,7 @@ class Wisher:
         for id in want:
             if not self.table.has(id):
                 return []
-            mine = set(self.table.substance(id).classes) & {"protein", "starch", "cells", "nucleic acid", "soap"}
+            mine = set(self.table.substance(id).classes) & set(self.words.stands_for)
             kin = [other for other in mixture.substances if mine & set(self.table.substance(other).classes)]
             if len(kin) != 1:
                 return []

@@ -19,7 +19,7 @@ from choosemethod.facts import Fact, SlotValue
 from choosemethod.places import rules_folder
 from choosemethod.quantity import parse_number
 from choosemethod.reading import given_substances, read_words
-from choosemethod.reading.language import without_keys_of
+from choosemethod.reading.lexicon import without_keys_of
 from choosemethod.rulebook import Rulebook, open_rulebook
 from choosemethod.rulebook.language import STAGES, Example, Rule
 from choosemethod.table import Table, open_table
