@@ -405,9 +405,30 @@ def _whole_named(found: list[Piece], table: Table) -> list[Piece]:
     return [*found[: places[0]], one, *found[places[-1] + 1 :]]
 
 
+def _qualified(pieces: list[Piece]) -> list[Piece]:
+    """Names that a word beside them makes another compound: "tungsten carbide" is no tungsten."""
+    found: list[Piece] = []
+    for piece in pieces:
+        last = found[-1] if found else None
+        if (
+            last is not None
+            and last.kind in ("name", "unknown")
+            and piece.kind != "name"
+            and piece.has("compound")
+            and last.end < piece.start
+        ):
+            text = f"{last.text} {piece.text}"
+            found[-1] = last._replace(
+                kind="unknown", text=text, norm=f"{last.norm} {piece.norm}", end=piece.end, meanings=()
+            )
+        else:
+            found.append(piece)
+    return found
+
+
 def lattice(text: str, tokens: Sequence[Token], table: Table, words: Lexicon) -> tuple[Piece, ...]:
     """The pieces of a text, in order. tokens: of the same text; table: looks names up; words: the cue words."""
-    return tuple(completed(_Lattice(text, tokens, table, words).path(), table))
+    return tuple(_qualified(completed(_Lattice(text, tokens, table, words).path(), table)))
 
 
 def shown(pieces: Sequence[Piece]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -42,6 +43,7 @@ __all__ = ["MOST_LETTERS", "MOST_WORDS", "prepared", "question_of", "read_limit"
 
 MOST_WORDS = 2000  # of a question; more is no question about a mixture, and would take long to read
 MOST_LETTERS = 20_000
+_SPACED_NUMERAL = re.compile(r"(?<=[a-z]) +\((?=[IV]{1,3}\))")  # "lead (II) nitrate" is written lead(II) nitrate
 _ROUNDS = 6  # readings of one question, each with one more spelling mended
 _LITTLE = (5e-6, 1e-4)  # m3, kg: amounts up to these are "only a little"
 
@@ -55,7 +57,7 @@ def _pieces(text: str, table: Table, words: Lexicon) -> tuple[Piece, ...]:
 
 def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece, ...], list[tuple[str, str]]]:
     """The text with what could be mended, its pieces, and (written, read as) of each mend."""
-    text = ions_in_words(text, table)
+    text = _SPACED_NUMERAL.sub("(", ions_in_words(text, table))
     pieces = _pieces(text, table, words)
     mends: list[tuple[str, str]] = []
     for _ in range(_ROUNDS):
@@ -156,7 +158,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
         goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
         if piece.kind == "cue" and piece.has("reacted") and not (goes_on and piece.has("after")):
             flags.add("reacted")
-        if piece.cues.get("state") == "alloy" and piece.kind != "name":
+        if piece.cues.get("state") == "alloy":
             flags.add("alloy")
         near = pieces[place + 1 : place + 5]
         if (
@@ -492,7 +494,13 @@ def read_limit(words: str, table: Table, lexicon: Lexicon) -> tuple[list[str], W
     if confines:
         keys += [piece.cues["only_implies"] for piece in pieces if "only_implies" in piece.cues]
     if not keys and not confines:
-        keys += [key for piece in pieces for key in (piece.cues.get("thing") or piece.cues.get("limit_key"),) if key]
+        found = [piece.cues.get("thing") or piece.cues.get("limit_key") or "" for piece in pieces]
+        others = [
+            p
+            for p, key in zip(pieces, found, strict=True)
+            if not key and not p.mark and not p.has("light", "join", "at_hand")
+        ]
+        keys += [key for key in found if key] if not others or denies else []
     said = bool(keys or limits.excluded or whole.used)
     return list(dict.fromkeys(keys)), whole, said or not denies
 

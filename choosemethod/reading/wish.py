@@ -136,7 +136,9 @@ class Wisher:
             if part.role == "removed":
                 remove += ids
                 continue
-            if part.name is not None and part.name.kind == "mixture" and len(ids) > 1:
+            if part.because.startswith("out of") and self.dissolved_gases(ids, mixture):
+                remove += self.dissolved_gases(ids, mixture)
+            elif part.name is not None and part.name.kind == "mixture" and len(ids) > 1:
                 more, gone, whole = self.product(part, ids, mixture)
                 want += more
                 remove += gone
@@ -255,6 +257,12 @@ class Wisher:
             if entry.kind == "substance" and entry.words != words and f" {words} " in f" {entry.words} "
         }
         return list(found) if len(found) == 1 and found <= set(mixture.substances) else []
+
+    def dissolved_gases(self, ids: Sequence[str], mixture: Mixture) -> list[str]:
+        """The dissolved gases among these ids; none if a solid or an undissolved gas is among them."""
+        forms = {component.substance: component.form for component in mixture.components}
+        found = [id for id in ids if forms.get(id) == "dissolved" and self.gaseous(id)]
+        return found if all(id in found or forms.get(id) == "liquid" for id in ids) else []
 
     def as_one(self, want: list[str], mixture: Mixture) -> str:
         liquids = {component.substance for component in mixture.components if component.form == "liquid"}
