@@ -155,21 +155,18 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
             aim, purpose = "identify", "measure"
         if piece.kind == "cue" and piece.has("apart"):
             flags.add("apart")
-        goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
-        if piece.kind == "cue" and piece.has("reacted") and not (goes_on and piece.has("after")):
-            flags.add("reacted")
+        if piece.kind == "cue" and piece.has("reacted"):
+            goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
+            if not (goes_on and piece.has("after")):
+                flags.add("reacted")
         if piece.cues.get("state") == "alloy":
             flags.add("alloy")
-        near = pieces[place + 1 : place + 5]
-        if (
-            piece.kind == "cue"
-            and piece.has("through")
-            and any(one.cues.get("thing") == "filter-paper" for one in near)
+        if "through" in piece.cues and any(
+            one.cues.get("thing") == "filter-paper" for one in pieces[place + 1 : place + 5]
         ):
             flags.add("fine")  # goes through the filter paper
-        if piece.cues.get("technique", "").startswith("sedimentation") and any(
-            one.has("negation") for one in pieces[max(0, place - 3) : place]
-        ):
+        settles = "technique" in piece.cues and piece.cues["technique"].startswith("sedimentation")
+        if settles and any(one.has("negation") for one in pieces[max(0, place - 3) : place]):
             flags.add("fine")  # never settles
     return Utterance(
         text,
