@@ -242,6 +242,8 @@ class Advice(NamedTuple):
     retention: tuple[tuple[str, str], ...] = ()  # chromatography: (Rf = ..., formula filled in)
     sources: tuple[SourceShown, ...] = ()
     trace: tuple[TraceEntry, ...] = ()
+    option: str = ""  # letter and words of the answer chosen among those offered
+    about: str = "mixture"  # mixture, or technique: the question describes a technique, and no mixture is planned for
     called: tuple[tuple[str, str], ...] = ()  # (name here, name in the question) of components asked about by another
 
     @property
