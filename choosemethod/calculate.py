@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 
 from choosemethod.chemistry import chromatography, distillation, extraction, settling, solubility
@@ -14,8 +14,10 @@ from choosemethod.chemistry.equilibrium import Curve, constant_volatility
 from choosemethod.chemistry.steam import steam_distillation
 from choosemethod.chemistry.vapour_pressure import STANDARD_PRESSURE, OutOfRange
 from choosemethod.errors import ChooseMethodError
+from choosemethod.facts import weakest
 from choosemethod.places import rules_folder
 from choosemethod.quantity import NUMBER, Quantity, QuantityError, parse_number, show
+from choosemethod.reactions import Part, Reactions
 from choosemethod.table import Substance, Table
 from choosemethod.vle import Equilibrium, NotKnown, boiling_law, equilibrium_of
 
@@ -249,7 +251,7 @@ def _boiling_point(given: _Given) -> Calculation:
         if not substance.cas or not covers(substance.cas):
             raise CalculationError(f"{substance.name}: {fault}") from fault
         temperature = fluid_boiling_point(substance.cas, pressure)
-        how, sources = "computed", ("coolprop-equations-of-state",)
+        how, sources = "computed", ("bell-2014",)
         formula = f"p(T) = {show(pressure, 'pressure')} on the reference equation of state gives {_c(temperature)}"
         notes.append("outside the range of the stored constants: reference equation of state")
     spoils = substance.values.get("decomposes_at")
@@ -273,25 +275,11 @@ def _altitude(given: _Given) -> Calculation:
     return Calculation("altitude", (result,), formula, "computed", ("iso-2533",), notes)
 
 
-def _member(side: tuple[str, str], substance: Substance) -> bool:
-    how, word = side
-    return (
-        word == substance.id
-        if how == "substance"
-        else word in substance.classes
-        if how == "class"
-        else word == substance.kind
-    )
-
-
 def _safe_to_heat(table: Table, first: Substance, second: Substance) -> None:
-    """Raises CalculationError for two substances the table says must not be together, or not be heated together."""
-    for danger in table.dangers():
-        if danger.severity not in ("refuse", "no-heat") or danger.second is None:
-            continue
-        for one, other in ((first, second), (second, first)):
-            if _member(danger.first, one) and _member(danger.second, other):
-                raise CalculationError(f"{first.name} with {second.name} must not be heated: {danger.danger}")
+    """Raises CalculationError for two substances that react, must not be together, or must not be heated together."""
+    for held in Reactions(table, "").held((Part("first", first), Part("second", second)), wet=True):
+        if len(held.between) > 1 and (held.severity in ("refuse", "reacts") or "heat" in held.triggers):
+            raise CalculationError(f"{first.name} with {second.name} must not be heated: {held.row.danger}")
 
 
 def _two(given: _Given) -> Equilibrium:
@@ -841,6 +829,11 @@ def calculate(name: str, arguments: Mapping[str, str], table: Table) -> Calculat
     for key, text in arguments.items():
         _read(given, known[key], text)
     try:
-        return formula.work(given)
+        found = formula.work(given)
     except OutOfRange as fault:
         raise CalculationError(f"{name}: {fault}") from fault
+    known_as = [table.how(source) for source in found.sources]  # no result is better known than what it rests on
+    results = tuple(
+        replace(one, quantity=replace(one.quantity, how=weakest(one.quantity.how, *known_as))) for one in found.results
+    )
+    return replace(found, results=results, how=weakest(found.how, *known_as))

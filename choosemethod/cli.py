@@ -1,7 +1,7 @@
 """The command line: which command is meant, its options, and how it ends.
 
     0 answered   1 the worksheet has wrong answers   2 usage   3 not known   4 refused   5 faulty data or rule file
-    70 a fault of the program   74 the output cannot be written   130 interrupted
+    70 a fault of the program   74 the output cannot be written   130 interrupted (Ctrl-C)   143 ended (SIGTERM)
 
 Standard output carries the answer, standard error one line for each message.
 """
@@ -13,7 +13,8 @@ import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NoReturn
 
-from choosemethod.errors import ChooseMethodError, UsageError
+from choosemethod.ending import INTERRUPTED, watch_signals
+from choosemethod.errors import ChooseMethodError, DataError, UsageError
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -27,7 +28,7 @@ __all__ = ["COMMANDS", "NotKnown", "main", "parser_for", "run"]
 COMMANDS = ("advise", "calculate", "table", "techniques", "rules", "check", "quiz", "handout")
 FORMATS = ("terminal", "words", "json", "markdown")
 LONGEST = 65_536  # bytes of a question
-FAULT, NO_OUTPUT, INTERRUPTED = 70, 74, 130
+FAULT, NO_OUTPUT = 70, 74
 
 OVERVIEW = """\
 choosemethod: which separation technique for a mixture, why, in what order, and how.
@@ -67,6 +68,7 @@ class NotKnown(ChooseMethodError):
 
 def run() -> NoReturn:
     """Entry point of the console script: ends the process at once, without tidying memory the system frees anyway."""
+    watch_signals()
     if len(sys.argv) < 2 or sys.argv[1] not in COMMANDS[1:]:
         import gc
 
@@ -83,17 +85,20 @@ def run() -> NoReturn:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Do what the command line says and return the exit code. argv: without the name of the program."""
-    from choosemethod.show.output import OutputError, say
+    from choosemethod.show.output import OutputError, ReaderGone, say
 
     words = list(sys.argv[1:] if argv is None else argv)
     try:
         return _command(words)
     except ChooseMethodError as error:
-        say(str(error))
+        for line in error.lines() if isinstance(error, DataError) else [str(error)]:
+            say(line)
         return error.exit_code
     except OutputError as error:
         say(f"the answer cannot be written: {error}")
         return NO_OUTPUT
+    except ReaderGone:
+        return 0
     except KeyboardInterrupt:
         return INTERRUPTED
     except SystemExit as end:  # argparse after --help
@@ -260,8 +265,10 @@ def _width(text: str) -> int:
 
 
 def _advise(options: Namespace) -> int:
+    from contextlib import suppress
+
     from choosemethod import advise
-    from choosemethod.show.output import write
+    from choosemethod.show.output import ReaderGone, write
 
     if options.pressure and options.altitude:
         raise UsageError("give --pressure or --altitude, not both")
@@ -279,7 +286,8 @@ def _advise(options: Namespace) -> int:
         spots=options.spots or (),
         table=tuple(options.table),
     )
-    write(_shown(advice, options))
+    with suppress(ReaderGone):
+        write(_shown(advice, options))
     return advice.exit_code
 
 

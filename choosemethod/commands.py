@@ -21,12 +21,14 @@ def table(options: Namespace) -> int:
     """Counts over the table, or one substance or named mixture of it."""
     from choosemethod.show import catalogue
     from choosemethod.table import open_table
-    from choosemethod.table.report import table_report
+    from choosemethod.table.report import coverage, table_report
 
     opened = open_table([Path(name) for name in options.table])
     words = " ".join(options.words)
     if not words:
-        return _show(options, catalogue.counts_page(opened), dict(table_report(opened)))
+        return _show(
+            options, catalogue.counts_page(opened), {**dict(table_report(opened)), "coverage": coverage(opened)}
+        )
     found = opened.name(words) or opened.formula(words)
     if found is None:
         near = [written for written, _, _ in opened.suggest(words)]

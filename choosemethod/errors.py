@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 __all__ = ["ChooseMethodError", "DataError", "UsageError"]
 
 
@@ -12,23 +14,41 @@ class ChooseMethodError(Exception):
 
 
 class DataError(ChooseMethodError):
-    """A faulty data or rule file: where it is, what is wrong, and what to write instead.
+    """A faulty data or rule file, or several faults of one reading: where, what is wrong, and what to write instead.
 
     file: path as shown to the user; line: 1-based line number; wrong: what is wrong, without a full stop;
-    write: text that would be right in its place. `str()` is one line.
+    write: text that would be right in its place; faults: every fault, this one first (just this one as a rule).
+    `str()` is one line a fault.
     """
 
     exit_code = 5
+    most_shown = 50  # faults a message spells out; the rest are counted
 
-    def __init__(self, file: str, line: int, wrong: str, write: str) -> None:
+    def __init__(self, file: str, line: int, wrong: str, write: str, more: Sequence[DataError] = ()) -> None:
         self.file = file
         self.line = line
         self.wrong = " ".join(wrong.split()).rstrip(".")
         self.write = " ".join(write.split())
-        super().__init__(f"{file}, line {line}: {self.wrong}. Write instead: {self.write}")
+        self.faults: tuple[DataError, ...] = (self, *more)
+        super().__init__(file, line, wrong, write, more)
 
-    def __reduce__(self) -> tuple[type[DataError], tuple[str, int, str, str]]:
-        return type(self), (self.file, self.line, self.wrong, self.write)
+    @classmethod
+    def of(cls, faults: Sequence[DataError]) -> DataError:
+        """One error for several faults (at least one): its attributes are those of the first, its text lists all."""
+        first, *more = faults
+        return cls(first.file, first.line, first.wrong, first.write, more) if more else first
+
+    def lines(self) -> list[str]:
+        """One line a fault; beyond `most_shown` they are counted."""
+        shown = [f"{one.file}, line {one.line}: {one.wrong}. Write instead: {one.write}" for one in self.faults]
+        rest = len(shown) - self.most_shown
+        return shown if rest <= 0 else [*shown[: self.most_shown], f"and {rest} more faults like these"]
+
+    def __str__(self) -> str:
+        return "\n".join(self.lines())
+
+    def __reduce__(self) -> tuple[type[DataError], tuple[str, int, str, str, tuple[DataError, ...]]]:
+        return type(self), (self.file, self.line, self.wrong, self.write, self.faults[1:])
 
 
 class UsageError(ChooseMethodError):

@@ -9,7 +9,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-__all__ = ["HOW", "KINDS", "UNKNOWN", "Evidence", "Fact", "Slot", "SlotValue", "yes_no"]
+from choosemethod.mixture import PURPOSES
+
+__all__ = [
+    "HOW",
+    "KINDS",
+    "UNKNOWN",
+    "Evidence",
+    "Fact",
+    "Slot",
+    "SlotValue",
+    "how_of_kind",
+    "how_said",
+    "weakest",
+    "yes_no",
+]
 
 UNKNOWN = "unknown"
 SlotValue = str | float | tuple[str, ...] | None
@@ -39,6 +53,33 @@ HOW: dict[str, str] = {
     "by class": "stated once for a kind or class of substances",
     "given": "told in the question",
 }
+
+
+# How what a source of each kind states is known; what a source of any other kind states is measured.
+_HOW_OF_KIND = {
+    "memory": "memory",
+    "practice": "common practice",
+    "given": "given",
+    "computation": "computed",
+    "estimate": "estimated",
+    "class": "by class",
+}
+_TRUST = ("given", "measured", "computed", "estimated", "common practice", "by class", "memory")  # the best first
+
+
+def how_of_kind(kind: str) -> str:
+    """How a value is known, from the kind of its source: a word of HOW."""
+    return _HOW_OF_KIND.get(kind, "measured")
+
+
+def weakest(*hows: str) -> str:
+    """How something is known that rests on several values: as the least trusted of them; "" counts as nothing said."""
+    return max((how for how in hows if how), key=_TRUST.index, default="")
+
+
+def how_said(how: str) -> str:
+    """How a value is known as a screen says it: "from memory"; the words of HOW otherwise as they are."""
+    return "from memory" if how == "memory" else how
 
 
 def yes_no(flag: bool | None) -> str:
@@ -98,6 +139,7 @@ COMPONENT: Mapping[str, Slot] = {
     "id": Slot("key of the component in this mixture"),
     "substance": Slot("id of its substance"),
     "name": Slot("name as shown"),
+    "groups": _ids("groups it reacts with, of substances/reactivity.yaml"),
     "form": Slot(
         "form in the mixture",
         words=(
@@ -168,12 +210,19 @@ COMPONENT: Mapping[str, Slot] = {
     "hydrate": _yes("crystallises from water with water of crystallisation"),
     "hydrate_formula": Slot("formula of that hydrate"),
     "flammable": _yes("is flammable by its hazard statements"),
+    "hazard_codes": Slot("its GHS hazard statements, by code", many=True),
+    "burns": Slot(
+        "how easily a liquid catches fire",
+        words=("extremely flammable", "highly flammable", "flammable", "taken to be flammable", "burns when hot", "no"),
+    ),
     "flash_point": _number("flash point", "temperature"),
     "autoignition": _number("temperature of a hot surface that lights its vapour", "temperature"),
     "toxic": _yes("is toxic by its hazard statements"),
     "toxic_vapour": _yes("harmful or irritating vapour or dust by its hazard statements"),
     "carcinogenic": _yes("carcinogenic, mutagenic or toxic for reproduction by its hazard statements"),
-    "corrosive": _yes("corrosive by its hazard statements"),
+    "harms_with_time": _yes("harms the body if met again and again, by its hazard statements"),
+    "corrosive": _yes("burns the skin by its hazard statements"),
+    "eye_damage": _yes("damages eyes for good by its hazard statements"),
     "irritant": _yes("irritant by its hazard statements"),
     "harmful": _yes("harmful by its hazard statements"),
     "oxidising": _yes("oxidising by its hazard statements"),
@@ -181,6 +230,7 @@ COMPONENT: Mapping[str, Slot] = {
     "water_reactive": _yes("gives flammable gas with water by its hazard statements"),
     "environment": _yes("dangerous for the environment by its hazard statements"),
     "peroxide_former": _yes("forms explosive peroxides on storage"),
+    "safer_instead": Slot("what a school takes instead of it, empty if not said"),
     "school_use": Slot(
         "how schools usually treat it", words=("usual", "with care", "teacher only", "not in schools", UNKNOWN)
     ),
@@ -190,6 +240,9 @@ COMPONENT: Mapping[str, Slot] = {
         "number of the liquid layer it belongs to, 1 at the bottom; liquids and what they hold", "pure number"
     ),
     "share": _number("share of the mixture, if given", "fraction"),
+    "mass": _number("mass, if given", "mass"),
+    "volume": _number("volume, if given", "volume"),
+    "now": Slot("what it has become by an earlier step, empty while it is still itself"),
     "carrier": _yes("it holds other components (dissolved, dispersed or embedded in it)"),
     "ordinary": _yes("it is the ordinary solvent of the bench"),
     "given": _yes("described in the question, not in the table"),
@@ -204,11 +257,11 @@ PAIR_OWN: Mapping[str, Slot] = {
     "density_gap": _number("how much denser the second is", "density"),
     "size_ratio": _number("smallest piece of the second over largest piece of the first", "pure number"),
     "miscibility": Slot("whether two liquids mix", words=("fully", "partly", "no", UNKNOWN)),
-    "miscibility_how": Slot("measured, estimated, by family, given or unknown"),
+    "miscibility_how": Slot("a word of HOW, or unknown", words=(*HOW, UNKNOWN)),
     "azeotrope": Slot("azeotrope of two liquids", words=("none", "minimum", "maximum", "heterogeneous", UNKNOWN)),
     "azeotrope_at": _number("boiling temperature of the azeotrope", "temperature"),
     "azeotrope_first_mass": _number("mass fraction of the first in the azeotrope", "fraction"),
-    "azeotrope_how": Slot("measured, estimated or unknown"),
+    "azeotrope_how": Slot("a word of HOW, or unknown", words=(*HOW, UNKNOWN)),
     "at_azeotrope": _yes("the two are there in about the proportion of their azeotrope (within 2.5 %)"),
     "beyond_azeotrope": _yes("one of the two is wanted purer than their azeotrope"),
     "first_in_second": Slot("solubility of the first in the second (a liquid)", words=GRADES),
@@ -216,7 +269,7 @@ PAIR_OWN: Mapping[str, Slot] = {
     "same_layer": _yes("both are in the same liquid layer"),
     "holds": _yes("the second holds the first (dissolved, suspended, embedded in it)"),
     "same_host": _yes("both are held by the same component"),
-    "danger": Slot("worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "refuse")),
+    "danger": Slot("worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "reacts", "refuse")),
     "danger_text": Slot("what that danger is"),
     "solubility_ratio": _number("hot over cold solubility of the first, divided by that of the second", "pure number"),
     "same_substance": _yes("both are the same substance in two forms"),
@@ -259,9 +312,22 @@ MIXTURE: Mapping[str, Slot] = {
     "heat_danger_text": Slot("what that danger is"),
     "pressure": _number("local pressure", "pressure"),
     "reduced": _yes("the local pressure is more than 5 kPa below the standard atmosphere"),
+    "lit_cold": _yes("it holds a liquid whose vapour a flame lights at room temperature"),
     "level": Slot("level asked for, empty if none"),
     "small": _yes("only a little of it"),
-    "without": _ids("keys of what is not available or not allowed"),
+    "unknown_words": _number("number of words of the question that were not understood", "pure number"),
+    "without": _ids("keys of what is not available or not allowed, with all that follows from them"),
+    "purpose": Slot("what the separation is for", words=tuple(PURPOSES)),
+    "purity": _number("purity asked for", "fraction"),
+    "size": Slot("how much is worked with", words=("", "drop", "bench", "works")),
+    "pieces": _number("number of separate pieces, if given", "pure number"),
+    "offered": _ids("techniques the question offers to choose from"),
+    "excluded": _ids("techniques the question rules out"),
+    "required": _ids("techniques the question wants used"),
+    "tried": _ids("techniques that were tried or used already, or are named"),
+    "liquid_now": Slot("name of the liquid that holds the rest at this step, empty for none"),
+    "liquid_state": Slot("what that liquid has become by an earlier step, empty while it is still itself"),
+    "spent": _yes("a reagent that an earlier step added has been used up"),
 }
 
 SOLVENT: Mapping[str, Slot] = {
@@ -334,9 +400,18 @@ MESH: Mapping[str, Slot] = {
 
 DANGER: Mapping[str, Slot] = {
     "id": Slot("key of the danger"),
-    "severity": Slot("how bad", words=("caution", "no-acid", "no-heat", "refuse")),
+    "severity": Slot("how bad", words=("caution", "no-acid", "no-heat", "reacts", "refuse")),
     "text": Slot("what the danger is"),
+    "reaction": Slot("what kind of reaction it is, empty if not said"),
     "gives": Slot("what would form, empty if not said"),
+    "equation": Slot("the reaction in words, empty if what forms is not said"),
+    "then": Slot("what is separated once they have reacted, empty if not said"),
+    "at_once": Slot("what to do where it was made by mistake, empty if not said"),
+    "fumes": _yes("gives off a poisonous gas"),
+    "now": _yes("goes on as they are, and needs no more water"),
+    "triggers": Slot(
+        "what sets it off", words=("heat", "friction", "spark", "shock", "water", "acid", "base"), many=True
+    ),
     "note": Slot("what else is said of it"),
     "between": _ids("the components that are dangerous together"),
     "members": _number("how many components it takes", "pure number"),

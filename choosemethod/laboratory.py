@@ -182,6 +182,7 @@ class Laboratory(NamedTuple):
     sources: Mapping[str, str]  # of the numbers
     uncertainty: Mapping[str, float]
     lines: Mapping[str, str]
+    short: tuple[str, ...] = ()  # sentences that a short answer gives as well
 
     def plain(self) -> tuple[Any, ...]:
         """As `marshal` writes it."""

@@ -1,206 +1,169 @@
-"""Load the laboratory from its YAML files and check it; every fault names file, line and mend."""
+"""What the files of the laboratory hold (rules/columns.yaml, conventions, pumps, vessels, forecasts), and its reading."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Container, Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Any
 
-from choosemethod.errors import DataError
+from choosemethod.data import (
+    SOURCE,
+    Entry,
+    Listed,
+    Names,
+    Number,
+    Own,
+    Problems,
+    Reading,
+    Record,
+    Ref,
+    Span,
+    Table,
+    Text,
+    Word,
+    raise_all,
+    read_file,
+)
 from choosemethod.laboratory import BASES, KINDS, LINES, NUMBERS, VESSELS, Column, Convention, Laboratory, Pump, Vessels
-from choosemethod.quantity import QuantityError, parse_number, parse_range
-from choosemethod.yamltext import Block, Items, Node, read_mapping
+from choosemethod.yamltext import Node
 
-__all__ = ["read_laboratory"]
+__all__ = ["COLUMNS", "CONVENTIONS", "FORECASTS", "PUMPS", "VESSEL_SIZES", "read_laboratory"]
 
-_PARTS = ("columns", "conventions", "pumps", "vessels", "forecasts")
-
-
-class _File:
-    """One file; every fault names the line and what to write."""
-
-    def __init__(self, folder: Path, name: str, sources: Container[str] | None) -> None:
-        self.shown = f"{folder.name}/{name}.yaml"
-        self.sources = sources
-        self.root = read_mapping(folder / f"{name}.yaml", self.shown)
-
-    def fault(self, line: int, wrong: str, write: str) -> DataError:
-        return DataError(self.shown, line, wrong, write)
-
-    def keys(self, block: Block, needed: tuple[str, ...], also: tuple[str, ...] = ()) -> None:
-        for key in block:
-            if key not in needed and key not in also:
-                raise self.fault(block.at(key), f"{key!r} is no key here", "one of " + ", ".join((*needed, *also)))
-        for key in needed:
-            if key not in block:
-                raise self.fault(block.line, f"{key} is missing", f"{key}: ...")
-
-    def blocks(self, block: Block, needed: tuple[str, ...], also: tuple[str, ...] = ()) -> list[tuple[str, Block]]:
-        out = []
-        for key, node in block.items():
-            if not isinstance(node, Block):
-                raise self.fault(block.at(key), f"{key} must be a mapping", f"{key}: {{{needed[0]}: ...}}")
-            self.keys(node, needed, also)
-            if "source" in needed:
-                self.source(node)
-            out.append((key, node))
-        if not out:
-            raise self.fault(block.line, "there is no entry", f"KEY: {{{needed[0]}: ...}}")
-        return out
-
-    def source(self, block: Block) -> str:
-        found = self.text(block, "source")
-        if self.sources is not None and found not in self.sources:
-            raise self.fault(block.at("source"), f"{found!r} is no source", "source: a key of substances/sources.yaml")
-        return found
-
-    def text(self, block: Block, key: str) -> str:
-        node = block.get(key)
-        if not isinstance(node, str) or not node.strip():
-            raise self.fault(block.at(key), f"{key} must be one text", f"{key}: TEXT")
-        return node
-
-    def part(self, key: str) -> Block:
-        node = self.root.get(key)
-        if not isinstance(node, Block):
-            raise self.fault(self.root.at(key), f"{key} must be a mapping", f"{key}: {{KEY: ...}}")
-        return node
-
-    def words(self, node: Node | None, line: int, what: str) -> tuple[str, ...]:
-        if not isinstance(node, Items) or not node or not all(isinstance(item, str) for item in node):
-            raise self.fault(line, f"{what} must be a list of words", f"{what}: [one, another]")
-        return tuple(str(item) for item in node)
-
-    def number(self, block: Block, key: str, dimension: str, low: float, high: float = float("inf")) -> float:
-        text = self.text(block, key)
-        found: float = self.read(lambda: _number(text, dimension), block.at(key), key)
-        if not low <= found <= high:
-            raise self.fault(block.at(key), f"{key}: {text} is outside the possible", f"{key}: a possible {dimension}")
-        return found
-
-    def read(self, work: Callable[[], Any], line: int, key: str) -> Any:
-        try:
-            return work()
-        except QuantityError as error:
-            raise self.fault(line, f"{key}: {error}", f"{key}: NUMBER UNIT") from None
+COLUMNS = Table(
+    Record(
+        "a column",
+        {
+            "name": Text(),
+            "length": Text(),
+            "plates": Span("pure number", low=0.0, example="2 to 3"),
+            "source": SOURCE,
+            "note?": Text(),
+        },
+        make=lambda one: Column(one["name"], one["length"], one["plates"][0], one["plates"][1], one["source"]),
+    ),
+    least=1,
+)
+CONVENTIONS = Table(
+    Record(
+        "a convention",
+        {"gap": Number("temperature difference", low=0.0), "source": SOURCE, "note?": Text()},
+        make=lambda one: Convention(one["gap"], one["source"]),
+    ),
+    least=1,
+)
+PUMPS = Table(
+    Record(
+        "a pump",
+        {"name": Text(), "reaches": Number("pressure", low=1e-9, example="2 kPa"), "source": SOURCE, "note?": Text()},
+        make=lambda one: Pump(one["name"], one["reaches"], one["source"]),
+    ),
+    least=1,
+)
 
 
-def _number(text: str, dimension: str) -> float:
-    if dimension != "viscosity":
-        return parse_number(text, dimension)
-    number, _, unit = text.partition(" ")
-    if unit != "mPa s":
-        raise QuantityError(f"{text!r}: a viscosity is written in mPa s, for example 1.0 mPa s")
-    return parse_number(number, "pure number") * 1e-3
+def _rising(sizes: tuple[float, ...], line: int, what: str, file: Reading) -> Any:
+    if list(sizes) != sorted(set(sizes)) or sizes[0] <= 0:
+        return file.fault(line, f"{what} must rise", f"{what}: [50 mL, 100 mL, 250 mL]")
+    return sizes
 
 
-def _vessels(file: _File) -> dict[str, Vessels]:
-    out = {}
-    for key, block in file.blocks(file.root, ("name", "sizes", "least", "most", "source")):
-        if key not in VESSELS:
-            raise file.fault(file.root.at(key), f"{key!r} is no kind of vessel", "one of " + ", ".join(VESSELS))
-        line = block.at("sizes")
-        sizes = [
-            file.read(lambda word=word: parse_number(word, "volume"), line, "sizes")  # type: ignore[misc]
-            for word in file.words(block["sizes"], line, "sizes")
-        ]
-        if sizes != sorted(set(sizes)) or sizes[0] <= 0:
-            raise file.fault(line, "sizes must rise", "sizes: [50 mL, 100 mL, 250 mL]")
-        least, most = (file.number(block, end, "fraction", 0.0, 1.0) for end in ("least", "most"))
-        if least >= most:
-            raise file.fault(block.at("least"), "least must lie below most", "least: 50 %, most: 66.7 %")
-        out[key] = Vessels(file.text(block, "name"), tuple(sizes), least, most)
-    missing = [key for key in VESSELS if key not in out]
-    if missing:
-        raise file.fault(1, f"{missing[0]} is missing", f"{missing[0]}: {{name: ..., sizes: [...]}}")
-    return out
+def _vessels(one: Entry) -> Any:
+    if one["least"] >= one["most"]:
+        return one.fault("least", "least must lie below most", "least: 50 %, most: 66.7 %")
+    return Vessels(*one.pick("name", "sizes", "least", "most"))
 
 
-def _named(file: _File, part: str, names: Mapping[str, str]) -> tuple[dict[str, float], dict[str, str]]:
-    """Numbers of a part of forecasts.yaml, all of `names` (name -> dimension), with their sources."""
-    block = file.part(part)
-    numbers, sources = {}, {}
-    for key, entry in file.blocks(block, ("is", "meaning", "source")):
-        if key not in names:
-            raise file.fault(block.at(key), f"{key!r} is no number of {part}", "one of " + ", ".join(names))
-        low = -273.15 if names[key].startswith("temperature") else 1e-12
-        numbers[key] = file.number(entry, "is", names[key], low)
-        sources[key] = file.text(entry, "source")
-    for key in names:
-        if key not in numbers:
-            raise file.fault(
-                block.line, f"{key} is missing from {part}", f"{key}: {{is: ..., meaning: ..., source: KEY}}"
-            )
-    return numbers, sources
+_SIZES = Record(
+    "a kind of vessel",
+    {
+        "name": Text(),
+        "sizes": Listed(Number("volume", example="50 mL"), alone=False, least=1, make=_rising),
+        "least": Number("fraction"),
+        "most": Number("fraction"),
+        "source": SOURCE,
+    },
+    make=_vessels,
+)
+VESSEL_SIZES = Record("this file", dict.fromkeys(VESSELS, _SIZES), noun="kind of vessel")
 
 
-def _lines(file: _File) -> dict[str, str]:
-    block = file.part("lines")
-    out = {}
-    for key in block:
-        if key not in LINES:
-            raise file.fault(block.at(key), f"{key!r} is no sentence of a forecast", "one of " + ", ".join(LINES))
-        text = file.text(block, key)
-        wrong = [place for place in re.findall(r"\{([^}]*)\}?", text) if place not in LINES[key]]
+def _number(dimension: str) -> Record:
+    least = None if dimension.startswith("temperature") else 1e-12
+    return Record("a number", {"is": Number(dimension, low=least), "meaning": Text(), "source": SOURCE})
+
+
+def _sentence(places: tuple[str, ...]) -> Own:
+    text = Text(kept=True, example='"..."')
+
+    def read(node: Node, line: int, what: str, file: Reading) -> Any:
+        found = text.read(node, line, what, file)
+        wrong = [place for place in re.findall(r"\{([^}]*)\}?", found or "") if place not in places]
         if wrong:
-            raise file.fault(
-                block.at(key), f"{{{wrong[0]}}} cannot be filled in here", "one of {" + "}, {".join(LINES[key]) + "}"
-            )
-        out[key] = text
-    for key in LINES:
-        if key not in out:
-            raise file.fault(block.line, f"the sentence {key} is missing", f'{key}: "..."')
-    return out
+            may = "one of {" + "}, {".join(places) + "}" if places else "the sentence without braces"
+            return file.fault(line, f"{{{wrong[0]}}} cannot be filled in here", may)
+        return found
+
+    return Own(read, text.schema(), example='"..."')
+
+
+FORECASTS = Record(
+    "this file",
+    {
+        "techniques": Table(
+            Listed(Ref("technique", mend="the slug of a file of rules/techniques"), least=1),
+            key=Word(KINDS, noun="kind of forecast"),
+        ),
+        "numbers": Record(
+            "the numbers", {key: _number(dimension) for key, dimension in NUMBERS.items()}, noun="number"
+        ),
+        "uncertainty": Record("uncertainty", dict.fromkeys(BASES, _number("fraction")), noun="number"),
+        "lines": Record("a forecast", {key: _sentence(places) for key, places in LINES.items()}, noun="sentence"),
+        "short": Listed(Word(LINES, noun="sentence")),
+    },
+)
 
 
 def read_laboratory(
-    folder: Path, sources: Container[str] | None = None, slugs: Container[str] | None = None
+    folder: Path,
+    sources: Collection[str] | None = None,
+    slugs: Collection[str] | None = None,
+    problems: Problems | None = None,
 ) -> Laboratory:
     """Read and check the files of a folder of the form of rules/.
 
-    sources: keys of sources there are; slugs: the techniques there are (None: not checked). DataError for a fault.
+    sources: keys of sources there are; slugs: the techniques there are (None: not checked). Raises DataError with all
+    faults; with `problems` they are noted there, and an empty laboratory is given if there are any.
     """
-    files = {name: _File(folder, name, sources) for name in _PARTS}
-    columns = []
-    file = files["columns"]
-    for key, block in file.blocks(file.root, ("name", "length", "plates", "source"), ("note",)):
-        text, line = file.text(block, "plates"), block.at("plates")
-        least, most = file.read(lambda text=text: parse_range(text, "pure number"), line, f"plates of {key}")  # type: ignore[misc]
-        if least < 0:
-            raise file.fault(line, "plates are not below zero", "plates: 2 to 3")
-        columns.append(Column(file.text(block, "name"), file.text(block, "length"), least, most, str(block["source"])))
-    file = files["conventions"]
-    conventions = [
-        Convention(file.number(block, "gap", "temperature difference", 0.0), str(block["source"]))
-        for _, block in file.blocks(file.root, ("gap", "source"), ("note",))
-    ]
-    file = files["pumps"]
-    pumps = [
-        Pump(file.text(block, "name"), file.number(block, "reaches", "pressure", 1e-9), str(block["source"]))
-        for _, block in file.blocks(file.root, ("name", "reaches", "source"), ("note",))
-    ]
-    file = files["forecasts"]
-    file.keys(file.root, ("techniques", "numbers", "uncertainty", "lines"))
+    known: Mapping[str, Names] = {
+        sort: Names(words) for sort, words in (("source", sources), ("technique", slugs)) if words is not None
+    }
+    faults = Problems()
+
+    def part(name: str, spec: Table | Record) -> Any:
+        return read_file(folder / f"{name}.yaml", spec, f"{folder.name}/{name}.yaml", known, faults)
+
+    columns, conventions = part("columns", COLUMNS), part("conventions", CONVENTIONS)
+    pumps, vessels, forecasts = part("pumps", PUMPS), part("vessels", VESSEL_SIZES), part("forecasts", FORECASTS)
+    if problems is None:
+        raise_all(faults)
+    elif faults:
+        problems += faults
+        return Laboratory((), (), (), {}, {}, {}, {}, {}, {})
     techniques: dict[str, tuple[str, ...]] = {}
-    block = file.part("techniques")
-    for kind, node in block.items():
-        if kind not in KINDS:
-            raise file.fault(block.at(kind), f"{kind!r} is no kind of forecast", "one of " + ", ".join(KINDS))
-        for slug in file.words(node, block.at(kind), kind):
-            if slugs is not None and slug not in slugs:
-                raise file.fault(block.at(kind), f"{slug!r} is no technique", "the slug of a file of rules/techniques")
+    for kind, named in forecasts["techniques"].items():
+        for slug in named:
             techniques[slug] = (*techniques.get(slug, ()), kind)
-    numbers, of = _named(file, "numbers", NUMBERS)
-    uncertainty, _ = _named(file, "uncertainty", dict.fromkeys(BASES, "fraction"))
+    numbers = forecasts["numbers"]
     return Laboratory(
-        tuple(columns),
-        tuple(sorted(conventions)),
-        tuple(pumps),
-        _vessels(files["vessels"]),
+        tuple(columns.values()),
+        tuple(sorted(conventions.values())),
+        tuple(pumps.values()),
+        vessels,
         techniques,
-        numbers,
-        of,
-        uncertainty,
-        _lines(file),
+        {key: entry["is"] for key, entry in numbers.items()},
+        {key: entry["source"] for key, entry in numbers.items()},
+        {key: entry["is"] for key, entry in forecasts["uncertainty"].items()},
+        forecasts["lines"],
+        forecasts["short"],
     )

@@ -9,6 +9,7 @@ from choosemethod.quantity import Quantity
 
 __all__ = [
     "FORMS",
+    "LEVELS",
     "PURPOSES",
     "ROLES",
     "STANDARD_PRESSURE",
@@ -27,6 +28,9 @@ __all__ = [
 
 STANDARD_PRESSURE = 101_325.0  # Pa, the standard atmosphere
 LOWEST_PRESSURE, HIGHEST_PRESSURE = 100.0, 1e7  # Pa, of a place somebody can work at, with a wide margin
+
+# Whom an answer is for, the youngest first.
+LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
 
 # The forms a component can have in a mixture; every other module uses these words and no others.
 FORMS: dict[str, str] = {

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
+import stat
 from pathlib import Path
 
-__all__ = ["cache_folder", "rules_folder", "substances_folder", "user_files", "user_folder"]
+__all__ = ["cache_folder", "rules_folder", "substances_folder", "user_files", "user_folder", "users_own"]
 
 PACKAGE = Path(__file__).resolve().parent
 
@@ -53,16 +54,18 @@ def user_files() -> tuple[Path, ...]:
 
 
 def cache_folder() -> Path | None:
-    """A folder that can be written and belongs to the user, made if needed; None if there is no such place.
+    """A folder that the user alone can write, made if needed; None if there is no such place.
 
-    $XDG_CACHE_HOME/choosemethod or ~/.cache/choosemethod; else a folder of the user's own in the temporary folder.
+    $XDG_CACHE_HOME/choosemethod or ~/.cache/choosemethod; else a folder of the user's own in the temporary folder. One
+    that is a link, belongs to somebody else or can be written by others is left alone: what lies there is not to be
+    trusted, and nothing of it may be deleted.
     """
     base = _home_folder("XDG_CACHE_HOME", ".cache")
     if base is not None and _usable(base / "choosemethod"):
         return base / "choosemethod"
     import tempfile  # costs several milliseconds that the usual case need not pay
 
-    owner = str(os.getuid()) if hasattr(os, "getuid") else os.environ.get("USERNAME", "user")
+    owner = str(os.geteuid()) if hasattr(os, "geteuid") else os.environ.get("USERNAME", "user")
     try:
         folder = Path(tempfile.gettempdir()) / f"choosemethod-{owner}"
     except OSError:  # no temporary folder can be written
@@ -70,12 +73,20 @@ def cache_folder() -> Path | None:
     return folder if _usable(folder) else None
 
 
+def users_own(found: os.stat_result) -> bool:
+    """Whether a file or folder, by what `lstat` or `fstat` says of it, is the user's and nobody else can write it."""
+    if not hasattr(os, "geteuid"):  # no owners and no such permissions here
+        return True
+    return found.st_uid == os.geteuid() and not found.st_mode & 0o022
+
+
 def _usable(folder: Path) -> bool:
     try:
-        os.makedirs(folder, mode=0o700, exist_ok=True)
-        found = os.stat(folder)
+        found = os.lstat(folder)
     except OSError:
-        return False
-    if hasattr(os, "getuid") and found.st_uid != os.getuid():
-        return False  # somebody else's folder: what lies there is not to be trusted
-    return os.access(folder, os.W_OK | os.X_OK)
+        try:
+            os.makedirs(folder, mode=0o700, exist_ok=True)
+            found = os.lstat(folder)
+        except (OSError, ValueError):
+            return False
+    return stat.S_ISDIR(found.st_mode) and users_own(found) and os.access(folder, os.W_OK | os.X_OK)

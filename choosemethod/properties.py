@@ -12,17 +12,18 @@ from weakref import WeakKeyDictionary
 
 from choosemethod.chemistry.solubility import at_temperature
 from choosemethod.chemistry.vapour_pressure import OutOfRange, antoine_boiling_point, boiling_point_by_trouton
-from choosemethod.facts import UNKNOWN, Evidence, SlotValue, yes_no
+from choosemethod.facts import UNKNOWN, Evidence, SlotValue, weakest, yes_no
 from choosemethod.mixture import STANDARD_PRESSURE
 from choosemethod.quantity import number_in, show, temperature_or_none
+from choosemethod.reactions import DANGERS, Reactions
 from choosemethod.table.model import Danger, Substance, Value
 from choosemethod.table.table import Table
 
 __all__ = ["DANGERS", "Limits", "Properties", "Solvent", "properties"]
 
 ROOM = 293.15  # K, the 20 °C of the solubility terms
-DANGERS = ("none", "caution", "no-acid", "no-heat", "refuse")  # the least first
 REMEMBERED = 4_000  # pairs kept, a bound on memory
+_COUNTED = {2: "two", 3: "three", 4: "four"}
 _COLOURLESS = ("colourless", "white", "colorless", "transparent", "clear")
 
 
@@ -32,6 +33,7 @@ class Solvent(NamedTuple):
     id: str
     order: float
     use: tuple[str, ...]
+    not_with: tuple[str, ...] = ()  # classes of reagents that would attack it
 
 
 class Limits(NamedTuple):
@@ -66,19 +68,35 @@ class Properties:
         }
         self._pure: dict[str, tuple[dict[str, SlotValue], dict[str, Evidence]]] = {}
         self._between: dict[tuple[str, str], tuple[dict[str, SlotValue], dict[str, Evidence]]] = {}
-        self._all_dangers: tuple[Danger, ...] | None = None
-        self._members: dict[str, frozenset[tuple[int, int]]] = {}
-        self._members_named: dict[tuple[str, str], list[tuple[int, int]]] = {}
+        self.reactions = Reactions(table, limits.water)
         self._pair_rows: dict[str, tuple[Mapping[str, str], ...]] = {}
 
     # ---- one substance -------------------------------------------------------------------------------------------
 
     def evidence(self, value: Value, shown: str = "") -> Evidence:
         """The evidence of a value as the table holds it; `shown` for another text than its own."""
-        how = "given" if value.source == "given" else "from memory" if value.source == "memory" else "measured"
         return Evidence(
-            shown or value.text, how, value.source, value.note, f"{value.file}:{value.line}" if value.file else ""
+            shown or value.text,
+            self.table.how(value.source),
+            value.source,
+            _agreed(value.note, value.agrees),
+            f"{value.file}:{value.line}" if value.file else "",
         )
+
+    def _hazard_evidence(self, value: Value, group: str) -> Evidence:
+        """The evidence for or against a group of hazards: that of the source whose statements belong to the group."""
+        codes = self.limits.hazard_groups[group]
+        added = {word for _, words in value.besides for word in words}
+        shown = ", ".join(value.words)
+        if not any(word in codes for word in value.words if word not in added):
+            for source, words in value.besides:
+                if any(word in codes for word in words):
+                    return self.stated(shown, source, value.note)
+        return self.evidence(value, shown)
+
+    def stated(self, text: str, source: str, note: str = "") -> Evidence:
+        """The evidence of something a row of the table states, known as its source is."""
+        return Evidence(text, self.table.how(source), source, note)
 
     def boiling_point(self, substance: Substance) -> tuple[float, Evidence] | None:
         """Boiling point (K) at the local pressure with its evidence; None if the table holds none."""
@@ -87,20 +105,49 @@ class Properties:
             return None
         if abs(self.pressure - STANDARD_PRESSURE) < 1.0:
             return value.number, self.evidence(value)
+        return self._boiling_elsewhere(substance, value.number, value)
+
+    def _boiling_elsewhere(self, substance: Substance, normal: float, value: Value) -> tuple[float, Evidence] | None:
+        """Boiling point (K) at another pressure than the standard one, from the best that is known; None beyond that.
+
+        In this order: the stored equation within its range; the reference equation of state; the stored equation a little
+        beyond its range, and Trouton's rule from 50 to 110 kPa, both as estimates. `normal`: at standard pressure, K.
+        """
+        shown_pressure = show(self.pressure, "pressure")
         law = substance.vapour_pressure
+        by_law: float | None = None
         if law is not None:
             try:
-                found = antoine_boiling_point(self.pressure, law.a, law.b, law.c)
+                by_law = antoine_boiling_point(self.pressure, law.a, law.b, law.c)
+                # keep the measured normal boiling point, take the change from the equation
+                by_law += normal - antoine_boiling_point(STANDARD_PRESSURE, law.a, law.b, law.c)
             except OutOfRange:
-                found = 0.0
-            if law.low <= found <= law.high:
-                shift = value.number - antoine_boiling_point(STANDARD_PRESSURE, law.a, law.b, law.c)
-                found += shift  # keep the measured normal boiling point, take the change from the equation
-                note = f"at {show(self.pressure, 'pressure')}, from its vapour-pressure equation"
-                return found, Evidence(show(found, "temperature"), "computed", law.source, note)
-        found = boiling_point_by_trouton(value.number, self.pressure)
-        note = f"at {show(self.pressure, 'pressure')}, estimated by Trouton's rule from {value.text}"
-        return found, Evidence(show(found, "temperature"), "estimated", value.source, note)
+                by_law = None
+        if law is not None and by_law is not None and law.low - 0.5 <= by_law <= law.high + 0.5:
+            note = f"at {shown_pressure}, from its vapour-pressure equation"
+            how = weakest("computed", self.table.how(value.source), self.table.how(law.source))
+            return by_law, Evidence(show(by_law, "temperature"), how, law.source, note)
+        if substance.cas and not substance.given:
+            from choosemethod.chemistry.fluids import covers, fluid_boiling_point
+
+            if covers(substance.cas):
+                try:
+                    found = fluid_boiling_point(substance.cas, self.pressure)
+                except OutOfRange:  # below its triple point or above the critical one it does not boil
+                    return None
+                note = f"at {shown_pressure}, from its reference equation of state"
+                return found, Evidence(show(found, "temperature"), "computed", "bell-2014", note)
+        reach = self.limits.values["beyond-the-equation"]
+        if law is not None and by_law is not None and law.low - reach <= by_law <= law.high + reach:
+            note = f"at {shown_pressure}, from its vapour-pressure equation, a little beyond its range"
+            how = weakest("estimated", self.table.how(law.source))
+            return by_law, Evidence(show(by_law, "temperature"), how, law.source, note)
+        if not self.limits.values["trouton-from"] <= self.pressure <= self.limits.values["trouton-to"]:
+            return None
+        found = boiling_point_by_trouton(normal, self.pressure)
+        note = f"at {shown_pressure}, estimated by Trouton's rule from {value.text}"
+        how = weakest("estimated", self.table.how(value.source))
+        return found, Evidence(show(found, "temperature"), how, value.source, note)
 
     def grade(
         self, solute: Substance, solvent: Substance, at: float = ROOM
@@ -117,7 +164,8 @@ class Properties:
                 for other, kin in solute.solubility.items():
                     if self.table.family(other) == family and kin.word:
                         note = f"taken from {self.table.substance(other).name}, a liquid of the same family"
-                        return kin.word, None, Evidence(kin.word, "estimated", kin.source, note)
+                        how = weakest("estimated", self.table.how(kin.source))
+                        return kin.word, None, Evidence(kin.word, how, kin.source, note)
             for kind in solvent.classes:
                 inert = self.limits.inert.get(f"in {kind}", ())
                 own = next((word for word in (*solute.classes, solute.kind) if word in inert), "")
@@ -125,17 +173,18 @@ class Properties:
                     return (
                         "insoluble",
                         None,
-                        Evidence("insoluble", "by kind", "common-practice", f"{own}, in a liquid of the kind {kind}"),
+                        Evidence("insoluble", "by class", "common-practice", f"{own}, in a liquid of the kind {kind}"),
                     )
             return UNKNOWN, None, None
         place = f"{entry.file}:{entry.line}" if entry.file else ""
-        how = "given" if entry.source == "given" else "from memory" if entry.source == "memory" else "measured"
+        how = self.table.how(entry.source)
         number = at_temperature(entry.points, at)
         if number is None:
             word = entry.word or (self._word(entry.points[0][1]) if entry.points else UNKNOWN)
             return word, None, Evidence(word, how, entry.source, entry.note, place)
         text = f"{show(number, 'solubility')} at {show(at, 'temperature')}"
-        return self._word(number), number, Evidence(text, how, entry.source, entry.note, place)
+        note = _agreed(entry.note, entry.agrees)
+        return self._word(number), number, Evidence(text, how, entry.source, note, place)
 
     def _word(self, number: float) -> str:
         amount = number * 100.0
@@ -167,6 +216,26 @@ class Properties:
         if value is None:
             return UNKNOWN
         return yes_no(any(code in self.limits.hazard_groups[group] for code in value.words))
+
+    def _burns(self, substance: Substance, slots: Mapping[str, SlotValue]) -> str:
+        """How easily a liquid catches fire: by its hazard statements, else by its flash point.
+
+        An organic liquid of which neither is known is taken to be flammable, and so is one that is only described.
+        """
+        codes, flash = slots["hazard_codes"], slots["flash_point"]
+        if substance.phase != "liquid":
+            return "no"
+        if isinstance(codes, tuple) and "H224" in codes:
+            return "extremely flammable"
+        limits = self.limits.values
+        if (isinstance(codes, tuple) and "H225" in codes) or (isinstance(flash, float) and flash < limits["lit-cold"]):
+            return "highly flammable"
+        if slots["flammable"] == "yes" or (isinstance(flash, float) and flash <= limits["lit-warm"]):
+            return "flammable"
+        carbon = "organic" in substance.classes or (substance.given and not substance.kind)
+        if not carbon or "halogenated solvent" in substance.classes:
+            return "no"
+        return "burns when hot" if codes is not None or isinstance(flash, float) else "taken to be flammable"
 
     def pure(self, ident: str) -> tuple[dict[str, SlotValue], dict[str, Evidence]]:
         """The slots a substance has by itself, and their evidence."""
@@ -215,7 +284,13 @@ class Properties:
         for group in self.limits.hazard_groups:
             slots[group.replace("-", "_")] = self._hazard(substance, group)
             if hazards is not None:
-                evidence[group.replace("-", "_")] = self.evidence(hazards, ", ".join(hazards.words))
+                evidence[group.replace("-", "_")] = self._hazard_evidence(hazards, group)
+        slots["hazard_codes"] = hazards.words if hazards is not None else None
+        if hazards is not None:
+            evidence["hazard_codes"] = self.evidence(hazards, ", ".join(hazards.words))
+        slots["burns"] = self._burns(substance, slots)
+        instead = values.get("safer_instead")
+        slots["safer_instead"] = instead.text if instead is not None else ""
         hydrate = values.get("hydrate_formula")
         slots["hydrate"] = yes_no(hydrate is not None) if "ionic" in substance.classes or hydrate else "no"
         slots["hydrate_formula"] = hydrate.text if hydrate is not None else ""
@@ -267,17 +342,16 @@ class Properties:
         out: dict[str, SlotValue] = {"solubility": None, "hot_solubility": None, "solubility_rise": None}
         if entry is None or not entry.points:
             return out
+        how = self.table.how(entry.source)
         cold = at_temperature(entry.points, ROOM)
         hot_at, hot = entry.points[-1]
         out["solubility"] = cold
         if cold is not None:
-            evidence["solubility"] = Evidence(
-                f"{show(cold, 'solubility')} at 20 °C", "measured", entry.source, entry.note
-            )
+            evidence["solubility"] = Evidence(f"{show(cold, 'solubility')} at 20 °C", how, entry.source, entry.note)
         if len(entry.points) > 1 and hot_at > ROOM + 20.0:
             out["hot_solubility"] = hot
             evidence["hot_solubility"] = Evidence(
-                f"{show(hot, 'solubility')} at {show(hot_at, 'temperature')}", "measured", entry.source, entry.note
+                f"{show(hot, 'solubility')} at {show(hot_at, 'temperature')}", how, entry.source, entry.note
             )
             if cold:
                 out["solubility_rise"] = hot / cold
@@ -301,13 +375,13 @@ class Properties:
             )
             if row["mixes"] == "partly" and row.get("first_in_second"):
                 text += f" ({row['first_in_second']} and {row.get('second_in_first', 'not known')})"
-            how = "from memory" if row.get("source") == "memory" else "measured"
+            how = self.table.how(row.get("source", ""))
             return row["mixes"], Evidence(text, how, row.get("source", ""))
         for one, other in ((a, b), (b, a)):
             entry = one.solubility.get(other.id)
             if entry is None:
                 continue
-            how = "given" if entry.source == "given" else "from memory" if entry.source == "memory" else "measured"
+            how = self.table.how(entry.source)
             if entry.word == "miscible":
                 return "fully", Evidence("mix in all proportions", how, entry.source, entry.note)
             word, number, _ = self.grade(one, other)
@@ -342,7 +416,7 @@ class Properties:
             if word:
                 note = f"a {families[0]} with a {families[1]}"
                 text = {"fully": "mix", "partly": "mix only partly", "no": "do not mix"}[word]
-                return word, Evidence(text, "by family", "common-practice", note)
+                return word, Evidence(text, "by class", "common-practice", note)
         return UNKNOWN, None
 
     def _azeotrope(self, a: Substance, b: Substance) -> tuple[dict[str, SlotValue], Evidence | None]:
@@ -357,7 +431,7 @@ class Properties:
                 text += f" at {show(at, 'temperature')}"
             if mass is not None:
                 text += f", {100 * mass:.1f} % {a.name} by mass"
-            how = "from memory" if row.get("source") == "memory" else "measured"
+            how = self.table.how(row.get("source", ""))
             return (
                 {"azeotrope": row["kind"], "azeotrope_at": at, "azeotrope_first_mass": mass, "azeotrope_how": how},
                 Evidence(text, how, row.get("source", "")),
@@ -365,8 +439,9 @@ class Properties:
         none: dict[str, SlotValue] = {"azeotrope_at": None, "azeotrope_first_mass": None}
         row = self.table.pair("non-azeotropes", a.id, b.id)
         if row is not None:
-            return {"azeotrope": "none", "azeotrope_how": "measured", **none}, Evidence(
-                "no azeotrope", "measured", row.get("source", "")
+            how = self.table.how(row.get("source", ""))
+            return {"azeotrope": "none", "azeotrope_how": how, **none}, Evidence(
+                "no azeotrope", how, row.get("source", "")
             )
         row = self.table.pair("estimates", a.id, b.id)
         if row is not None and row.get("azeotrope"):
@@ -381,39 +456,9 @@ class Properties:
             return found, Evidence(text, "estimated", row.get("source", ""), row.get("estimate", ""))
         return {"azeotrope": UNKNOWN, "azeotrope_how": UNKNOWN, **none}, None
 
-    def dangers(self) -> tuple[Danger, ...]:
-        """Every danger of the table, those that take more than two members last."""
-        if self._all_dangers is None:
-            self._all_dangers = (*self.table.dangers(), *self.table.dangers_between_several())
-            for number, row in enumerate(self._all_dangers):
-                for place, who in enumerate((row.first, row.second, *row.more)):
-                    if who is not None:
-                        self._members_named.setdefault(who, []).append((number, place))
-        return self._all_dangers
-
-    def members(self, substance: Substance) -> frozenset[tuple[int, int]]:
-        """Which member of a danger (number of the danger, place in it) a substance can be."""
-        found = self._members.get(substance.id)
-        if found is None:
-            self.dangers()
-            names = [("substance", substance.id), ("kind", substance.kind), *(("class", w) for w in substance.classes)]
-            found = self._members[substance.id] = frozenset(
-                place for name in names for place in self._members_named.get(name, ())
-            )
-        return found
-
     def danger(self, a: Substance, b: Substance) -> Danger | None:
-        """The worst known danger of two substances together; None if none is listed."""
-        rows = self.dangers()
-        mine, theirs = self.members(a), self.members(b)
-        worst: Danger | None = None
-        for number, place in sorted(mine):
-            row = rows[number]
-            if row.second is None or row.more or place > 1 or (number, 1 - place) not in theirs:
-                continue
-            if worst is None or DANGERS.index(row.severity) > DANGERS.index(worst.severity):
-                worst = row
-        return worst
+        """The worst known danger of two substances together, in whatever forms; None if none is listed."""
+        return self.reactions.between(a, b)
 
     def between(self, a: str, b: str) -> tuple[dict[str, SlotValue], dict[str, Evidence]]:
         """The slots two substances have together, and their evidence."""
@@ -463,11 +508,17 @@ class Properties:
         slots["danger"] = "none" if danger is None else danger.severity
         slots["danger_text"] = "" if danger is None else danger.danger
         if danger is not None:
-            evidence["danger"] = evidence["danger_text"] = Evidence(danger.danger, "table", danger.source, danger.note)
+            evidence["danger"] = evidence["danger_text"] = self.stated(danger.danger, danger.source, danger.note)
         if len(self._between) >= REMEMBERED:
             self._between.clear()
         self._between[a, b] = slots, evidence
         return self._between[a, b]
+
+
+def _agreed(note: str, agrees: tuple[str, ...]) -> str:
+    """A note with what further sources there are: "two sources agree"."""
+    said = f"{_COUNTED.get(len(agrees) + 1, len(agrees) + 1)} sources agree" if agrees else ""
+    return "; ".join(part for part in (note, said) if part)
 
 
 def _fraction(text: str) -> float | None:

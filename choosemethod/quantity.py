@@ -60,6 +60,7 @@ UNITS: dict[str, tuple[str, float, float]] = {
     "min": ("time", 60.0, 0.0),
     "h": ("time", 3600.0, 0.0),
     "rpm": ("frequency", 1 / 60.0, 0.0),
+    "mPa s": ("viscosity", 1e-3, 0.0),
     "kJ/mol": ("molar energy", 1000.0, 0.0),
     "mol": ("amount", 1.0, 0.0),
     "mol/L": ("concentration", 1000.0, 0.0),
@@ -78,6 +79,7 @@ SHOWN: dict[str, str] = {
     "fraction": "%",
     "time": "min",
     "frequency": "rpm",
+    "viscosity": "mPa s",
 }
 DIMENSIONS = frozenset(dimension for dimension, _, _ in UNITS.values()) | {"pure number", "temperature difference"}
 SPELLINGS = {
@@ -110,7 +112,7 @@ class Quantity:
     """A number with its dimension, how it was obtained and its source.
 
     value: in SI units (K, kg/m3, Pa, m, kg, m3, kg/mol; solubility as kg per kg of solvent; fractions 0 to 1).
-    how: measured, given, computed, estimated, or from memory.
+    how: a word of facts.HOW.
     """
 
     value: float

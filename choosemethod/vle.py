@@ -21,6 +21,7 @@ from choosemethod.chemistry.equilibrium import (
 )
 from choosemethod.chemistry.vapour_pressure import STANDARD_PRESSURE, Antoine, law_by_trouton
 from choosemethod.errors import ChooseMethodError
+from choosemethod.facts import weakest
 from choosemethod.quantity import parse_number, show, temperature_or_none
 from choosemethod.table import Substance, Table
 
@@ -129,8 +130,14 @@ def _measured(
 def equilibrium_of(table: Table, one: Substance, other: Substance, pressure: float = STANDARD_PRESSURE) -> Equilibrium:
     """The equilibrium of two different liquids at `pressure` (Pa); the one that boils lower comes first.
 
-    Raises NotKnown if the liquids do not mix, or too little is known of them, and OutOfRange if a law does not reach.
+    It is known as the least trusted of its sources is. Raises NotKnown if the liquids do not mix, or too little is known
+    of them, and OutOfRange if a law does not reach.
     """
+    found = _equilibrium_of(table, one, other, pressure)
+    return found._replace(how=weakest(found.how, *(table.how(source) for source in found.sources)))
+
+
+def _equilibrium_of(table: Table, one: Substance, other: Substance, pressure: float) -> Equilibrium:
     if one.id == other.id:
         raise NotKnown(f"{one.name} is named twice: two different liquids are wanted")
     for substance in (one, other):

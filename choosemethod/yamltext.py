@@ -107,6 +107,11 @@ def parse_yaml(text: str, shown: str) -> Node:
         line = text.count("\n", 0, tab) + 1
         raise DataError(shown, line, "this line holds a tab character", "spaces in its place (indent by two spaces)")
     try:
+        text.encode()
+    except UnicodeEncodeError as error:
+        line = text.count("\n", 0, error.start) + 1
+        raise DataError(shown, line, "this line holds half a character", "the line without it") from None
+    try:
         return _built(text, shown)
     except yaml.YAMLError as error:
         raise _translated(error, shown, text) from None

@@ -437,7 +437,7 @@ def test_a_full_disk_is_said() -> None:
 
 
 def test_a_terminal_of_few_characters() -> None:
-    done = process("-m", "choosemethod", "sand and salt", variables={"PYTHONIOENCODING": "ascii"})
+    done = process("-m", "choosemethod", "sand and salt", "--full", variables={"PYTHONIOENCODING": "ascii"})
     assert done.returncode == 0
     assert b"|" in done.stdout
     done.stdout.decode("ascii")

@@ -61,9 +61,15 @@ def one_message(found: tuple[int, str, str], code: int) -> str:
 
 
 def faulty(found: tuple[int, str, str], file: str, line: int, words: str) -> None:
-    """A message about a data file: exit code 5, the file, the line, what is wrong and the mend."""
-    match = FAULT.match(one_message(found, 5))
+    """A message about a data file: exit code 5, the file, the line, what is wrong and the mend.
+
+    Every fault of a file is shown, one to a line; the fault looked for is the first of them, and what follows from it
+    (a role that is named wrongly is not found elsewhere) may stand below.
+    """
+    first, *more = found[2].splitlines(keepends=True)
+    match = FAULT.match(one_message((found[0], found[1], first), 5))
     assert match is not None, found[2]
+    assert all(FAULT.match(other) for other in more), found[2]
     assert match["file"].endswith(file), match["file"]
     assert int(match["line"]) == line, found[2]
     assert words in match["wrong"] + " | " + match["mend"], found[2]
@@ -602,8 +608,9 @@ def test_a_faulty_technique_file(
     )
     put(name, bad)  # type: ignore[operator]
     found = said(capsys, "techniques")
-    match = FAULT.match(one_message(found, 5))
-    assert match is not None, found[2]
+    first, *more = found[2].splitlines(keepends=True)
+    match = FAULT.match(one_message((found[0], found[1], first), 5))
+    assert match is not None and all(FAULT.match(other) for other in more), found[2]
     assert match["file"] == name
     assert abs(int(match["line"]) - changed) <= 1 or int(match["line"]) <= 1, (match["line"], changed)
     assert words in found[2]

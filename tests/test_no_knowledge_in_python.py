@@ -25,6 +25,8 @@ FILES = sorted((ROOT / "choosemethod").rglob("*.py"))
 
 # Names of the table that are ordinary words of the program as well.
 WORDS = {
+    "acid": "a class of substances, a trigger, and what some salts must not meet",
+    "strong acid": "a class of substances",
     "water": "the solvent every solubility slot speaks of (in_water, water of crystallisation), and a key of the setting",
     "cold water": "as water",
     "salt": "a kind of substance, and salting out",
@@ -51,7 +53,6 @@ WORDS = {
     "foul water": "key of rules/reading/forms.yaml",
     "fungus": "an irregular plural (fungi)",
     "grain": "a piece of a solid",
-    "lead": "the verb (claim-lead)",
     "leaf": "the verb leaves",
     "match": "the verb",
     "octanol": "the octanol-water partition coefficient, a kind of pair",
@@ -92,7 +93,6 @@ TECHNIQUES = {
     "choosemethod/chemistry/settling.py": "what a particle size is small or large enough for",
     "choosemethod/classroom/numbers.py": "which technique a computed question is about",
     "choosemethod/classroom/quiz.py": "which technique a computed question is about",
-    "choosemethod/classroom/techniques_said.py": "dissolves and magnetic, which also say what a substance does",
     "choosemethod/cli.py": "an example in the help",
     "choosemethod/describe.py": "words of the slots of a help: salting-out, dissolving",
     "choosemethod/facts.py": "water of crystallisation, dialysis membrane, drying agent: meanings of slots",
@@ -114,7 +114,7 @@ NUMBERS = {
     "choosemethod/classroom/quiz.py": "tries and shares of random questions",
     "choosemethod/classroom/quiz_command.py": "columns of a terminal",
     "choosemethod/classroom/readers.py": "sizes of files",
-    "choosemethod/classroom/techniques_said.py": "letters of a word",
+    "choosemethod/judging/answers.py": "letters of a word",
     "choosemethod/classroom/worksheet.py": "largest mark",
     "choosemethod/cli.py": "columns of a terminal",
     "choosemethod/quantity.py": "how many digits are shown",

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
+from choosemethod.mixture import NO_SCALE, NO_TECHNIQUES, Mention, OtherReading, Scale, Techniques, Unused
 from choosemethod.quantity import UNITS
+from choosemethod.rulebook.language import HARMS
 
 __all__ = [
     "SCHEMA_VERSION",
@@ -24,6 +26,7 @@ __all__ = [
     "TechniqueAdvice",
     "TraceEntry",
     "TraceFact",
+    "gravity",
 ]  # fmt: skip
 
 SCHEMA_VERSION = 1
@@ -64,13 +67,27 @@ class NumberShown(NamedTuple):
 
 
 class Caution(NamedTuple):
-    """A caution. degree: danger, care or note; technique: slug it belongs to ("" for the mixture)."""
+    """A caution. degree: danger, care or note; technique: slug it belongs to ("" for the mixture).
+
+    harm: what it guards against, a word of `choosemethod.rulebook.language.HARMS`.
+    """
 
     text: str
     degree: str
     technique: str = ""
     rule: str = ""
     source: str = ""
+    harm: str = ""
+
+
+_DEGREES = ("danger", "care", "note", "waste")
+
+
+def gravity(caution: Caution) -> tuple[int, int, str, str]:
+    """The order of cautions: by degree, then by what they can do to a person."""
+    degree = _DEGREES.index(caution.degree) if caution.degree in _DEGREES else len(_DEGREES)
+    harm = HARMS.index(caution.harm) if caution.harm in HARMS else len(HARMS)
+    return degree, harm, caution.rule, caution.text
 
 
 class TechniqueAdvice(NamedTuple):
@@ -98,7 +115,8 @@ class Rejected(NamedTuple):
 class ProductShown(NamedTuple):
     """A product of a step: what it is called, the components in it by name, its state, and what becomes of it.
 
-    fate: product, continues (a later step takes it on), lost (driven off), by-product, shown (only seen), recovered.
+    fate: product, continues (a later step takes it on), lost (driven off), by-product, shown (only seen), recovered, spent
+    (a reagent or liquid that is used up).
     amounts: (substance, mass in kg or volume in m3, "mass" or "volume") of what the question gave amounts for: the most
     there can be of it, before losses.
     """
@@ -134,14 +152,17 @@ class PlanStep(NamedTuple):
     forecast: tuple[str, ...] = ()  # what to expect, in numbers
     before: tuple[ComponentSeen, ...] = ()  # the mixture as the step finds it
     after: tuple[ComponentSeen, ...] = ()  # all that is there when it is done, in every product
+    optional: tuple[str, ...] = ()  # those of the texts that a short answer leaves out
 
 
 class Forecast(NamedTuple):
-    """What to expect of a step: sentences, the numbers in them, and the keys of their sources."""
+    """What to expect of a step: sentences, the numbers in them, the keys of their sources, and the sentences that a short
+    answer leaves out."""
 
     lines: tuple[str, ...] = ()
     numbers: tuple[NumberShown, ...] = ()
     sources: tuple[str, ...] = ()
+    optional: tuple[str, ...] = ()
 
 
 class StepRef(NamedTuple):
@@ -196,7 +217,7 @@ class MissingFact(NamedTuple):
 
 
 class Refusal(NamedTuple):
-    """Why there is no separation. kind: unsafe, not-separable, nothing-to-separate, blocked."""
+    """Why there is no separation. kind: unsafe, not-separable, nothing-to-separate, not-known-here, blocked."""
 
     kind: str
     reasons: tuple[str, ...]
@@ -245,6 +266,16 @@ class Advice(NamedTuple):
     option: str = ""  # letter and words of the answer chosen among those offered
     about: str = "mixture"  # mixture, or technique: the question describes a technique, and no mixture is planned for
     called: tuple[tuple[str, str], ...] = ()  # (name here, name in the question) of components asked about by another
+    not_used: tuple[Unused, ...] = ()
+    readings: tuple[OtherReading, ...] = ()
+    mentions: tuple[Mention, ...] = ()
+    inferred: tuple[tuple[str, str], ...] = ()
+    reagents: tuple[str, ...] = ()  # names of what is at hand, no part of the mixture
+    purpose: str = ""
+    scale: Scale = NO_SCALE
+    asked_techniques: Techniques = NO_TECHNIQUES  # those the question names
+    bench: str = ""  # who works at a level: "" all, teacher: only the teacher, nobody: not at this level
+    instead: tuple[tuple[str, str], ...] = ()  # what the level must not handle, and what to take instead ("" not known)
 
     @property
     def exit_code(self) -> int:
@@ -258,10 +289,13 @@ class Advice(NamedTuple):
         plain = self._asdict()
         understood = {
             key: plain.pop(key)
-            for key in ("asked", "name", "components", "note", "understood", "corrections", "unknown")
-        }
+            for key in (
+                "asked", "name", "components", "note", "understood", "corrections", "unknown", "not_used", "readings",
+                "mentions", "inferred", "reagents", "scale",
+            )
+        }  # fmt: skip
         setting = {key: plain.pop(key) for key in ("pressure", "without", "level")}
-        wish = {key: plain.pop(key) for key in ("want", "remove", "aim")}
+        wish = {key: plain.pop(key) for key in ("want", "remove", "aim", "purpose")}
         whole = {
             "schema_version": SCHEMA_VERSION,
             "mixture": understood,

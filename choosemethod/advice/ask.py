@@ -12,11 +12,10 @@ from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
 from choosemethod.advice.method import answered_by_method
 from choosemethod.errors import UsageError
-from choosemethod.mixture import HIGHEST_PRESSURE, LOWEST_PRESSURE, Question
+from choosemethod.mixture import HIGHEST_PRESSURE, LEVELS, LOWEST_PRESSURE, Question
 from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.reading import given_substances, read_words
 from choosemethod.rulebook import Rulebook, open_rulebook
-from choosemethod.rulebook.technique import LEVELS
 from choosemethod.table.table import Table, open_table
 
 __all__ = ["answer", "ask", "opened"]

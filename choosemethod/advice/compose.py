@@ -22,6 +22,7 @@ from choosemethod.advice.answer import (
     TechniqueAdvice,
     TraceEntry,
     TraceFact,
+    gravity,
 )
 from choosemethod.advice.nearest import nearest_miss, unknown_only
 from choosemethod.advice.operation import Product
@@ -29,21 +30,21 @@ from choosemethod.advice.plan import Look, Plan, Planner, Proposal, Step
 from choosemethod.advice.wording import ROLE_SLOT as PLACE
 from choosemethod.advice.wording import (
     agreeing,
-    fill,
     is_plural,
     joined,
     lines_filled,
+    reason,
     sentence,
     shown_slot,
     slot_label,
 )
 from choosemethod.describe import Bench
-from choosemethod.facts import KINDS, Evidence, Fact
-from choosemethod.mixture import Component, Question
+from choosemethod.facts import KINDS, Evidence, Fact, how_said
+from choosemethod.mixture import LEVELS, Component, Question
 from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
-from choosemethod.rulebook.technique import LEVELS
+from choosemethod.rulebook.technique import Line
 from choosemethod.table.names import spaced
 from choosemethod.table.table import Table
 
@@ -55,7 +56,7 @@ _SCHOOL = LEVELS[1]  # what is taught up to here counts as equally near to a lea
 _FAMILY = 3  # a rejection of more techniques than this is about a family of them
 _NO_FORECAST = Forecast()
 _WASTE = "waste"  # the degree of cautions that say where residues go: they are told with the residues
-_DEGREES = ("danger", "care", "note", _WASTE)
+_KEPT = {"danger": "danger", "must": "care", "may": "note"}  # degree of a technique's own caution, by how it is kept
 _BOTH = re.compile(r"\{([a-z][a-z0-9_]*)\.name\} and \{([a-z][a-z0-9_]*)\.name\}")
 _DECIDING = ("best", "good")  # strengths of the rules whose missing facts are worth asking for
 
@@ -75,7 +76,15 @@ def _how(shown: Evidence | None) -> str:
     if shown is None:
         return ""
     own = shown.file and not shown.file.startswith("substances/")
-    return f"{shown.how}, as {shown.file} says" if own else shown.how
+    how = how_said(shown.how)
+    return f"{how}, as {shown.file} says" if own else how
+
+
+def _afterwards(step: Step) -> tuple[Component, ...]:
+    """All that is there when a step is done: what each product holds, or the mixture where nothing is parted."""
+    if not step.products:
+        return step.proposal.outcome.whole
+    return tuple(component for product in step.products for component in product.components)
 
 
 class Composer:
@@ -105,6 +114,26 @@ class Composer:
             self._sources.setdefault(key)
         return key
 
+    def together(self, look: Look, firings: Sequence[Firing]) -> tuple[str, ...]:
+        """The texts of one caution rule: several components in one sentence where the rule has a text for that."""
+        rule = firings[0].rule
+        role, slot = rule.least
+        if not rule.several or len(firings) == 1:
+            return self.reasons(look, firings)
+        bound = [look.roles(firing) for firing in firings]
+        names = sorted({str(roles[role].slots["name"]) for roles in bound})
+        if len(names) == 1:
+            return self.reasons(look, firings[:1])
+
+        def least(roles: Mapping[str, Fact]) -> tuple[float, str]:
+            value = roles[role].slots.get(slot)
+            return value if isinstance(value, float) else float("inf"), str(roles[role].slots["name"])
+
+        first = min(bound, key=least)
+        fact = first[role]
+        named = Fact(fact.kind, fact.key, {**fact.slots, "name": joined(names)}, fact.evidence)
+        return (reason(rule.several, {**first, role: named, "least": fact}, self.name),)
+
     def reasons(self, look: Look, firings: Sequence[Firing]) -> tuple[str, ...]:
         """The reasons of firings, those of one rule told together where only names differ."""
         out: list[str] = []
@@ -122,7 +151,7 @@ class Composer:
                 for one, other in alike:  # "{one.name} and {other.name}" of several pairs names each once
                     text = text.replace(f"{{{one}.name}} and {{{other}.name}}", f"{{{one}.name}}")
                 if len({r for r, _ in PLACE.findall(text)} & varied) > 1:
-                    out.extend(dict.fromkeys(fill(rule.because, roles, self.name)[0] for roles in bound[:3]))
+                    out.extend(dict.fromkeys(reason(rule.because, roles, self.name) for roles in bound[:3]))
                     continue
                 together = dict(bound[0])
                 for role in varied:
@@ -132,9 +161,9 @@ class Composer:
                     )
                     fact = together[role]
                     together[role] = Fact(fact.kind, fact.key, {**fact.slots, "name": names}, fact.evidence)
-                out.append(fill(text, together, self.name)[0])
+                out.append(reason(text, together, self.name))
             else:
-                out.extend(dict.fromkeys(fill(rule.because, roles, self.name)[0] for roles in bound[:3]))
+                out.extend(dict.fromkeys(reason(rule.because, roles, self.name) for roles in bound[:3]))
         return tuple(dict.fromkeys(out))
 
     # ---- evidence ------------------------------------------------------------------------------------------------
@@ -214,7 +243,7 @@ class Composer:
                 what = f"{self.name(str(fact.slots['first']))} and {self.name(str(fact.slots['second']))}"
             facts.append(TraceFact(pattern.role, what, tuple(slots)))
         entry = TraceEntry(
-            rule.id, rule.stage, f"{rule.head} {joined(rule.says)}", fill(rule.because, roles, self.name)[0], rule.principle,
+            rule.id, rule.stage, f"{rule.head} {joined(rule.says)}", reason(rule.because, roles, self.name), rule.principle,
             self._cite(rule.source), rule.file, step, tuple(facts),
         )  # fmt: skip
         if entry not in self._trace:
@@ -229,9 +258,14 @@ class Composer:
         during = step.look
         if proposal.outcome.added:
             facts = {kind: list(some) for kind, some in self.bench.facts(proposal.outcome.whole).items()}
+            told = {fact.slots["between"] for fact in facts["danger"]}
+            facts["danger"] += [fact for fact in step.look.facts["danger"] if fact.slots["between"] not in told]
             during = Look(proposal.outcome.whole, facts)
             pure, evidence = self.bench.known.pure(proposal.outcome.added)
             roles = {**roles, "added": Fact("component", proposal.outcome.added, dict(pure), evidence)}
+        if proposal.outcome.organic:
+            pure, evidence = self.bench.known.pure(proposal.outcome.organic)
+            roles = {**roles, "organic": Fact("component", proposal.outcome.organic, dict(pure), evidence)}
         roles.setdefault("mixture", step.look.facts["mixture"][0])
         return during, roles, [fact for fact in during.facts["component"] if fact.slots["trace"] == "no"]
 
@@ -249,13 +283,16 @@ class Composer:
         """What the caution rules say of a mixture during a step, or as it stands if its facts hold no step."""
         out = []
         firings = self.book.run("caution", look.facts)
+        special = {(other, key) for f in firings for other in f.rule.replaces for key in f.roles.values()}
+        firings = [f for f in firings if not any((f.rule.id, key) in special for key in f.roles.values())]
         for rule_id in dict.fromkeys(f.rule.id for f in firings):
             group = [f for f in firings if f.rule.id == rule_id]
-            for text in self.reasons(look, group):
-                out.append(Caution(text, group[0].rule.says[0], slug, rule_id, self._cite(group[0].rule.source)))
+            rule = group[0].rule
+            for text in self.together(look, group):
+                out.append(Caution(text, rule.says[0], slug, rule_id, self._cite(rule.source), rule.harm))
             for firing in group[:1]:
                 self.trace(look, firing, number)
-        return sorted(out, key=lambda c: (_DEGREES.index(c.degree), c.rule))
+        return sorted(out, key=gravity)
 
     def _step(self, step: Step, number: int, takers: Mapping[tuple[Component, ...], int]) -> PlanStep:
         proposal = step.proposal
@@ -264,18 +301,26 @@ class Composer:
         parts: dict[str, str] = {}
         for product in step.products:
             present_here = [c for c in product.components if not c.trace]
-            names = tuple(self.name(c.substance) + (f" (as {c.reacted})" if c.reacted else "") for c in present_here)
+            names = self._as_they_are(present_here)
             parts[product.part.key] = joined(
                 [*([parts[product.part.key]] if product.part.key in parts else []), *names]
             )
 
-        def text(lines: Sequence[object]) -> tuple[str, ...]:
-            return lines_filled(lines, roles, present, self.name, parts)  # type: ignore[arg-type]
+        optional: list[str] = []
+
+        def text(lines: Sequence[Line], whole: bool = True) -> tuple[str, ...]:
+            said = lines_filled(lines, roles, present, self.name, parts, whole)
+            optional.extend(text for text, line in said if line.keep == "may")
+            return tuple(text for text, _ in said)
 
         for firing in proposal.firings:
             self.trace(step.look, firing, number)
         cautions = self._cautions(during, proposal, number)
-        cautions += [Caution(line, "care", technique.id, "", technique.source) for line in text(technique.cautions)]
+        cautions += [
+            Caution(said, _KEPT[line.keep], technique.id, "", technique.source, line.harm)
+            for said, line in lines_filled(technique.cautions, roles, present, self.name, parts)
+        ]
+        cautions.sort(key=gravity)
         residues = tuple(
             dict.fromkeys([c.text for c in cautions if c.degree == _WASTE] + list(text(technique.residues)))
         )
@@ -286,10 +331,28 @@ class Composer:
             number, technique.id, technique.name, self._names(c for c in step.look.components if not c.trace),
             self.name(proposal.outcome.added) if proposal.outcome.added else "",
             tuple(self._product(product, takers, number) for product in step.products),
-            self.reasons(step.look, proposal.firings), rules, technique.principle, text(technique.apparatus),
+            self.reasons(step.look, proposal.firings), rules, technique.principle, text(technique.apparatus, False),
             text(technique.steps), text(technique.seen), tuple(cautions), text(technique.limits), residues,
             (*self.numbers(step.look, proposal.firings), *foretold.numbers), self._cite(technique.source), foretold.lines,
+            tuple(self._seen(c) for c in step.look.components), tuple(self._seen(c) for c in _afterwards(step)),
+            optional=(*optional, *foretold.optional),
         )  # fmt: skip
+
+    def _as_they_are(self, components: Sequence[Component]) -> tuple[str, ...]:
+        """Names of components with what they have become; a reagent that was used up is not told beside what it holds."""
+        held = {c.host for c in components if c.reacted and not c.added}
+        out = []
+        for c in components:
+            if c.added and c.reacted:
+                if c.substance not in held:
+                    out.append(
+                        c.reacted
+                        if c.substance == self.bench.limits.water
+                        else f"{self.name(c.substance)} ({c.reacted})"
+                    )
+            else:
+                out.append(self.name(c.substance) + (f" (as {c.reacted})" if c.reacted else ""))
+        return tuple(out)
 
     def _forecast(self, step: Step, during: Look) -> Forecast:
         """What to expect of the step in numbers; nothing is loaded for a technique that has no forecast."""
@@ -321,12 +384,12 @@ class Composer:
         elif taker > number:
             fate = "continues"
         elif not product.asked:
-            fate = "recovered"
+            fate = "spent" if any(c.reacted for c in product.components) else "recovered"
         elif self.question.wish.want and not any(c.substance in self.question.wish.want for c in product.asked):
             fate = "by-product"
         else:
             fate = "product"
-        reacted = joined(c.reacted for c in product.components if c.reacted)
+        reacted = joined(c.reacted for c in product.components if c.reacted and not c.added)
         state = part.state or (f"as {reacted}" if reacted else "")
         if not state and not part.shown:
             state = joined(dict.fromkeys(c.form for c in product.components if not c.trace and not c.added))
@@ -382,7 +445,7 @@ class Composer:
         steps = self.plan_steps(best)
         taught = [kept[0], *(item for item in kept[1:] if not self._beyond(item[1]))]
         techniques = self._techniques(look, taught)
-        cautions = list(dict.fromkeys(c for step in steps for c in step.cautions))
+        cautions = sorted(dict.fromkeys(c for step in steps for c in step.cautions), key=gravity)
         numbers = {n.name: n for step in steps for n in step.numbers}
         products = tuple(p for step in steps for p in step.gives if p.fate in ("product", "by-product", "shown"))
         together = tuple(
@@ -599,7 +662,9 @@ class Composer:
             return self._advice(
                 "needs-information", missing=missing, rejected=rejected, cautions=beware, why_not=nearest
             )
-        refusal = Refusal("not-separable", ("No technique of the catalogue is known to separate this mixture.",))
+        refusal = Refusal(
+            "not-known-here", ("No rule here says how to separate this mixture; it may still be possible.",)
+        )
         return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
 
     def _refused(self, look: Look) -> Advice:
@@ -616,7 +681,7 @@ class Composer:
         plan: tuple[PlanStep, ...] = (), products: tuple[ProductShown, ...] = (), alternatives: tuple[StepRef, ...] = (),
         left_together: tuple[tuple[str, ...], ...] = (), refusal: Refusal | None = None,
         missing: tuple[MissingFact, ...] = (), cautions: tuple[Caution, ...] = (), numbers: tuple[NumberShown, ...] = (),
-        contrast: str = "", why_not: tuple[Nearest, ...] = (),
+        contrast: str = "", why_not: tuple[Nearest, ...] = (), bench: str = "", instead: tuple[tuple[str, str], ...] = (),
     ) -> Advice:  # fmt: skip
         question = self.question
         mixture = question.mixture
@@ -627,7 +692,9 @@ class Composer:
             question.corrections, question.unknown, self._ids(question.wish.want), self._ids(question.wish.remove),
             question.wish.aim, question.setting.pressure, question.setting.without, question.setting.level, status,
             techniques, rejected, plan, products, alternatives, left_together, refusal, missing, cautions, numbers, contrast,
-            why_not, self._retention(), sources, tuple(self._trace), self._called(),
+            why_not, self._retention(), sources, tuple(self._trace), self._called(), question.not_used, question.readings,
+            question.mentions, question.inferred, self._ids(question.reagents), question.wish.purpose, question.scale,
+            question.techniques, bench, instead,
         )  # fmt: skip
 
     def _called(self) -> tuple[tuple[str, str], ...]:
@@ -658,7 +725,10 @@ class Composer:
             amount = show(component.share, "fraction")
         phase = self.table.substance(component.substance).phase if self.table.has(component.substance) else ""
         host = self.name(component.host) if component.host else ""
-        return ComponentSeen(component.substance, self.name(component.substance), component.form, phase, host, amount)
+        return ComponentSeen(
+            component.substance, self.name(component.substance), component.form, phase, host, amount,
+            component.reacted, component.added, component.trace,
+        )  # fmt: skip
 
     def _retention(self) -> tuple[tuple[str, str], ...]:
         front = self.question.front

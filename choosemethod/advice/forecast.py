@@ -12,7 +12,7 @@ from importlib import import_module
 from choosemethod.advice.answer import Forecast, NumberShown
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 from choosemethod.errors import ChooseMethodError
-from choosemethod.facts import Fact
+from choosemethod.facts import Fact, weakest
 from choosemethod.laboratory import Laboratory
 from choosemethod.mixture import Component, Mixture
 from choosemethod.quantity import show
@@ -77,6 +77,7 @@ class Scene:
         self.dangerous = dangerous
         self.limits = limits
         self.lines: list[str] = []
+        self.optional: list[str] = []
         self.numbers: list[NumberShown] = []
         self.sources: dict[str, None] = {}
 
@@ -85,12 +86,14 @@ class Scene:
     def say(self, key: str, **places: str) -> None:
         """Add a sentence."""
         text = self.laboratory.say(key, **places)
-        self.lines.append(text[:1].upper() + text[1:])
+        text = text[:1].upper() + text[1:]
+        self.lines.append(text)
+        if key not in self.laboratory.short:
+            self.optional.append(text)
 
     def number(self, name: str, value: float, dimension: str, how: str, source: str = "", note: str = "") -> None:
         """Add a number (SI) with its name and how it was obtained."""
-        if how == "measured" and source and self.table.source(source).kind == "memory":
-            how = "from memory"
+        how = weakest(how, self.table.how(source))
         text = show(value, dimension)
         unit = text.rpartition(" ")[2] if " " in text else ""
         self.numbers.append(NumberShown(name, text, value, unit, how, source, note))
@@ -169,4 +172,6 @@ def forecast(kinds: Sequence[str], scene: Scene) -> Forecast:
         except (OutOfRange, ChooseMethodError) as fault:
             if kind == "distillation":
                 scene.say("not-worked-out", reason=str(fault).rstrip("."))
-    return Forecast(tuple(dict.fromkeys(scene.lines)), tuple(scene.numbers), tuple(scene.sources))
+    return Forecast(
+        tuple(dict.fromkeys(scene.lines)), tuple(scene.numbers), tuple(scene.sources), tuple(scene.optional)
+    )

@@ -20,6 +20,7 @@ from choosemethod.chemistry.distillation import (
 from choosemethod.chemistry.equilibrium import Curve
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 from choosemethod.errors import ChooseMethodError
+from choosemethod.facts import how_said
 from choosemethod.mixture import STANDARD_PRESSURE, Component
 from choosemethod.quantity import QuantityError, parse_number, show
 from choosemethod.table.model import Substance
@@ -157,7 +158,7 @@ def _two(scene: Scene, one: Component, other: Component) -> None:
         mole=mole_percent(x),
         first=found.first.name,
         pressure=show(scene.pressure, "pressure"),
-        label=f"{found.how}: {found.basis}",
+        label=f"{how_said(found.how)}: {found.basis}",
     )
     scene.say(
         "first-fraction",
@@ -286,7 +287,7 @@ def _azeotrope(scene: Scene, found: Equilibrium, side: _Side) -> None:
         if abs(known - scene.pressure) < 0.02 * scene.pressure:
             mass, temperature = (1.0 - measured if row["swapped"] == "yes" else measured), at
             mole = mass / weights[0] / (mass / weights[0] + (1.0 - mass) / weights[1])
-            how = "from memory" if row.get("source") == "memory" else "measured"
+            how = scene.table.how(row.get("source", ""))
             scene.cite(row.get("source", ""))
         elif known:
             was = 1.0 - measured if row["swapped"] == "yes" else measured

@@ -141,12 +141,11 @@ def extraction(scene: Scene) -> None:
             once=percent(once),
             **names,
         )
-        how = "from memory" if row.get("source") == "memory" else "computed"
         scene.number(
             f"{names['name']} left after {portions} portions of {names['into']}",
             left[-1],
             "fraction",
-            how,
+            "computed",
             row.get("source", ""),
             f"(1 / (1 + D v/V))^{portions} with D = {row['ratio']}",
         )

@@ -34,6 +34,7 @@ class Outcome(NamedTuple):
     whole: tuple[Component, ...]
     products: tuple[Product, ...]
     added: str = ""
+    organic: str = ""  # the liquid for shaking out with that comes in beside what is added
 
 
 class _Scene:
@@ -107,11 +108,13 @@ def carry_out(
     facts: Mapping[str, Fact],
     roles: Mapping[str, Fact],
     ordinary: str,
+    organic: str = "",
 ) -> Outcome | None:
     """Carry a technique out on a mixture.
 
     components: the mixture; facts: its component facts by key; roles: the facts bound by the proposing rule; ordinary:
-    id of the ordinary solvent. None if the technique would change nothing, or part nothing.
+    id of the ordinary solvent; organic: id of the liquid for shaking out with that may be used here, "" for none.
+    None if the technique would change nothing, or part nothing.
     """
     added = ""
     if technique.adds:
@@ -124,12 +127,19 @@ def carry_out(
     forms: dict[str, str] = {}
     changed: dict[str, Component] = {}
     before = dict(zip(scene.keys, components, strict=True))
+    lent = False  # whether the liquid for shaking out with comes in
     for change in technique.changes:
+        if change.host == "organic" and not organic:
+            continue
         for key, component in before.items():
             if key not in changed and any(scene.takes(takes, key, component, forms) for takes in change.takes):
-                changed[key] = _changed(component, change, added, roles)
+                changed[key] = _changed(component, change, added, organic, ordinary, roles)
                 forms[key] = changed[key].form
+                lent |= change.host == "organic"
     now = {key: changed.get(key, component) for key, component in before.items()}
+    if lent and not any(c.substance == organic for c in components):
+        now[f"{organic}|organic"] = Component(organic, "liquid", added=True)
+        scene.slots[f"{organic}|organic"] = {"added": "yes", "form": "liquid", "ordinary": "no", "phase": "liquid"}
     if added and not any(c.substance == added and c.added for c in components):
         key = f"{added}|added"
         now[key] = Component(added, technique.adds_form, added=True)
@@ -138,6 +148,10 @@ def carry_out(
             "form": technique.adds_form,
             "ordinary": "yes" if added == ordinary else "no",
         }
+        for change in technique.changes:  # what the reaction makes of the reagent itself
+            if changed and any("added" in takes.roles for takes in change.takes):
+                now[key] = _changed(now[key], change, added, organic, ordinary, roles)
+    now = _rehosted(before, now)
     if technique.changes and not changed and (added or not technique.adds):
         return None  # what would be added is there already if no rule names it: crystallising from a solution
     if not technique.parts:
@@ -155,13 +169,29 @@ def carry_out(
         # parting off only what was added before is progress too: evaporating an added solvent
         if not (len(filled) >= 2 and live and any(c.added for p in filled for c in p.components)):
             return None
-    return Outcome(whole, tuple(filled), added)
+    return Outcome(whole, tuple(filled), added, organic if lent else "")
 
 
-def _changed(component: Component, change: Change, added: str, roles: Mapping[str, Fact]) -> Component:
+def _rehosted(before: Mapping[str, Component], now: dict[str, Component]) -> dict[str, Component]:
+    """The same with what a liquid holds told to be in the liquid it has become."""
+    turned = {
+        before[key].substance: c.substance
+        for key, c in now.items()
+        if key in before and c.substance != before[key].substance
+    }
+    if not turned:
+        return now
+    return {key: replace(c, host=turned.get(c.host, c.host)) for key, c in now.items()}
+
+
+def _changed(
+    component: Component, change: Change, added: str, organic: str, ordinary: str, roles: Mapping[str, Fact]
+) -> Component:
     host = component.host
     if change.host == "added":
         host = added or component.host
+    elif change.host == "organic":
+        host = organic
     elif change.host == "none":
         host = ""
     elif change.host != "keep" and change.host in roles:
@@ -177,7 +207,8 @@ def _changed(component: Component, change: Change, added: str, roles: Mapping[st
         if gas and reacted.endswith(gas):  # the gas has left: "zinc chloride solution and hydrogen"
             reacted = reacted.rpartition(" and ")[0] or reacted
     form = change.form or component.form
-    return replace(component, form=form, host=host, reacted=reacted)
+    substance = ordinary if change.becomes else component.substance
+    return replace(component, substance=substance, form=form, host=host, reacted=reacted)
 
 
 def _parted(

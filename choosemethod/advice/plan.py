@@ -6,13 +6,13 @@ lowest score (steps, work, time, hazard, loss, and what stays mixed), in the ord
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from choosemethod.advice.operation import Outcome, Product, carry_out, tidy
 from choosemethod.describe import Bench
 from choosemethod.facts import Fact
-from choosemethod.mixture import Component, Mixture, Question
+from choosemethod.mixture import LEVELS, Component, Mixture, Question
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
 from choosemethod.rulebook.technique import Technique
@@ -21,7 +21,6 @@ __all__ = ["Look", "Plan", "Planner", "Proposal", "Step"]
 
 DEEPEST = 12  # steps one after the other
 WIDEST = (4, 3, 2)  # proposals followed up for the first mixture, its products, and all later ones
-LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
 _SEPARATE_FORMS = ("solid", "liquid", "gas")
 
 
@@ -100,7 +99,7 @@ class Planner:
         self.question = question
         self.looks: dict[tuple[Component, ...], Look] = {}  # kept by their components; may be shared by planners
         self._plans: dict[tuple[Component, ...], Plan] = {}
-        self._lacking = self._closed(question.setting.without)
+        self._lacking = bench.lacking = self._closed(question.setting.without)
 
     def _closed(self, without: Iterable[str]) -> frozenset[str]:
         """What is lacking with everything that implies."""
@@ -135,8 +134,12 @@ class Planner:
         for firing in self.book.run("selection", facts):
             technique = self.book.techniques[firing.rule.says[0]]
             roles = look.roles(firing)
-            outcome = carry_out(technique, components, singles, roles, self.bench.limits.water)
-            if outcome is None or self.gives_up_wanted(outcome) or not self.may_meet(outcome, components):
+            outcome = self.carried_out(technique, components, singles, roles)
+            if (
+                outcome is None
+                or self.gives_up_wanted(outcome)
+                or not self.may_meet(technique, roles, outcome, components)
+            ):
                 continue
             known = (
                 technique.id,
@@ -154,7 +157,7 @@ class Planner:
         strength = self.book.ranking.strength
         for proposal in grouped.values():
             proposal.firings.sort(key=lambda f: (strength[f.rule.strength], f.order))
-            proposal.blocked = self.why_blocked(proposal.technique, proposal.outcome)
+            proposal.blocked = self.why_blocked(proposal.technique, proposal.outcome) or self._limited(look, proposal)
             if proposal.blocked:
                 look.blocked.append(proposal)
             elif proposal.technique.id not in look.rejections:
@@ -162,6 +165,50 @@ class Planner:
         look.proposals.sort(key=lambda p: p.order)
         look.blocked.sort(key=lambda p: p.order)
         return look
+
+    def _limited(self, look: Look, proposal: Proposal) -> str:
+        """What is lacking here that a rejection of this technique rests on; "" if it is rejected in itself, or not at all."""
+        firings = look.rejections.get(proposal.technique.id, [])
+        keys = []
+        for firing in firings:
+            tests = [test for pattern in firing.rule.matched if pattern.kind == "mixture" for test in pattern.tests]
+            lacking = [str(test.value) for test in tests if test.slot == "without" and test.operator == "has"]
+            if not lacking:
+                return ""
+            keys += lacking
+        return "; ".join(dict.fromkeys(self.book.without[key][0] for key in keys if key in self.book.without))
+
+    def carried_out(
+        self,
+        technique: Technique,
+        components: tuple[Component, ...],
+        singles: Mapping[str, Fact],
+        roles: Mapping[str, Fact],
+    ) -> Outcome | None:
+        """What a technique does to a mixture with what the bench has; None if it does nothing."""
+        organic = ""
+        if any(change.host == "organic" for change in technique.changes):
+            reagent = roles.get(technique.adds)
+            organic = self._to_shake_with(components, str(reagent.slots["id"]) if reagent is not None else "")
+        return carry_out(technique, components, singles, roles, self.bench.limits.water, organic)
+
+    def _to_shake_with(self, components: tuple[Component, ...], reagent: str) -> str:
+        """The first liquid of the list for shaking out with that may be used here; "" if none may."""
+        bench = self.bench
+        own = bench.table.substance(reagent).classes if reagent and bench.table.has(reagent) else ()
+        for solvent in bench.limits.solvents:
+            if "shaking out" not in solvent.use or any(word in solvent.not_with for word in own):
+                continue
+            if not bench.table.has(solvent.id) or solvent.id in self._lacking:
+                continue
+            if any(key in self._lacking for key in self._refused_by(solvent.id)):
+                continue
+            here = bench.table.substance(solvent.id)
+            others = [bench.table.substance(c.substance) for c in components if c.substance != solvent.id]
+            dangers = [bench.known.danger(here, other) for other in others]
+            if not any(danger is not None and danger.severity != "caution" for danger in dangers):
+                return solvent.id
+        return ""
 
     def _reject(self, look: Look, proposed: set[str]) -> None:
         """Run the rejection stage: all of it for the question's mixture, later only what bears on a proposal."""
@@ -183,6 +230,8 @@ class Planner:
 
     def why_blocked(self, technique: Technique, outcome: Outcome | None = None) -> str:
         """Why a technique cannot be used in this setting; "" if it can."""
+        if technique.id in self.question.techniques.excluded:
+            return f"the question rules {technique.name} out"
         for need in technique.needs:
             options = need.split(" or ")
             if all(option in self._lacking for option in options):
@@ -201,6 +250,8 @@ class Planner:
         keys = []
         slots = self.bench.known.pure(added)[0]
         classes = self.bench.table.substance(added).classes
+        if slots["toxic_vapour"] == slots["toxic"] == "yes" and slots["phase"] in ("liquid", "gas"):
+            keys.append("fume-cupboard")
         if slots["ordinary"] == "yes":
             keys.append("water")
         elif "organic" in classes and slots["phase"] == "liquid":
@@ -229,6 +280,13 @@ class Planner:
                     product.part.shown or (product.part.done and not product.part.each and not product.part.state)
                 ):
                     return True
+                if (
+                    product.part.done
+                    and not product.part.each
+                    and component.substance in wish.want
+                    and any(other.substance not in wish.want for other in product.asked)
+                ):
+                    return True  # what is wanted goes with something else, and no step parts them
                 if product.part.lost and (
                     component.substance in wish.want
                     # with nothing said only a liquid, or an impurity, may be given up
@@ -243,18 +301,46 @@ class Planner:
                     return True
         return False
 
-    def may_meet(self, outcome: Outcome, components: tuple[Component, ...]) -> bool:
-        """Whether what a step brings in may meet what is there."""
+    def may_meet(
+        self,
+        technique: Technique,
+        roles: Mapping[str, Fact],
+        outcome: Outcome,
+        components: tuple[Component, ...],
+    ) -> bool:
+        """Whether what a step brings in may meet what is there: nothing dangerous, nothing that sets a danger off, and
+        no reaction but the one a reagent is added for."""
         if not outcome.added:
             return True
-        added = self.bench.table.substance(outcome.added)
-        for component in components:
-            if component.substance == outcome.added:
+        bench = self.bench
+        reactions = bench.known.reactions
+        added = bench.table.substance(outcome.added)
+        groups = reactions.groups(added, technique.adds_form)
+        before = bench.dangers(components)
+        supplied = {trigger for trigger, group in reactions.adding.items() if group in groups}
+        if any(supplied & set(held.triggers) for held in before):
+            return False
+        going_on = {held.number for held in before if held.now}
+        meant = self._meant(technique, roles)
+        for held in bench.dangers(outcome.whole):
+            ids = {key.split("|")[0].rstrip("+") for key in held.between}
+            if added.id not in ids:
+                if held.severity in ("refuse", "reacts") and held.number not in going_on:
+                    return False  # the liquid added sets it off
                 continue
-            danger = self.bench.known.danger(added, self.bench.table.substance(component.substance))
-            if danger is not None and danger.severity in ("refuse", "no-acid"):
+            unmeant = meant is None or bool(meant and not ids & meant)
+            if held.severity in ("refuse", "no-acid") or (held.severity == "reacts" and unmeant):
                 return False
         return True
+
+    @staticmethod
+    def _meant(technique: Technique, roles: Mapping[str, Fact]) -> set[str] | None:
+        """The components (ids) a reagent is added to react with, empty if any; None if nothing is to react."""
+        if "adds reagent" not in technique.traits:
+            return None
+        fact = roles.get(technique.adds)
+        found = (fact.slots.get("dissolves") or fact.slots.get("takes") or ()) if fact is not None else ()
+        return {key.split("|")[0].rstrip("+") for key in found} if isinstance(found, tuple) else set()
 
     # ---- the search ----------------------------------------------------------------------------------------------
 
@@ -385,7 +471,21 @@ class Planner:
             if plan is not None:
                 out.append((proposal, plan))
         out.sort(key=lambda item: (round(item[1].score, 6), *item[0].order[1:]))
-        return out
+        return self._among_those_named(out)
+
+    def _among_those_named(self, plans: list[tuple[Proposal, Plan]]) -> list[tuple[Proposal, Plan]]:
+        """Only the plans that use what the question offers to choose from, or requires; all of them if none does."""
+        named = self.question.techniques
+        offered = {slug for option in named.offered for slug in option.techniques}
+
+        def used(plan: Plan) -> set[str]:
+            return {step.proposal.technique.id for step in plan.steps}
+
+        if named.required:
+            plans = [item for item in plans if used(item[1]) >= set(named.required)] or plans
+        if offered:
+            plans = [item for item in plans if used(item[1]) & offered] or plans
+        return plans
 
 
 def _before(plan: Plan, best: Plan) -> bool:

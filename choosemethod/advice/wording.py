@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
-from choosemethod.facts import KINDS, UNKNOWN, Fact, SlotValue
+from choosemethod.facts import KINDS, UNKNOWN, Fact, SlotValue, how_said
 from choosemethod.quantity import show
 from choosemethod.rulebook.technique import PLACE, Line
 
-__all__ = ["fill", "joined", "lines_filled", "shown_slot", "slot_label"]
+__all__ = ["fill", "joined", "lines_filled", "reason", "shown_slot", "slot_label"]
 
 NOT_KNOWN = "not known"
 _LABELS = {
@@ -22,6 +22,7 @@ _LABELS = {
     "solubility_rise": "hot over cold solubility",
     "solubility_ratio": "ratio of the rises in solubility",
 }
+_DOUBTFUL = ("memory", "estimated", "common practice")
 ROLE_SLOT = re.compile(r"\{([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)\}")  # the places of a rule's reason
 
 
@@ -57,12 +58,30 @@ def slot_label(slot: str) -> str:
     return _LABELS.get(name, name.replace("_", " "))
 
 
+def reason(text: str, roles: Mapping[str, Fact], names: Callable[[str], str]) -> str:
+    """The reason of a rule with its places filled; a number that was remembered or estimated says so behind it."""
+    return fill(text, roles, names, doubts=True)[0]
+
+
+def _doubt(fact: Fact, slot: str) -> str:
+    """What is said behind a number that no published source states; "" for other slots and numbers."""
+    kind, shown = KINDS[fact.kind].get(slot), fact.evidence.get(slot)
+    if kind is None or not kind.dimension or shown is None or shown.how not in _DOUBTFUL:
+        return ""
+    return f" ({how_said(shown.how)})"
+
+
 def fill(
-    text: str, roles: Mapping[str, Fact], names: Callable[[str], str], parts: Mapping[str, str] | None = None
+    text: str,
+    roles: Mapping[str, Fact],
+    names: Callable[[str], str],
+    parts: Mapping[str, str] | None = None,
+    whole: bool = True,
+    doubts: bool = False,
 ) -> tuple[str, bool]:
     """Text with its places filled, and whether everything was known (what is not reads "not known").
 
-    A place is {role.slot}, or {part} for the names of what a part holds.
+    A place is {role.slot}, or {part} for the names of what a part holds. doubts: a number says if it is no measurement.
     """
     known = True
     out: list[str] = []
@@ -81,6 +100,8 @@ def fill(
             fact = roles.get(role)
             found = None if fact is None else shown_slot(fact, slot, names)
             listed = fact is not None and isinstance(fact.slots.get(slot), tuple)
+            if doubts and fact is not None and found is not None:
+                found += _doubt(fact, slot)
         if found is None:
             known = False
             found = NOT_KNOWN
@@ -90,7 +111,8 @@ def fill(
         named = slot is None or listed or slot.endswith("name") or " and " in found
         several = named and is_plural(found) and not _GENITIVE.search(before)
     out.append(agreeing(text[end:]) if several else text[end:])
-    return sentence("".join(out)), known
+    said = "".join(out)
+    return sentence(said) if whole else said, known
 
 
 _GENITIVE = re.compile(r"\b(?:vapour|solution|dust|rest|little|most|part|presence) of $", re.IGNORECASE)
@@ -140,12 +162,15 @@ def lines_filled(
     present: Sequence[Fact],
     names: Callable[[str], str],
     parts: Mapping[str, str],
-) -> tuple[str, ...]:
-    """The lines whose conditions hold, filled; a line with a place that is not known is left out.
+    whole: bool = True,
+) -> tuple[tuple[str, Line], ...]:
+    """The lines whose conditions hold, filled, each with the line; one with a place that is not known is left out.
+
+    whole: each is a sentence, and begins with a capital.
 
     present: the component facts `any` may stand for; the tests of `none` may hold for no one of them.
     """
-    out = []
+    out: dict[str, Line] = {}
     for line in lines:
         fits = True
         for quantifier in ("any", "none"):
@@ -158,7 +183,7 @@ def lines_filled(
                 fact = roles.get(role)
                 fits = fits and fact is not None and all(test(fact.slots.get(test.slot)) for test in tests)
         if fits:
-            text, known = fill(line.text, roles, names, parts)
-            if known and text not in out:
-                out.append(text)
-    return tuple(out)
+            text, known = fill(line.text, roles, names, parts, whole)
+            if known:
+                out.setdefault(text, line)
+    return tuple(out.items())

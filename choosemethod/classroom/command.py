@@ -10,26 +10,31 @@ bar, and the summary of CSV output, go to standard error.
 
 from __future__ import annotations
 
+import os
 import sys
+import time
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from choosemethod.classroom.readers import FORMATS as INPUTS
 from choosemethod.classroom.readers import Row, Sheet, open_sheet
 from choosemethod.classroom.writers import FORMATS
+from choosemethod.ending import forget, undo_on_signal
 from choosemethod.errors import UsageError
+from choosemethod.show.output import ReaderGone, output_to, refuse_output, say
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
     from choosemethod.classroom.worksheet import Checker, Columns, Summary
-    from choosemethod.classroom.writers import Out
+    from choosemethod.show.output import Out
 
 __all__ = ["add_arguments", "run", "run_check"]
 
 _LONG = 200  # rows from which a progress bar is worth showing
+_REFRESH = 0.1  # s between two states of the bar
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -93,6 +98,13 @@ def _named(options: Iterable[str]) -> dict[str, str]:
     return out
 
 
+def _same(file: str | Path, output: str | Path) -> bool:
+    """Whether the output is the worksheet itself, by another name or through a link."""
+    with suppress(OSError, ValueError):
+        return str(file) != "-" and os.path.isfile(output) and os.path.samefile(file, output)
+    return False
+
+
 def run_check(
     file: str | Path,
     *,
@@ -113,7 +125,8 @@ def run_check(
     from choosemethod.classroom.worksheet import Checker, columns_of, compare
     from choosemethod.classroom.writers import changes_text
 
-    if output is not None and str(file) != "-" and Path(output).exists() and Path(output).samefile(file):
+    refuse_output(output)
+    if output is not None and _same(file, output):
         raise UsageError("the output would overwrite the worksheet; write to another file")
     extra = tuple(Path(name) for name in table)
     checker = Checker(extra, None, level)
@@ -123,9 +136,10 @@ def run_check(
         plain = {heading.strip().lower() for heading in heads}
         return checker.known(heads) + sum(heading.lower() in plain for heading in named.values())
 
-    with open_sheet(file, known, kind, headings) as sheet:  # type: ignore[arg-type]
+    summary: Summary | None = None
+    with suppress(ReaderGone), open_sheet(file, known, kind, headings) as sheet:  # type: ignore[arg-type]
         chosen = columns_of(sheet.headings, checker.rules, named)
-        with _target(output) as out:
+        with output_to(output) as out:
             if compare_table is not None or compare_rules is not None:
                 more = (Path(compare_table),) if compare_table is not None else ()
                 folder = Path(compare_rules) if compare_rules is not None else None
@@ -134,9 +148,9 @@ def run_check(
                     return 1 if changes_text(compare(seen(sheet.rows), chosen, checker, other), chosen, out) else 0
             with _progress(sheet) as seen:
                 summary = _written(sheet, seen, chosen, checker, format, out, jobs, color, width, output is None)
+    if summary is None:  # nobody reads on: what the rest of the rows would be is not known
+        return 1
     if format == "csv" and sys.stderr is not None:
-        from choosemethod.show.output import say
-
         say(summary.text)
     return 1 if summary.wrong else 0
 
@@ -169,26 +183,6 @@ def _written(
     return write_terminal(checked, sheet, columns, out, console)
 
 
-@contextmanager
-def _target(output: str | Path | None) -> Iterator[Out]:
-    """Where the text goes: a file that is complete or absent, or standard output."""
-    if output is None:
-        from choosemethod.show.output import write
-
-        yield write
-        return
-    path = Path(output)
-    part = path.with_name(f".{path.name}.part")
-    try:
-        with open(part, "w", encoding="utf-8", newline="") as file:
-            yield file.write
-        part.replace(path)
-    except OSError as error:
-        raise UsageError(f"{output} cannot be written ({error.strerror or error})") from None
-    finally:
-        part.unlink(missing_ok=True)
-
-
 class Seen:
     """Passes rows on and tells the progress bar."""
 
@@ -219,6 +213,18 @@ def _progress(sheet: Sheet) -> Iterator[Seen]:
         TimeRemainingColumn(),
         console=console,
         transient=True,
+        auto_refresh=False,  # no thread beside the processes that are made
     ) as bar:
         task = bar.add_task("rows", total=sheet.count)
-        yield Seen(lambda: bar.advance(task))
+        number = undo_on_signal(lambda: console.show_cursor(True))
+        shown = 0.0
+
+        def tell() -> None:
+            nonlocal shown
+            bar.advance(task)
+            if time.monotonic() - shown > _REFRESH:
+                shown = time.monotonic()
+                bar.refresh()
+
+        yield Seen(tell)
+        forget(number)

@@ -30,6 +30,7 @@ from choosemethod.classroom.questions import (
 from choosemethod.classroom.quiz import UnknownMixture
 from choosemethod.classroom.truth import Truth
 from choosemethod.errors import ChooseMethodError
+from choosemethod.facts import how_said
 from choosemethod.reading import read_words
 from choosemethod.reading.file import read_file
 
@@ -382,4 +383,4 @@ def handout_markdown(sheet: Handout, key: bool = True) -> str:
 def number_line(number: NumberShown, titles: dict[str, str]) -> str:
     """A value with how it was obtained and where it comes from."""
     source = titles.get(number.source, "")
-    return f"{number.name}: {number.value} ({number.how}{'; ' + source if source else ''})"
+    return f"{number.name}: {number.value} ({how_said(number.how)}{'; ' + source if source else ''})"

@@ -6,6 +6,7 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
 from choosemethod.errors import UsageError
+from choosemethod.show.output import refuse_output
 
 __all__ = ["FORMATS", "add_arguments", "run"]
 
@@ -36,6 +37,7 @@ def run(namespace: Namespace) -> int:
     words = " ".join(namespace.words).strip()
     if not words:
         raise UsageError('say what the mixture is, for example: choosemethod handout "sand and water"')
+    refuse_output(namespace.output)
     if not 0 <= namespace.questions <= 20:
         raise UsageError("--questions lies between 0 and 20")
     from choosemethod.classroom.handout import handout_markdown, make_handout

@@ -6,11 +6,12 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from choosemethod.classroom.materials import LEVELS, materials
+from choosemethod.classroom.materials import materials
 from choosemethod.errors import UsageError
+from choosemethod.mixture import LEVELS
 from choosemethod.rulebook.technique import Technique
 
-__all__ = ["LEVELS", "Level", "level_of", "sentence"]
+__all__ = ["Level", "level_of", "sentence"]
 
 
 def sentence(text: str) -> str:

@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import Any
 
 from choosemethod.errors import DataError
+from choosemethod.mixture import LEVELS
 from choosemethod.places import rules_folder
 from choosemethod.yamltext import Block, Items, Node, read_mapping
 
-__all__ = ["LEVELS", "Materials", "Mistake", "Order", "Picture", "Sheet", "Topic", "TopicMixture", "materials"]
+__all__ = ["Materials", "Mistake", "Order", "Picture", "Sheet", "Topic", "TopicMixture", "materials"]
 
-LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
 FILES = ("levels", "mixtures", "mistakes", "orders", "confusions", "questions", "numbers", "sheets", "pictures")
 SHAPES = {
     "line": 4,

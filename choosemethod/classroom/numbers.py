@@ -126,7 +126,7 @@ def ask_boiling_gap(truth: Truth, asked: TopicMixture, level: Level) -> Item | N
     one, two = points
     if not isinstance(one, float) or not isinstance(two, float) or abs(one - two) < 1.0:
         return None
-    if any(fact.evidence["boiling_point"].how != "measured" for fact in facts):
+    if any(fact.evidence["boiling_point"].how not in ("measured", "computed") for fact in facts):
         return None
     names = [str(fact.slots["name"]) for fact in facts]
     shown = [show(point, "temperature") for point in (one, two)]

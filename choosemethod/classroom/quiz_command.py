@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
-from pathlib import Path
 
 from choosemethod.errors import UsageError
+from choosemethod.show.output import output_to, refuse_output
 
 __all__ = ["FORMATS", "add_arguments", "run", "save_or_write"]
 
@@ -44,21 +44,15 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def save_or_write(text: str | bytes, output: str | None) -> None:
-    """Write to the file named, or to standard output. UsageError if the file cannot be written."""
-    if output is None:
-        from choosemethod.show.output import write
-
-        write(text if isinstance(text, str) else text.decode())
-        return
-    try:
-        Path(output).write_bytes(text if isinstance(text, bytes) else text.encode())
-    except OSError as error:
-        raise UsageError(f"{output} cannot be written: {error.strerror or error}") from None
+    """Write to the file named, or to standard output; see `choosemethod.show.output.output_to` for what it raises."""
+    with output_to(output) as out:
+        out(text)
 
 
 def _listed() -> str:
     from choosemethod.classroom.items import KINDS
-    from choosemethod.classroom.materials import LEVELS, materials
+    from choosemethod.classroom.materials import materials
+    from choosemethod.mixture import LEVELS
 
     data = materials()
     lines = ["topics:"]
@@ -75,6 +69,7 @@ def run(namespace: Namespace) -> int:
         return 0
     if namespace.format == "qti" and namespace.output is None:
         raise UsageError("a QTI package is a zip file: say where to, with --output quiz.zip")
+    refuse_output(namespace.output)
     if not 20 <= namespace.width <= 400:
         raise UsageError("--width must lie between 20 and 400 columns")
     from choosemethod.advice.ask import opened, slug_of

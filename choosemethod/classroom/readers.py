@@ -9,10 +9,13 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 import re
+import struct
 import sys
 import tempfile
 import zipfile
+import zlib
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
@@ -44,11 +47,12 @@ _SUFFIXES = {
 }
 LONGEST_CELL = 100_000  # characters
 MOST_COLUMNS = 200
-LARGEST_INPUT = 500_000_000  # bytes of standard input
+LARGEST_INPUT = 100_000_000  # bytes of a worksheet
 LARGEST_JSON = 50_000_000  # bytes
 LARGEST_UNPACKED = 100_000_000  # bytes of all parts of a .xlsx or .docx together
 MOST_PARTS = 5_000
 HIGHEST_RATIO = 300  # unpacked to packed, of parts over 1 MB
+_TOO_LARGE = f"larger than {LARGEST_INPUT // 1_000_000} MB; check it in parts"
 _EMPTY_ROWS = 5_000  # empty rows one after the other after which a sheet is over
 _HEADING_ROWS = 20  # rows in which the headings of a spreadsheet are looked for
 _DELIMITERS = (",", ";", "\t", "|")
@@ -101,8 +105,12 @@ def open_sheet(path: str | Path, known: Known, kind: str = "", headings: bool = 
         shown = "standard input" if str(path) == "-" else str(path)
         try:
             yield _READERS[found](_Source(file, shown, known, headings))
-        except (zipfile.BadZipFile, EOFError, RecursionError) as error:
+        except UnicodeError as error:
+            raise UsageError(f"{shown} is cut short or no text of the encoding it begins with ({error})") from None
+        except (zipfile.BadZipFile, zlib.error, struct.error, EOFError, RecursionError) as error:
             raise UsageError(f"{shown} is damaged and cannot be read ({error or type(error).__name__})") from None
+        except OSError as error:
+            raise UsageError(f"{shown} cannot be read ({error.strerror or error})") from None
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +150,8 @@ def _opened(path: str | Path) -> Iterator[IO[bytes]]:
             if not file.seekable():
                 with _spooled(file) as spooled:
                     yield spooled
+            elif os.fstat(file.fileno()).st_size > LARGEST_INPUT:
+                raise UsageError(f"{path} is {_TOO_LARGE}")
             else:
                 yield file
         return
@@ -161,7 +171,7 @@ def _spooled(stream: IO[bytes]) -> Iterator[IO[bytes]]:
         while chunk := stream.read(1 << 16):
             size += len(chunk)
             if size > LARGEST_INPUT:
-                raise UsageError(f"the input is larger than {LARGEST_INPUT // 1_000_000} MB; check it in parts")
+                raise UsageError(f"the input is {_TOO_LARGE}")
             spooled.write(chunk)
         spooled.seek(0)
         yield spooled

@@ -12,14 +12,18 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from choosemethod.advice.compose import Composer
-from choosemethod.advice.judge import Judge, Judgement
-from choosemethod.advice.judging import VERDICTS, Judging, judging
 from choosemethod.advice.plan import Look
-from choosemethod.classroom.claims import Claim, Claims
 from choosemethod.classroom.readers import Row
-from choosemethod.classroom.techniques_said import Said, TechniqueReader
 from choosemethod.errors import ChooseMethodError, UsageError
-from choosemethod.mixture import Component, Question
+from choosemethod.judging.answers import Said, TechniqueReader
+from choosemethod.judging.claims import Claim, Claims
+from choosemethod.judging.lexicon import lexicon
+from choosemethod.judging.replay import Given, Judge, Judgement
+from choosemethod.judging.rules import VERDICTS, Judging, judging
+from choosemethod.judging.safety import unsafe_acts
+from choosemethod.judging.statements import statements, tokens
+from choosemethod.judging.truth import Truth
+from choosemethod.mixture import LEVELS, Component, Question, Wish
 from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.reading import given_substances, level_of, read_words
 from choosemethod.reading.language import without_keys_of
@@ -32,7 +36,6 @@ __all__ = ["ADDED", "Asked", "Checked", "Checker", "Columns", "Marked", "Summary
 ROLES = ("mixture", "answer", "reason", "wish", "constraint", "level", "marks", "front", "spot")
 # The columns a checked worksheet gets, in their order.
 ADDED = ("verdict", "verdict reason", "best answer", "understood", "claims checked", "rule", "source", "place")
-LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
 _ADDING = ("dryer", "absorbent", "help")  # kinds of fact about what a technique adds
 _KEPT_QUESTIONS = 64
 _KEPT_ROWS = 4096
@@ -309,8 +312,12 @@ class Checker:
         names = {slug: technique.name for slug, technique in self.book.techniques.items()}
         adding = [t.id for t in self.book.techniques.values() if t.adds or any(kind in _ADDING for _, kind in t.roles)]
         self.names = names
+        self.lexicon = lexicon(
+            folder if folder is not None and (folder / "classroom" / "statements.yaml").is_file() else None
+        )
         self.reader = TechniqueReader(self.table, self.rules, adding)
         self._questions: _Kept[tuple[Judge, Claims]] = _Kept(_KEPT_QUESTIONS)
+        self._aimless: _Kept[Judge] = _Kept(_KEPT_QUESTIONS)
         self._looks: _Kept[Look] = _Kept(_KEPT_LOOKS)
         self._found: _Kept[Marked] = _Kept(_KEPT_ROWS)
 
@@ -370,35 +377,130 @@ class Checker:
             return Marked("cannot tell", f"The question is longer than {_LONGEST_QUESTION} characters.")
         said = self.reader.read(asked.answer)
         judge, checker = self.judge_of(asked)
-        claims = self._claims(asked, said, checker)
         if not asked.answer:
+            claims = self._claims(asked, said, checker, Judgement("cannot tell", ""))
             return self._marked(asked, Judgement("cannot tell", "The row gives no answer."), judge, said, claims)
+        said = self._observed(asked, said, checker)
+        if any(f"{normalise(asked.mixture)} ".startswith(f"{words} ") for words in self.rules.words["explains"]):
+            return self._explained(asked, judge, said, checker)
         found = self._judged(judge, said)
+        if found.verdict == "wrong" and not asked.wish and (other := self._with_any_aim(asked)) is not None:
+            again = self._judged(other, said)
+            if again.verdict in ("right", "acceptable"):
+                found = replace(again, verdict="acceptable")
+        claims = self._claims(asked, said, checker, found)
         if said.unknown and found.verdict in ("right", "acceptable"):
             words = ", ".join(repr(words) for words in said.unknown)
             reason = f"Part of the answer was not understood: {words}. The rest: {found.reason}"
             found = replace(found, verdict="cannot tell", reason=reason)
+        found = self._weighed(asked, found, judge, said, claims)
         return self._marked(asked, found, judge, said, claims)
+
+    def _observed(self, asked: Asked, said: Said, checker: Claims) -> Said:
+        """The answer with the techniques that its observations tell of, where it names none; what is stated is understood."""
+        told = statements(asked.answer, self.lexicon, checker.truth.named, checker.truth.everything)
+        texts = [set(normalise(one.text).split()) for one in told]
+        unknown = tuple(
+            words for words in said.unknown if not any(set(normalise(words).split()) <= text for text in texts)
+        )
+        if said.choices or said.others:
+            return replace(said, unknown=unknown)
+        slugs = [slug for one in told if (relation := self.lexicon.relations.get(one.relation)) for slug in relation.of]
+        others = tuple((Given((slug,)),) for slug in dict.fromkeys(slugs) if slug in self.book.techniques)
+        return replace(said, unknown=unknown, others=others)
+
+    def _explained(self, asked: Asked, judge: Judge, said: Said, checker: Claims) -> Marked:
+        """An answer to "why ...?": its statements are what counts."""
+        claims = self._claims(asked, said, checker, Judgement("cannot tell", ""))
+        wrong = [claim for claim in claims if claim.verdict == "false"]
+        right = [claim for claim in claims if claim.verdict == "true"]
+        if wrong:
+            found = Judgement(
+                "wrong", f"{wrong[0].text.strip()!r} is not so: {wrong[0].found}.", source=wrong[0].source
+            )
+        elif right:
+            found = Judgement("right", f"{right[0].found}.", source=right[0].source)
+        else:
+            found = Judgement("cannot tell", "The reason given was not understood.")
+        return self._marked(asked, found, judge, said, claims)
+
+    def _with_any_aim(self, asked: Asked) -> Judge | None:
+        """The judge of the same mixture with nothing in particular wanted; None if nothing was implied."""
+        key = (*asked.question, "any aim")
+        known = self._aimless.find(key)
+        if known is None:
+            question = self._question(asked)
+            if not question.wish.want or question.wish.said or not question.mixture.named:
+                return None
+            question = replace(question, wish=Wish(), setting=replace(question.setting, level=""))
+            known = self._aimless.keep(key, Judge(Composer(self.table, self.book, question), self.rules))
+        return known
+
+    def _weighed(
+        self, asked: Asked, found: Judgement, judge: Judge, said: Said, claims: tuple[Claim, ...]
+    ) -> Judgement:
+        """The judgement with what must not be done, and with what is said that is not so, taken into account."""
+        facts = judge.planner.look(judge.start)
+        steps = [
+            self.book.techniques[taken.technique] for taken in found.steps if taken.technique in self.book.techniques
+        ]
+        steps += [
+            self.book.techniques[step.slugs[0]]
+            for choice in said.choices
+            for step in choice
+            if step.slugs[0] in self.book.techniques
+        ]
+        known = judge.composer.bench.known
+        truth = Truth(judge.composer, self.lexicon, dict(self.rules.tolerances))
+        named = {
+            t.id for t in tokens(asked.answer, self.lexicon, truth.named) if t.kind == "name" and self.table.has(t.id)
+        }
+        pure = [(self.table.substance(i).name, known.pure(i)[0]) for i in sorted(named - set(truth.everything))]
+        acts = unsafe_acts(
+            asked.answer, self.lexicon, facts.facts["component"], pure,
+            [str(fact.slots["severity"]) for fact in facts.facts["danger"]],
+            any("heats" in t.traits for t in steps), any("boils" in t.traits for t in steps),
+        )  # fmt: skip
+        if acts:
+            worst = next((act for act in acts if act.verdict == "unsafe"), acts[0])
+            return replace(found, verdict=worst.verdict, reason=worst.because, rule=worst.key)
+        wrong = [claim for claim in claims if claim.verdict == "false"]
+        if wrong and found.verdict in ("right", "acceptable"):
+            acted = any(claim.acted for claim in wrong)
+            verdict = "wrong" if acted else "incomplete"
+            told = "; ".join(f"{claim.text.strip()!r} is not so: {claim.found}" for claim in wrong[:2])
+            return replace(found, verdict=verdict, reason=f"{told}. {found.reason}")
+        return found
 
     @staticmethod
     def _judged(judge: Judge, said: Said) -> Judgement:
         """The judgement of an answer; of alternatives the worst counts."""
-        if not said.choices:
-            return judge.judge((), said.status, said.ways)
         order = ("right", "acceptable", "incomplete", "cannot tell", "wrong", "unsafe")
-        return max(
-            (judge.judge(steps, "", said.ways) for steps in said.choices), key=lambda found: order.index(found.verdict)
-        )
+        if not said.choices and not said.others:
+            return judge.judge((), said.status)
+        best = max(
+            (judge.judge(steps) for steps in said.choices), key=lambda found: order.index(found.verdict),
+            default=Judgement("cannot tell", "The answer names no technique that is known here."),
+        )  # fmt: skip
+        for steps in said.others:  # another way to read it counts where it makes more of the answer
+            if best.verdict == "right":
+                break
+            best = min((best, judge.judge(steps)), key=lambda found: order.index(found.verdict))
+        return best
 
-    def _claims(self, asked: Asked, said: Said, checker: Claims) -> tuple[Claim, ...]:
+    def _claims(self, asked: Asked, said: Said, checker: Claims, found: Judgement) -> tuple[Claim, ...]:
         front = _length(asked.front)
         spots = [value for part in asked.spot.replace(";", ",").split(",") if (value := _length(part)) is not None]
         out: list[Claim] = []
-        for text in (asked.reason, said.reason or asked.answer):
+        for text in (asked.answer, asked.reason):
             if text:
-                out += checker.check(text, front, spots)
+                out += checker.check(text, front, spots, found.acted)
         for kind, about, cell in asked.claims:
-            out += checker.column(kind, about, cell, front, spots) if kind else checker.check(cell, front, spots)
+            out += (
+                checker.column(kind, about, cell, front, spots)
+                if kind
+                else checker.check(cell, front, spots, found.acted)
+            )
         return tuple(dict.fromkeys(out))
 
     def _marked(self, asked: Asked, found: Judgement, judge: Judge, said: Said, claims: tuple[Claim, ...]) -> Marked:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict
 from itertools import islice
 from typing import TYPE_CHECKING
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from choosemethod.advice.answer import SCHEMA_VERSION
 from choosemethod.classroom.readers import Row, Sheet
 from choosemethod.classroom.worksheet import ADDED, Checked, Columns, Marked, Summary
+from choosemethod.show.output import Out
 
 if TYPE_CHECKING:
     from rich.box import Box
@@ -30,8 +31,6 @@ _STYLES = {
     "unsafe": "bold red",
     "cannot tell": "bold",
 }
-
-Out = Callable[[str], object]
 
 
 def neutral(cell: str) -> str:

@@ -80,6 +80,11 @@ class Assembled:
                 entry.form, entry.state = told.form, told.state
         self.spread(parts, made)
         self.hosts(made)
+        liquids = [e for _, e in made if self.phase(Name(e.kind, e.id, "")) == "liquid"]
+        gases = [e for _, e in made if e.kind == "substance" and self.phase(Name(e.kind, e.id, "")) == "gas"]
+        for part, entry in made:
+            if part.role == "removed" and gases == [entry] and liquids and not entry.form:
+                entry.form = "dissolved"  # a gas to be taken out of a liquid
         self.entries = [entry for part, entry in made if not self.inside(part, entry, made)]
         for part, entry in made:
             for word in part.holding:
@@ -145,7 +150,11 @@ class Assembled:
         """Sources that are no things beside what is named: the plant of its oil, the origins of one substance."""
         sources = [part for part in parts if part.role == "source" and part.name is not None]
         made = [p for p in parts if p.role == "wanted" and p.name is not None and self.phase(p.name) == "gas"]
-        if made and sources and all(src.verb == "want" and src.ending == "ed" for src in sources):
+        if (
+            made
+            and sources
+            and all(src.verb == "want" and src.ending == "ed" for src in sources if src.sentence == made[0].sentence)
+        ):
             got = {id for part in made if part.name is not None for id in self.parts_of(part.name)}
             held = {id for src in sources if src.name is not None for id in self.parts_of(src.name)}
             if not got & held and all(src.name is not None and self.phase(src.name) != "gas" for src in sources):
@@ -155,6 +164,9 @@ class Assembled:
         self.one = twice
         if twice:
             return [part for part in parts if part not in sources]
+        solids = [src for src in sources if src.name is not None and self.phase(src.name) == "solid"]
+        if made and solids:
+            return [part for part in parts if part not in sources]  # "hydrogen from zinc and acid"
         for part in parts:
             name = part.name
             if part.role != "wanted" or name is None or name.kind != "mixture" or not sources:
@@ -199,6 +211,8 @@ class Assembled:
         phase, form = self.phase(Name("substance", entry.id, "")), told.get("form", "")
         if (form == "liquid" and phase == "gas") or (form == "solid" and phase == "liquid" and state != "ice"):
             return  # liquid air, solid-looking oils: the table knows better
+        if form == "dissolved" and phase == "liquid" and len(self.said.there()) > 1:
+            return  # "an ether solution contains ...": what the others are in
         if (
             form == "emulsified"
             or (form == "airborne" and phase == "gas")
@@ -233,7 +247,16 @@ class Assembled:
             entry.size = (number.number, number.high)
 
     def bare(self, part: Part, made: list[tuple[Part, Entry]]) -> None:
-        """A state word that names something by itself (steam, ice, moisture); an amount after the name it is of."""
+        """A state word that names something by itself (steam, ice, moisture); an amount after the name it is of; ions."""
+        noun = self.words.nouns.get(part.noun)
+        ions = self.base.name(f"{part.norm} ion") if noun is not None and not noun.own else None
+        if ions is not None and ions.kind == "substance" and not self.refers(part, made):
+            entry = Entry(
+                ions.id, form="dissolved", words=part.norm, wanted=part.role == "wanted"
+            )  # "nitrate in water"
+            entry.role = "impurity" if part.lesser or part.role in ("removed", "impurity") else ""
+            made.append((part, entry))
+            return
         for state in part.states:
             name = self.table.name(self.words.states[state].get("of", ""))
             if name is not None and name.kind == "substance":
@@ -321,7 +344,7 @@ class Assembled:
             return False
         elsewhere = {e.id for p, e in others if p.clause != part.clause and p.role not in WISHED}
         mates = [p for p, _ in others if p.clause == part.clause]
-        if part.role in ("wanted", "removed") and len(elsewhere) > 1 and not mates:
+        if part.role in ("wanted", "removed") and part.ending != "ed" and len(elsewhere) > 1 and not mates:
             return True  # "salt and sand; I want the iron"
         if entry.kind == "substance" and (self.element_of(entry, part, others) or self.refers(part, others)):
             return True

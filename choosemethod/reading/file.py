@@ -8,7 +8,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from choosemethod.errors import DataError, UsageError
-from choosemethod.mixture import FORMS, HIGHEST_PRESSURE, LOWEST_PRESSURE, Question, Wish
+from choosemethod.mixture import FORMS, HIGHEST_PRESSURE, LEVELS, LOWEST_PRESSURE, Question, Wish
 from choosemethod.places import substances_folder
 from choosemethod.quantity import Quantity, QuantityError, parse_number, parse_range
 from choosemethod.reading.describing import SOLUBILITY, substances_of
@@ -49,7 +49,6 @@ COMPONENT_KEYS: dict[str, str] = {
 }
 ROLES = ("main", "impurity", "product")
 AIMS = ("separate", "identify")
-LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
 PHASES = ("solid", "liquid", "gas")
 
 

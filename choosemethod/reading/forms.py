@@ -407,7 +407,7 @@ class _Builder:
             pool = gases if said == "airborne" else liquids
             return said, host or entry.host or (pool[0] if pool and said != "gas" else "")
         if phase == "gas":
-            if not liquids:
+            if not liquids or host in gases:  # a gas in a gas is part of it, whatever liquid stands beside them
                 return "gas", ""
             liquid = host or self.best(entry.id, liquids) or liquids[0]
             soluble = self.solubility(entry.id, liquid)[0]
@@ -425,6 +425,8 @@ class _Builder:
             return "solid", ""
         if embedding:
             return "embedded", embedding
+        if host in gases:
+            return "airborne", host
         if liquids:
             return self.solid_in_liquid(entry, liquids, host)
         if gases:
@@ -463,7 +465,7 @@ class _Builder:
             found = substance.solubility.get(self.assumed_liquid())
             if found is not None and found.points and min(much for _, much in found.points) > 0 and not entry.form:
                 return "dissolved", self.assumed_liquid()  # the little that is in a drink has dissolved
-        best = host if host and words[host] == "yes" else self.best(entry.id, liquids)
+        best = host if host and words.get(host) == "yes" else self.best(entry.id, liquids)
         if best:
             if (
                 entry.form == "suspended"
@@ -489,7 +491,7 @@ class _Builder:
                 return "suspended", first
             return "dissolved", first
         told = self.language.states.get(entry.state, {})
-        if "late" in told and words[first] == "no":
+        if "late" in told and words.get(first) == "no":
             return told["form"], first
         if entry.form == "suspended":
             return "suspended", first
@@ -504,7 +506,7 @@ class _Builder:
         if unknown:
             name = self.substance(unknown[0]).name
             self.built.missing.append(f"the solubility of {substance.name} in {name}")
-            left = [liquid for liquid in (first, *liquids) if words[liquid] == "no"]
+            left = [liquid for liquid in (first, *liquids) if words.get(liquid) == "no"]
             return ("suspended", left[0]) if left else ("solid", "")
         if all(word == "reacts" for word in words.values()):
             return "solid", ""

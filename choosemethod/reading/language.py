@@ -86,7 +86,7 @@ def language() -> Language:
 
         return compile_language(folder)
 
-    return Language(**stored("language", _files(folder), build))
+    return stored("language", _files(folder), build, make=lambda plain: Language(**plain))
 
 
 def without_keys() -> dict[str, str]:

@@ -18,6 +18,7 @@ from choosemethod.table import Name, Table
 __all__ = ["Piece", "lattice", "shown"]
 
 _LONGEST_UNIT = 4  # words
+_FEW = 6  # pieces a name that holds grammar may span
 _GRAMMAR = ("join", "from", "in", "with", "into", "verb", "by", "without", "negation", "than")
 _FUNCTION = (
     "light",
@@ -37,7 +38,6 @@ _FUNCTION = (
     "but",
 )
 _NUMERALS = ("i", "ii", "iii", "iv", "v", "vi", "vii")
-_JOINING = ("join", "negation", "without", "than")
 _CHEMICAL_ENDINGS = (
     "yl",
     "ide",
@@ -143,12 +143,12 @@ class _Lattice:
                 grammar = 0
                 for inner in range(start + 1, after):
                     word = self.tokens[inner]
-                    if word.joined or not any(
-                        k in self.words.cues(word.norm) for k in (_JOINING if whole else _GRAMMAR)
-                    ):
+                    if word.joined or not any(k in self.words.cues(word.norm) for k in _GRAMMAR):
                         continue
                     front = " ".join([token.norm for token in self.tokens[start:inner]])
-                    grammar += not whole or self.table.name(front) is not None  # "red and blue ink": no "red"
+                    grammar += (
+                        not whole or self.table.name(front) is not None or "join" not in self.words.cues(word.norm)
+                    )  # "red and blue ink": no "red"
                 worth = (_NAME + 4.0) * length - 1.0 - (12.0 + _NAME) * grammar
                 found.append((worth, after, self.named(start, after, self.meanings(key, name), "")))
             if cues is not None and length <= self.words.longest.get(token.norm, 0):
@@ -207,9 +207,21 @@ class _Lattice:
         last = self.tokens[after - 1]
         if after - start == 1 and (len(key) == 1 or key.isdigit()):
             return True
-        if after - start == 1 and last.text.lower() == key and any(k in self.words.cues(key) for k in _FUNCTION):
+        if (
+            after - start == 1
+            and not last.text.lower().endswith("s")
+            and any(k in self.words.cues(key) for k in _FUNCTION)
+        ):
             return True  # "can" is no can
         cues = self.words.cues(self.tokens[start].norm)
+        only_plural = name.written.endswith("s") and not name.written.endswith("ss") and " " not in name.written
+        goes_on = (
+            after < len(self.tokens)
+            and self.tokens[after].kind == "word"
+            and not self.words.cues(self.tokens[after].norm)
+        )
+        if after - start == 1 and only_plural and not last.text.lower().endswith("s") and goes_on:
+            return True  # "sweet tea": no sweets
         if after - start > 2 and "whole" in cues and self.tokens[start + 1].norm == "of":
             return name.written.endswith("s") != last.text.lower().endswith("s")
         follows = self.tokens[after] if after < len(self.tokens) else None
@@ -371,22 +383,26 @@ def completed(pieces: Sequence[Piece], table: Table) -> list[Piece]:
 
 
 def _whole_named(found: list[Piece], table: Table) -> list[Piece]:
-    """ "egg yolk and egg white": all that is named, from first to last, as one named mixture of several liquids."""
-    names = [place for place, piece in enumerate(found) if piece.kind == "name"]
-    if len(names) != 2 or names[1] - names[0] > 3 or any(found[p].mark for p in range(names[0], names[1])):
+    """All that is named, from first to last, as one named mixture: "egg yolk and egg white", "fluoride in well water".
+
+    Not where it is understood as well from its parts: they are in it, and at most one of them is a liquid.
+    """
+    places = [place for place, piece in enumerate(found) if piece.kind in ("name", "class", "unknown")]
+    if not 1 < len(places) < 4 or places[-1] - places[0] > _FEW or any(p.mark for p in found[places[0] : places[-1]]):
         return found
-    norm = " ".join([piece.norm for piece in found[names[0] : names[1] + 1]])
+    norm = " ".join([piece.norm for piece in found[places[0] : places[-1] + 1]])
     whole = table.name(norm, "mixture")
-    ids = [found[place].meanings[0] for place in names]
-    if whole is None or table.mixture(whole.id).really or any(name.kind == "mixture" for name in ids):
+    names = [name for place in places for name in found[place].meanings[:1]]
+    if whole is None or table.mixture(whole.id).really or sum(name.kind == "mixture" for name in names) > 1:
         return found
     held = {part.substance for part in table.mixture(whole.id).components}
-    liquids = sum(table.substance(name.id).phase == "liquid" for name in ids)
-    if liquids < 2 and held.issuperset(name.id for name in ids):
-        return found  # understood as well from its parts
-    first, last = found[names[0]], found[names[1]]
+    ids = [name.id for name in names if name.kind == "substance"]
+    liquids = sum(table.substance(id).phase == "liquid" for id in ids)
+    if liquids < 2 and ids and held.issuperset(ids) and len(names) == len(places):
+        return found
+    first, last = found[places[0]], found[places[-1]]
     one = _whole(first, whole, norm)._replace(end=last.end, text=f"{first.text} ... {last.text}")
-    return [*found[: names[0]], one, *found[names[1] + 1 :]]
+    return [*found[: places[0]], one, *found[places[-1] + 1 :]]
 
 
 def lattice(text: str, tokens: Sequence[Token], table: Table, words: Lexicon) -> tuple[Piece, ...]:

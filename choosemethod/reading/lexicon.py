@@ -44,6 +44,7 @@ class RoleRow(NamedTuple):
     link: tuple[str, ...] | None
     ending: tuple[str, ...] | None
     after: tuple[str, ...] | None
+    lesser: tuple[str, ...] | None
     role: str
     because: str
 

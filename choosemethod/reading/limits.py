@@ -110,7 +110,7 @@ class _Limiter:
             self.pieces[other].cues.get("verb") in ("use", "add") for other in range(negation, place)
         )
 
-    def gone(self, place: int) -> None:
+    def gone(self, place: int) -> bool:
         """ "the centrifuge and the pump are broken": things before the word."""
         start, found = place - 1, []
         while start >= 0:
@@ -124,22 +124,19 @@ class _Limiter:
             self.deny(other)
         if found:
             self.use([*range(found[-1], place + 1)], f"before {self.pieces[place].text!r}")
+        return bool(found)
 
     def only(self, place: int) -> None:
         """ "only water": what follows from naming the only thing there is."""
-        for step in (1, -1):
-            for other in range(place + step, place + 5 * step, step):
-                if not 0 <= other < len(self.pieces) or (self.pieces[other].mark and self.pieces[other].mark != ","):
-                    break
-                piece = self.pieces[other]
-                key = piece.cues.get("only_implies", "")
-                allowed = any(
-                    inner.has("at_hand", "use") or inner.cues.get("verb") in ("use", "have") for inner in self.pieces
-                )
-                if key and allowed:
-                    self.keys.append(key)
-                    self.use([place, other], "only")
-                    return
+        allowed = any(one.has("at_hand", "use") or one.cues.get("verb") in ("use", "have") for one in self.pieces)
+        for other in (*range(place + 1, min(place + 5, len(self.pieces))), *([place - 1] if place else [])):
+            piece = self.pieces[other]
+            if piece.mark or (other > place and piece.kind == "name" and "only_implies" not in piece.cues):
+                return
+            if "only_implies" in piece.cues and allowed:
+                self.keys.append(piece.cues["only_implies"])
+                self.use([place, other], "only")
+                return
 
     def read(self) -> Limits:
         for place, piece in enumerate(self.pieces):
@@ -148,10 +145,10 @@ class _Limiter:
             if "limit" in piece.cues and not (piece.has("condition") and self.wished(place)):
                 self.keys.append(piece.cues["limit"])
                 self.use([place], "says so")
+            elif piece.kind != "name" and piece.has("gone") and self.gone(place):
+                continue
             elif piece.kind != "name" and piece.has("negation", "without", "lost"):
                 self.denied(place)
-            elif piece.kind != "name" and piece.has("gone"):
-                self.gone(place)
             elif piece.has("only") and piece.kind == "cue":
                 self.only(place)
             elif piece.has("than") and piece.kind == "cue":

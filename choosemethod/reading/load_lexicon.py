@@ -40,7 +40,7 @@ def inflected(verb: str) -> Iterator[tuple[str, str]]:
     else:
         stem = first
         short = (
-            len(first) > 2 and first[-1] not in _VOWELS + "wxyr" and first[-2] in _VOWELS and first[-3] not in _VOWELS
+            len(first) > 2 and first[-1] not in _VOWELS + "wxy" and first[-2] in _VOWELS and first[-3] not in _VOWELS
         )
         if short and (len(first) < 5 or first.endswith(("til", "fer"))):
             stem = first + first[-1]
@@ -160,7 +160,13 @@ class _Compiler:
         found: dict[str, Any] = {}
         for key, entry, line in self.blocks("told", block.get("measured"), block.at("measured")):
             self.add("measured", f"measured {key}", self.words("told", entry, line))
-            found[f"measured {key}"] = ("measured", key, "", "", str(entry.get("dimension", "")))
+            found[f"measured {key}"] = (
+                "measured",
+                key,
+                str(entry.get("implies", "")),
+                "",
+                str(entry.get("dimension", "")),
+            )
         rows = block.get("stated", Items())
         for index, node in enumerate(rows if isinstance(rows, Items) else ()):
             entry = self.block("told", node, block.at("stated"))
@@ -238,16 +244,16 @@ class _Compiler:
         for index, node in enumerate(rows if isinstance(rows, Items) else ()):
             entry = self.block("roles", node, 1)
             for key in entry:
-                if key not in ("verb", "link", "ending", "after", "role", "because"):
+                if key not in ("verb", "link", "ending", "after", "lesser", "role", "because"):
                     raise self.fault(
                         "roles",
                         entry.at(key),
                         f"{key!r} is no key of a row",
-                        "verb, link, ending, after, role, because",
+                        "verb, link, ending, after, lesser, role, because",
                     )
             keys = [
                 tuple(self.texts("roles", entry[key], entry.at(key))) if key in entry else None
-                for key in ("verb", "link", "ending", "after")
+                for key in ("verb", "link", "ending", "after", "lesser")
             ]
             if "role" not in entry or "because" not in entry:
                 line = rows.at(index) if isinstance(rows, Items) else 1

@@ -174,19 +174,9 @@ class _Teller:
         apposed = (front is not None and front.mark == ",") or (start and self.pieces[start - 1].mark == ",")
         last = next((one for one in reversed(self.pieces[: max(start, 0)]) if one.kind == "name"), None)
         phase_of = noun.told.get("phase", "")
-        if (
-            article in ("a", "an")
-            and apposed
-            and last is not None
-            and last.name is not None
-            and last.name.kind == "substance"
-        ):
-            if (
-                phase_of in ("", self.phase(last.name.id))
-                and self.names[-1:] == [last.name.id]
-                and len(self.names) == 1
-            ):
-                return  # "glycerol, a liquid that decomposes ..."
+        one = self.names[0] if len(self.names) == 1 and last is not None else ""
+        if article in ("a", "an") and apposed and one and phase_of in ("", self.phase(one)):
+            return  # "glycerol, a liquid that decomposes ..."
         if self.any_names and self.wished(place):
             return
         beside = [front, after] if start >= 0 else [after]
@@ -211,7 +201,9 @@ class _Teller:
         while next_word < len(self.pieces) and self.pieces[next_word].norm in ("that", "which", "is", "it"):
             next_word += 1
         says = self.at(next_word)
-        told = says is not None and (says.has("property") or says.mark == "(")
+        told = says is not None and (says.has("property") or says.mark == "(" or (says.has("in") and not piece.plural))
+        link = front if not article else self.at(start - 1)
+        from_it = link is not None and link.kind == "cue" and link.has("from") and noun.told.get("classes", "") != ""
         if article in ("the", "this") and not colour:
             again = [id for id in self.given if id.split("-")[-1] == piece.norm.split()[-1]]
             if again:
@@ -226,7 +218,7 @@ class _Teller:
         if not joined and not impurity and any(not phase or self.phase(id) == phase for id in self.names):
             return  # "silver chloride came down as a white solid"
         described = colour or adjective or told or (impurity and joined)
-        generic = joined and not self.belongs(noun)
+        generic = (joined or from_it) and not self.belongs(noun)
         if piece.plural and not impurity and not generic and not adjective:
             return
         if not (described or generic) or (self.belongs(noun) and not (adjective or colour or told)):
@@ -320,6 +312,9 @@ class _Teller:
 
     def number(self, ids: Sequence[str], entry: PropertyWord, number: Piece, place: int) -> None:
         self.put(ids, entry.property, _quantity(number, entry.dimension))
+        also, _, value = entry.value.partition(": ")
+        if also:
+            self.put(ids, also, value)  # what sublimes at a temperature sublimes
         self.used[place] = ("property", f"its {entry.property.replace('_', ' ')}")
 
     def noun_follows(self, place: int) -> bool:
@@ -352,13 +347,13 @@ class _Teller:
         value = entry.denied if denied else entry.value
         liquids: list[str] = []
         other = place + 1
-        linked = False
+        linked = self.pieces[place].norm.split()[-1] in ("in", "with")
         while other < len(self.pieces) and other < place + 8:
             piece = self.pieces[other]
             if piece.has("in", "with", "by", "to") and piece.kind == "cue":
                 linked = True
-            elif piece.kind == "name" and piece.name is not None and piece.name.kind == "substance" and linked:
-                liquids.append(piece.name.id)
+            elif piece.kind == "name" and piece.name is not None and linked:
+                liquids += [piece.name.id] if piece.name.kind == "substance" else []
                 self.used[other] = ("property", "the liquid of a told property")
             elif piece.kind == "letter" and linked and not liquids:
                 liquids.append(self.letters.get(piece.norm.upper(), ""))

@@ -18,6 +18,7 @@ __all__ = ["Part", "Roles", "read_roles", "shown"]
 
 LINKS = ("from", "into", "in", "to", "of", "with", "by", "for", "between", "without", "than", "example")
 _ARTICLES = ("a", "an", "the", "some", "any", "my", "our", "this", "that", "these", "its", "no")
+_RELATIVE = ("that", "this", "these")
 _BACK = ("want", "remove", "identify", "measure", "separate", "purify", "dry")  # verbs that can follow their object
 _ADJECTIVES = ("purify", "dry", "dissolve", "react", "separate", "impure", "add", "want")
 _SENTENCE = ("be", "person", "light", "which", "instruct", "negation", "only", "at_hand", "claimed", "tried")
@@ -187,9 +188,15 @@ class _Reader:
                 or after.norm in ("the", "off", "it", "out", "this")
             )
             return "technique" if objects and not noun else ""
-        if after is not None and after.has("of") and piece.norm.endswith(("ion", "al", "sis", "y", "ing")):
+        nominal = piece.norm.endswith(("ion", "val", "sis", "covery"))
+        if after is not None and after.has("of") and (nominal or piece.norm.endswith("ing")):
             return value
-        if before is not None and before.norm in _ARTICLES and before.kind == "cue" and piece.norm not in ("have",):
+        if nominal:
+            return ""
+        determined = (
+            before is not None and before.kind == "cue" and before.norm in _ARTICLES and before.norm not in _RELATIVE
+        )
+        if determined and piece.norm not in ("have",):
             return ""
         noun_follows = after is not None and (
             after.kind in ("name", "class", "letter") or after.has("colour", "whole", "piece")
@@ -213,7 +220,14 @@ class _Reader:
         bracket = -1
         group: Group | None = None
         option = ""
+        first = next((place for place, piece in enumerate(self.pieces) if piece.kind == "option"), len(self.pieces))
+        asked = any(piece.mark == "?" or piece.has("which") for piece in self.pieces[:first])
+        offers = asked or any("technique" in piece.cues for piece in self.pieces[first:])
         for place, piece in enumerate(self.pieces):
+            if piece.kind == "option" and not offers:
+                joined, group = True, None  # a numbered list
+                self.used[place] = ("ordinary", "a number of a list")
+                continue
             if piece.kind == "option":
                 option, group = piece.norm, None
                 self.options[option] = ()
@@ -337,7 +351,11 @@ class _Reader:
                 if piece.kind == "class":
                     continue
                 after = self.pieces[place + 1] if place + 1 < len(self.pieces) else None
-                return after is not None and after.kind == "cue" and after.has("be")  # "..., powder S is not"
+                return (
+                    after is not None
+                    and after.kind == "cue"
+                    and (after.has("be") or after.norm in ("has", "have", "must"))
+                )
             if piece.has("join") or piece.norm in _ARTICLES or piece.has("colour", "piece", "state", "lesser", "whole"):
                 continue
             if (
@@ -432,12 +450,9 @@ class _Reader:
         if tools and (link in ("with", "by") or group.verb in ("use", "have", "add")):
             return "apparatus", "a tool"
         before_it = self.pieces[group.places[0] - 1] if group.places and group.places[0] else None
-        if (
-            heads
-            and before_it is not None
-            and before_it.has("only")
-            and any(self.heads(g) for g in self.groups[: group.number])
-        ):
+        named = bool(heads) or any(self.pieces[place].has("thing", "apparatus") for place in group.places)
+        only = before_it is not None and before_it.has("only")
+        if named and only and any(self.heads(g) for g in self.groups[: group.number]):
             return "reagent", "the only thing there"
         if group.clause in self.told_clauses and (heads or group.verb):
             return "story", "tells what went before"
@@ -447,6 +462,8 @@ class _Reader:
             if row.link is not None and link not in row.link:
                 continue
             if row.ending is not None and group.ending not in row.ending:
+                continue
+            if row.lesser is not None and ("yes" if group.lesser else "no") not in row.lesser:
                 continue
             if row.after is not None and not any(
                 other.clause == group.clause and other.role in row.after for other in self.groups[: group.number]
@@ -624,9 +641,10 @@ class _Reader:
                 continue
             if strange:
                 classes = any(piece.kind == "class" or piece.has("piece") for piece in pieces)
-                away = not heads and (
-                    (group.link in ("in", "for") and group.verb in ("want", "use", "have")) or classes
-                )
+                named = sum(len(self.heads(other)) for other in self.groups[:number])
+                inside = group.link == "in" and (group.verb in ("want", "use", "have") or (group.article and named > 1))
+                whole = any(piece.has("whole") for piece in pieces)
+                away = not heads and (inside or group.link == "for" or classes or whole)
                 (unknown if part and not away else loose).append(text)
                 continue
             if heads or not part or group.closed or not group.joined:

@@ -52,9 +52,9 @@ _STATE = re.compile(r"\((aq|s|l|g)\)\Z")
 _RANGE = re.compile(r"(?<=\d)-(?=\d+(?:\.\d+)?(?![\d.-]))")  # 40-60 °C, but not 1-4-dioxane
 _PICTURES = "\U0001f000"  # from here on: emoji, which stand for something nobody can be sure of
 # "A) ... B) ...": answers offered. The letter with its bracket, or with a full stop where a sentence or line begins.
-_OPTION = re.compile(
-    r"(?:(?<=\s)|^|(?<=[?:.;,]))(?:\(([A-Ha-h])\)|([A-Ha-h])\)|(?:(?<=[?:.;\n]\s)|(?<=\n)|^)([A-H])[.:])(?=\s)"
-)
+_OPTION = re.compile(r"(?:(?<=\s)|^|(?<=[?:.;,]))(?:\(([A-Ha-h])\)|([A-Ha-h])\)|([A-H])\.)(?=\s)")
+_NUMBERED = re.compile(r"\d{1,2}[.)]|[-*•·]")  # at the start of a line
+_ENUMERATOR = re.compile(r"\((?:i{1,3}|iv|vi?|[a-f])\)")  # "(i) the chalk and (ii) pure water"
 # "don't", "dont": the word and its "not". "I've", "it's": the word alone.
 _NOT = {"dont": "do", "doesnt": "does", "didnt": "did", "isnt": "is", "arent": "are", "wasnt": "was", "havent": "have",
         "hasnt": "has", "cant": "can", "cannot": "can", "wont": "will", "couldnt": "could", "shouldnt": "should",
@@ -112,6 +112,8 @@ def _options(text: str) -> dict[int, tuple[int, str]]:
         return bare
     for match in _OPTION.finditer(text):
         letter = (match[1] or match[2] or match[3]).upper()
+        if match[3] == "A" and text[: match.start()].strip()[-1:] not in ("", "?", ":", ";"):
+            continue  # "liquid A. Liquid B. ..."
         if ord(letter) - ord("A") == len(found):
             found.append((match.start(), match.end(), letter))
     return {start: (end, letter) for start, end, letter in found} if len(found) > 1 else {}
@@ -150,12 +152,19 @@ class _Cutter:
                 self.found.append(Token(self.text[chunk.start() : place], option[1], "option", chunk.start(), place))
                 if place < chunk.end():
                     place = self.scan(place, chunk.end())
+            elif _ENUMERATOR.fullmatch(raw) or (_NUMBERED.fullmatch(raw) and self.line_starts(chunk.start())):
+                self.found.append(Token(raw, "", "mark", chunk.start(), chunk.end(), ","))
+                place = chunk.end()
             elif raw in "-–—":
                 self.found.append(Token(raw, "", "mark", chunk.start(), chunk.end(), "-"))
                 place = chunk.end()
             else:
                 place = self.chunk(chunk.start(), raw)
         return self.found
+
+    def line_starts(self, start: int) -> bool:
+        """Whether a line begins here."""
+        return "\n" in self.text and not self.text[:start].rpartition("\n")[2].strip()
 
     def chunk(self, start: int, raw: str) -> int:
         """Cut one run without blanks; returns the place in the text after it."""

@@ -12,17 +12,22 @@ from choosemethod.table.table import Table
 __all__ = ["Rulebook", "open_rulebook"]
 
 _CODE = (
+    "data/compound.py",
+    "data/reading.py",
+    "data/scalar.py",
     "facts.py",
     "quantity.py",
     "yamltext.py",
     "laboratory.py",
     "load_laboratory.py",
     "rulebook/book.py",
+    "rulebook/conditions.py",
     "rulebook/gather.py",
     "rulebook/language.py",
     "rulebook/load.py",
     "rulebook/load_technique.py",
     "rulebook/technique.py",
+    "table/schema.py",
 )
 
 
@@ -48,4 +53,4 @@ def open_rulebook(table: Table, folder: Path | None = None) -> Rulebook:
 
         return gather(where, substances, set(table.source_keys()))
 
-    return Rulebook(stored("rules", watched, build))
+    return stored("rules", watched, build, make=Rulebook)

@@ -103,7 +103,7 @@ class Rulebook:
         self.techniques = _Techniques(dict(plain["techniques"]))
         self.limits = Limits(
             dict(plain["limits"]),
-            tuple([Solvent(ident, order, use) for ident, order, use in plain["solvents"]]),
+            tuple([Solvent(*one) for one in plain["solvents"]]),
             {group: frozenset(codes) for group, codes in plain["hazard_groups"]},
             plain["water"],
             dict(plain["inert"]),

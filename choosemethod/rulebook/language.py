@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from choosemethod.facts import UNKNOWN, SlotValue
 
-__all__ = ["HEADS", "OPERATORS", "STAGES", "Example", "Pattern", "Rule", "Test"]
+__all__ = ["HARMS", "HEADS", "OPERATORS", "STAGES", "Example", "Pattern", "Rule", "Test"]
 
 # What a rule may say (its head) and the stage it belongs to.
 HEADS: Mapping[str, str] = {
@@ -22,6 +22,8 @@ HEADS: Mapping[str, str] = {
     "warns": "caution",
 }
 STAGES = ("inference", "selection", "rejection", "caution")
+# What a caution guards against, the worst for a person first; "loss" hurts only the work or the glass.
+HARMS = ("explosion", "lethal", "lasting", "fire", "bursting", "burns", "poison", "irritation", "loss")
 
 
 def _known(value: SlotValue) -> bool:
@@ -150,6 +152,9 @@ class Rule(NamedTuple):
     head: proposes, rejects, refuses, concludes, warns; says: technique slugs, or the word concluded or refused;
     find: the patterns to be found, as written; matched: the same, merged for the engine; unless: patterns that must
     not be found; because: the reason with {role.slot} places; strength: of a proposal.
+    Of a caution: harm, a word of HARMS; several: the text for several components at once, in which each place but a name is
+    that of the component with the least value of the slot `least` (role, slot), called {least.name} there; replaces: ids of
+    cautions that need not be given of a component this one is given of.
     """
 
     id: str
@@ -168,6 +173,10 @@ class Rule(NamedTuple):
     examples: tuple[Example, ...] = ()
     file: str = ""
     line: int = 0
+    harm: str = ""
+    several: str = ""
+    least: tuple[str, str] = ("", "")
+    replaces: tuple[str, ...] = ()
 
     @property
     def stage(self) -> str:
@@ -181,6 +190,7 @@ class Rule(NamedTuple):
             tuple(p.plain() for p in self.find), tuple(p.plain() for p in self.matched), tuple(p.plain() for p in self.unless),
             self.because, self.principle, self.source, self.strength, self.about, self.other, self.goes_wrong_when,
             tuple((e.name, e.mixture, e.fires, e.want, e.without, e.pressure) for e in self.examples), self.file, self.line,
+            self.harm, self.several, self.least, self.replaces,
         )  # fmt: skip
 
 

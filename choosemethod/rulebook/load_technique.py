@@ -1,4 +1,4 @@
-"""Techniques from YAML: read and check every word. Faults name file and line and the mend."""
+"""What a technique's file holds, and how it is read."""
 
 from __future__ import annotations
 
@@ -6,305 +6,294 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from choosemethod.facts import KINDS
-from choosemethod.mixture import FORMS
-from choosemethod.rulebook.language import Test
-from choosemethod.rulebook.load import _File, read_tests
-from choosemethod.rulebook.technique import LEVELS, PLACE, Change, Line, Part, Takes, Technique
-from choosemethod.yamltext import Block, Items, Node, read_mapping
-
-__all__ = ["load_technique"]
-
-_KEYS = (
-    "id", "name", "verb", "principle", "roles", "traits", "needs", "level", "order", "cost", "operation", "apparatus",
-    "steps", "seen", "cautions", "limits", "residues", "source",
-)  # fmt: skip
-_TAKES_KEYS = ("role", "in", "not_in")
-_PART_KEYS = (
-    "name",
-    "takes",
-    "each",
-    "each_layer",
-    "with_held",
-    "form",
-    "keeps",
-    "lost",
-    "done",
-    "shown",
-    "state",
-    "host",
+from choosemethod.data import (
+    FAULTY,
+    SOURCE,
+    Entry,
+    FileId,
+    Flag,
+    Listed,
+    Names,
+    Own,
+    Plain,
+    Problems,
+    Reading,
+    Record,
+    Ref,
+    Table,
+    Text,
+    Word,
+    read_file,
 )
-_CHANGE_KEYS = ("takes", "form", "host", "reacted")
-_COSTS = ("work", "minutes", "hazard", "loss")
+from choosemethod.facts import KINDS
+from choosemethod.mixture import FORMS, LEVELS
+from choosemethod.rulebook.conditions import CONDITIONS, read_tests
+from choosemethod.rulebook.language import HARMS, Test
+from choosemethod.rulebook.technique import PLACE, Change, Line, Part, Takes, Technique
+from choosemethod.yamltext import Block, Node
+
+__all__ = ["TECHNIQUE", "load_technique"]
+
+_COMPARED = ("at_least", "at_most", "above", "below", "is")  # operators that can compare with a role's number
+_ANY_ROLE = ("any", "none", "added", "organic")  # words for components that a condition may speak of besides the roles
 
 
-class _TechniqueFile(_File):
-    def __init__(self, shown: str, roles: Mapping[str, str]) -> None:
-        super().__init__(shown)
-        self.roles = dict(roles)
+def _kind(role: str, file: Reading) -> str | None:
+    """The kind of fact of a role, "" if it is a role whose kind is faulty, None if it is no role."""
+    if role in _ANY_ROLE:
+        return "component"
+    found: str | None = "mixture" if role == "mixture" else file.context["roles"].get(role)
+    return found
 
-    def role_slot(self, line: int, text: str) -> tuple[str, str]:
+
+def _has_slot(role: str, slot: str, file: Reading) -> bool:
+    kind = _kind(role, file)
+    return kind is not None and (kind not in KINDS or slot in KINDS[kind])
+
+
+class _RoleSlot(Text):
+    def convert(self, text: str, line: int, what: str, file: Reading) -> Any:
         role, dot, slot = text.partition(".")
-        kind = self.roles.get(role)
-        if not dot or kind is None or slot not in KINDS[kind]:
-            raise self.fault(
-                line, f"{text!r} is no slot of a role of this technique", "ROLE.SLOT, a role named under roles:"
-            )
-        return role, slot
+        if dot and role in file.context["roles"] and _has_slot(role, slot, file):
+            return role, slot
+        wrong = f"{text!r} is no slot of a role of this technique"
+        return file.fault(line, wrong, "ROLE.SLOT, a role named under roles:")
 
-    def takes(self, line: int, node: Node | None) -> tuple[Takes, ...]:
-        if isinstance(node, Items):
-            return tuple(takes for index, item in enumerate(node) for takes in self.takes(node.at(index), item))
-        if node == "rest":
-            return (Takes(rest=True),)
-        if not isinstance(node, Block):
-            raise self.fault(line, "'takes' must be a mapping of conditions, or the word rest", "takes: {form: solid}")
-        compare: list[tuple[str, str, str, str]] = []
-        plain = Block(node.line)
-        plain.lines.update(node.lines)
-        for name, wanted in node.items():
-            if name in _TAKES_KEYS:
+
+_ROLE = Ref("role", own=("added",), mend="a role named under roles:")
+_SLOT = _RoleSlot()
+_ROLES, _SLOTS = Listed(_ROLE), Listed(_SLOT)
+
+
+def _takes(node: Node, line: int, what: str, file: Reading) -> Any:
+    """One mapping of conditions on a component: slots of its own, numbers compared with a role's, roles, lists."""
+    if node == "rest":
+        return Takes(rest=True)
+    if not isinstance(node, Block):
+        wrong = f"{what} must be a mapping of conditions, or the word rest"
+        return file.fault(line, wrong, "takes: {form: solid}")
+    before = len(file.problems)
+    tests: list[Test] = []
+    compare: list[tuple[str, str, str, str]] = []
+    for name, wanted in node.items():
+        if name in ("role", "in", "not_in"):
+            continue
+        own = wanted
+        if isinstance(wanted, Block):
+            own = Block(wanted.line)
+            own.lines.update(wanted.lines)
+            for operator, value in wanted.items():
+                if not (isinstance(value, str) and value.partition(".")[0] in file.context["roles"]):
+                    own[operator] = value
+                    continue
+                at = wanted.at(operator)
+                if operator not in _COMPARED:
+                    file.fault(at, f"{operator} cannot compare with a role", "at_least or at_most")
+                elif name not in KINDS["component"]:
+                    file.fault(at, f"a component has no slot {name!r}", "a slot of a component")
+                elif (found := _SLOT.read(value, at, name, file)) is not FAULTY:
+                    compare.append((name, operator, *found))
+            if not own and wanted:
                 continue
-            if isinstance(wanted, Block):
-                kept = Block(wanted.line)
-                kept.lines.update(wanted.lines)
-                for operator, value in wanted.items():
-                    if isinstance(value, str) and value.partition(".")[0] in self.roles:
-                        if operator not in ("at_least", "at_most", "above", "below", "is"):
-                            raise self.fault(
-                                wanted.at(operator), f"{operator} cannot compare with a role", "at_least or at_most"
-                            )
-                        if name not in KINDS["component"]:
-                            raise self.fault(
-                                wanted.at(operator), f"a component has no slot {name!r}", "a slot of a component"
-                            )
-                        compare.append((name, operator, *self.role_slot(wanted.at(operator), value)))
-                    else:
-                        kept[operator] = value
-                if kept:
-                    plain[name] = kept
-            else:
-                plain[name] = wanted
+        tests += read_tests("component", name, own, node.at(name), file)
+    roles = _ROLES.read(node["role"], node.at("role"), "role", file) if "role" in node else ()
+    within, outside = (
+        _SLOTS.read(node[key], node.at(key), key, file) if key in node else () for key in ("in", "not_in")
+    )
+    if len(file.problems) > before:
+        return FAULTY
+    return Takes(False, tuple(tests), roles, within, outside, tuple(compare))
 
-        def roles(key: str) -> tuple[str, ...]:
-            names = self.texts(node, key)
-            for name in names:
-                if name not in self.roles and name != "added":
-                    raise self.fault(
-                        node.at(key), f"{key} names {name!r}, which is no role", "a role named under roles:"
-                    )
-            return names
 
-        takes = Takes(
-            False,
-            read_tests(self.shown, plain, "component"),
-            roles("role"),
-            tuple(self.role_slot(node.at("in"), text) for text in self.texts(node, "in")),
-            tuple(self.role_slot(node.at("not_in"), text) for text in self.texts(node, "not_in")),
-            tuple(compare),
-        )
-        return (takes,)
+_NAMES = {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
+TAKES = Listed(
+    Own(
+        _takes,
+        {
+            "anyOf": [
+                {"const": "rest"},
+                {
+                    "type": "object",
+                    "properties": {**CONDITIONS["component"], **dict.fromkeys(("role", "in", "not_in"), _NAMES)},
+                    "additionalProperties": False,
+                },
+            ]
+        },
+        example="{form: solid}",
+    )
+)
+_HOST = Ref("role", own=("added", "none"), mend="added, none, or a role", empty="keep")
+_FORM = Word(tuple(FORMS), noun="form")
+PART = Record(
+    "a part",
+    {
+        "name": Text(example="the residue"),
+        "takes": TAKES,
+        "each?": Flag(),
+        "each_layer?": Flag(),
+        "with_held?": Flag(),
+        "form?": _FORM,
+        "keeps?": Word(("liquid",), noun="thing to keep"),
+        "lost?": Flag(),
+        "done?": Flag(),
+        "shown?": Flag(),
+        "state?": Text(example="dry"),
+        "host?": _HOST,
+    },
+    make=lambda one: one.values,
+)
+CHANGE = Record(
+    "a change",
+    {
+        "takes": TAKES,
+        "form?": _FORM,
+        "host?": Ref("role", own=("added", "none", "organic"), mend="added, none, organic, or a role", empty="keep"),
+        "reacted?": Text(example="its salt"),
+        "becomes?": Word(("ordinary",), noun="thing to become"),
+    },
+    make=lambda one: Change(**one.values),
+)
 
-    def flag(self, block: Block, key: str) -> bool:
-        value = block.get(key, "no")
-        if value not in ("yes", "no"):
-            raise self.fault(block.at(key), f"{key} is yes or no", f'{key}: "yes"')
-        return value == "yes"
 
-    def host(self, block: Block) -> str:
-        host = self.text(block, "host", "added", required=False)
-        if host not in ("", "added", "none") and host not in self.roles:
-            raise self.fault(block.at("host"), f"host cannot be {host!r}", "added, none, or a role")
-        return host or "keep"
+def _parts(found: dict[str, Any], block: Block, file: Reading) -> tuple[Part, ...]:
+    return tuple(Part(key, **values) for key, values in found.items())
 
-    def form(self, block: Block) -> str:
-        form = self.text(block, "form", "solid", required=False)
-        if form and form not in FORMS:
-            raise self.fault(block.at("form"), f"{form!r} is no form", "one of " + ", ".join(FORMS))
-        return form
 
-    def places(self, line: int, text: str, parts: Mapping[str, Any]) -> None:
+def _operation(one: Entry) -> Any:
+    if not one["parts"] and not one["changes"]:
+        return one.fault("parts", "the operation neither changes nor parts anything", "parts: or changes:")
+    return one.values
+
+
+def _when(node: Node, line: int, what: str, file: Reading) -> Any:
+    if not isinstance(node, Block) or not node:
+        return file.fault(line, f"{what} must be a mapping", '{when: {any.flammable: "yes"}, must: "..."}')
+    when: list[tuple[str, tuple[Test, ...]]] = []
+    for name, wanted in node.items():
+        role, dot, slot = name.partition(".")
+        kind = _kind(role, file)
+        if not dot or kind is None:
+            write = "any.SLOT, none.SLOT, mixture.SLOT, added.SLOT, organic.SLOT or ROLE.SLOT"
+            file.fault(node.at(name), f"{name!r} is no slot of a role", write)
+        elif kind in KINDS:
+            when.append((role, tuple(read_tests(kind, slot, wanted, node.at(name), file))))
+    return tuple(when)
+
+
+class _Sentence(Text):
+    """A text with places for slots of roles and names of parts."""
+
+    def convert(self, text: str, line: int, what: str, file: Reading) -> Any:
+        parts = file.context["parts"]
         for role, slot in PLACE.findall(text):
-            if not slot:
-                if role not in parts:
-                    raise self.fault(line, f"{{{role}}} is no part of this operation", "one of " + ", ".join(parts))
-            else:
-                kind = (
-                    "component"
-                    if role in ("added", "any")
-                    else "mixture"
-                    if role == "mixture"
-                    else self.roles.get(role)
-                )
-                if kind is None or slot not in KINDS[kind]:
-                    raise self.fault(line, f"{{{role}.{slot}}} is no slot of a role of this technique", "{ROLE.SLOT}")
+            if slot and (role == "none" or not _has_slot(role, slot, file)):
+                file.fault(line, f"{{{role}.{slot}}} is no slot of a role of this technique", "{ROLE.SLOT}")
+            elif not slot and parts is not None and role not in parts:
+                file.fault(line, f"{{{role}}} is no part of this operation", "one of " + ", ".join(parts))
         rest = PLACE.sub("", text)
         if "{" in rest or "}" in rest:
-            raise self.fault(line, "a brace that is no place", "{role.slot} or {part}")
-
-    def lines(self, block: Block, key: str, parts: Mapping[str, Any], required: bool) -> tuple[Line, ...]:
-        node = block.get(key)
-        if node is None and not required:
-            return ()
-        if not isinstance(node, Items):
-            raise self.fault(
-                block.at(key), f"{key!r} must be a list of texts", f"{key}: a list, each line beginning with a hyphen"
-            )
-        out = []
-        for index, item in enumerate(node):
-            at = node.at(index)
-            when: list[tuple[str, tuple[Test, ...]]] = []
-            if isinstance(item, Block):
-                self.known_keys(item, ("when", "do"), "a line of text")
-                condition = item.get("when")
-                if not isinstance(condition, Block) or not condition:
-                    raise self.fault(at, "'when' must be a mapping", '{when: {any.flammable: "yes"}, do: "..."}')
-                for name, wanted in condition.items():
-                    role, dot, slot = name.partition(".")
-                    kind = (
-                        "component"
-                        if role in ("any", "none", "added")
-                        else "mixture"
-                        if role == "mixture"
-                        else self.roles.get(role)
-                    )
-                    if not dot or kind is None:
-                        raise self.fault(
-                            condition.at(name),
-                            f"{name!r} is no slot of a role",
-                            "any.SLOT, none.SLOT, mixture.SLOT, added.SLOT or ROLE.SLOT",
-                        )
-                    single = Block(condition.at(name))
-                    single[slot] = wanted
-                    single.lines[slot] = condition.at(name)
-                    when.append((role, read_tests(self.shown, single, kind)))
-                text = self.text(item, "do", "what to do")
-            elif isinstance(item, str):
-                text = " ".join(item.split())
-            else:
-                raise self.fault(at, "a line is a text, or {when: ..., do: ...}", "a text in quotes")
-            self.places(at, text, parts)
-            out.append(Line(text, tuple(when)))
-        return tuple(out)
+            file.fault(line, "a brace that is no place", "{role.slot} or {part}")
+        return text
 
 
-def load_technique(path: Path, shown: str, is_need: Any, is_source: Any) -> Technique:
-    """Read and check one technique file. Raises DataError naming file, line, fault and mend."""
-    block = read_mapping(path, shown)
-    roles_node = block.get("roles")
-    roles = dict(roles_node) if isinstance(roles_node, Block) else {}
-    file = _TechniqueFile(shown, {})
-    file.known_keys(block, _KEYS, "a technique")
-    for role, kind in roles.items():
-        if not isinstance(kind, str) or kind not in KINDS:
-            raise file.fault(
-                block.at("roles"), f"the role {role!r} needs a kind of fact", "{low: component, high: component}"
-            )
-        file.roles[role] = kind
-    ident = file.text(block, "id", path.stem)
-    if ident != path.stem:
-        raise file.fault(block.at("id"), f"the id {ident!r} is not the file's name", f"id: {path.stem}")
-    level = file.text(block, "level", "lower-secondary")
-    if level not in LEVELS:
-        raise file.fault(block.at("level"), f"{level!r} is no level", "one of " + ", ".join(LEVELS))
-    needs = file.texts(block, "needs")
-    for need in needs:
-        for one in need.split(" or "):
-            if not is_need(one):
-                raise file.fault(
-                    block.at("needs"), f"{one!r} is nothing a bench may lack", "a key of rules/setting/without.yaml"
-                )
-    cost_node = block.get("cost")
-    if not isinstance(cost_node, Block):
-        raise file.fault(block.at("cost"), "'cost' is missing", "cost: {work: 2, minutes: 10, hazard: 0, loss: 1}")
-    file.known_keys(cost_node, _COSTS, "a cost")
-    numbers = []
-    for key in (*_COSTS, "order"):
-        text = file.text(block if key == "order" else cost_node, key, "1")
-        try:
-            numbers.append(float(text))
-        except ValueError:
-            raise file.fault(
-                (block if key == "order" else cost_node).at(key), f"{key} must be a number", f"{key}: 1"
-            ) from None
-    operation = block.get("operation")
-    if not isinstance(operation, Block):
-        raise file.fault(
-            block.at("operation"), "'operation' is missing", "operation: {parts: ...} (see another technique)"
-        )
-    file.known_keys(operation, ("adds", "as", "changes", "parts"), "an operation")
-    adds = file.text(operation, "adds", "solvent", required=False)
-    if adds and adds != "ordinary" and adds not in file.roles:
-        raise file.fault(
-            operation.at("adds"), f"adds names {adds!r}, which is no role", "a role named under roles:, or ordinary"
-        )
-    adds_form = file.text(operation, "as", "liquid", required=False) or "liquid"
-    changes_node = operation.get("changes", Items())
-    if not isinstance(changes_node, Items):
-        raise file.fault(
-            operation.at("changes"),
-            "'changes' must be a list",
-            "changes: [{takes: {...}, form: dissolved, host: added}]",
-        )
-    changes = []
-    for index, item in enumerate(changes_node):
-        if not isinstance(item, Block):
-            raise file.fault(
-                changes_node.at(index),
-                "a change must be a mapping",
-                "{takes: {form: solid}, form: dissolved, host: added}",
-            )
-        file.known_keys(item, _CHANGE_KEYS, "a change")
-        reacted = file.text(item, "reacted", "its salt", required=False)
-        changes.append(
-            Change(file.takes(changes_node.at(index), item.get("takes")), file.form(item), file.host(item), reacted)
-        )
-    parts_node = operation.get("parts", Block())
-    if not isinstance(parts_node, Block):
-        raise file.fault(
-            operation.at("parts"),
-            "'parts' must be a mapping of named parts",
-            "parts: {residue: {...}, filtrate: {...}}",
-        )
-    parts = []
-    for key, item in parts_node.items():
-        at = parts_node.at(key)
-        if not isinstance(item, Block):
-            raise file.fault(at, "a part must be a mapping", "{name: the residue, takes: {form: suspended}}")
-        file.known_keys(item, _PART_KEYS, "a part")
-        keeps = file.text(item, "keeps", "liquid", required=False)
-        if keeps not in ("", "liquid"):
-            raise file.fault(item.at("keeps"), "keeps can only be liquid", "keeps: liquid")
-        parts.append(
-            Part(
-                key,
-                file.text(item, "name", "the residue"),
-                file.takes(at, item.get("takes")),
-                file.flag(item, "each"),
-                file.flag(item, "each_layer"),
-                file.flag(item, "with_held"),
-                file.form(item),
-                keeps,
-                file.flag(item, "lost"),
-                file.flag(item, "done"),
-                file.flag(item, "shown"),
-                file.text(item, "state", "dry", required=False),
-                file.host(item),
-            )
-        )
-    if not parts and not changes:
-        raise file.fault(
-            block.at("operation"), "the operation neither changes nor parts anything", "parts: or changes:"
-        )
-    named = {part.key: part for part in parts}
-    source = file.text(block, "source", "common-practice")
-    if not is_source(source):
-        raise file.fault(block.at("source"), f"{source!r} is no source", "a key of substances/sources.yaml")
-    texts = [file.lines(block, key, named, key in ("apparatus", "steps", "seen", "cautions")) for key in
-             ("apparatus", "steps", "seen", "cautions", "limits", "residues")]  # fmt: skip
+_WHEN = Own(_when, {"type": "object", "minProperties": 1}, example='{any.flammable: "yes"}')
+_KEEPS = ("danger", "must", "may")  # how a line of text is kept; only a caution can be a danger
+
+
+def _one_text(line: Entry) -> None:
+    told = [word for word in _KEEPS if word in line]
+    if len(told) != 1:
+        line.file.fault(line.line, "a line says one thing", 'must: "..." if it has to be told, else may: "..."')
+
+
+def _line(line: Entry) -> Line:
+    keep = next(word for word in _KEEPS if word in line)
+    return Line(line[keep], line.values.get("when") or (), keep, line.values.get("harm") or "")
+
+
+_SENTENCE = _Sentence(example="what to do")
+_TOLD_LINE = {"when?": _WHEN, "must?": _SENTENCE, "may?": _SENTENCE}
+LINE = Record("a line of text", _TOLD_LINE, check=_one_text, make=_line)
+CAUTION = Record(
+    "a caution",
+    {**_TOLD_LINE, "danger?": _SENTENCE, "harm": Word(HARMS, noun="thing a caution guards against")},
+    check=_one_text,
+    make=_line,
+)
+_LINES = Listed(LINE, alone=False, partly=True, example="a list, each line beginning with a hyphen")
+_CAUTIONS = Listed(CAUTION, alone=False, partly=True, example="a list, each line beginning with a hyphen")
+
+
+class _Need(Ref):
+    """Something a bench may lack, or several of which one will do ("oven or burner")."""
+
+    def convert(self, text: str, line: int, what: str, file: Reading) -> Any:
+        found = [super(_Need, self).convert(one, line, what, file) for one in text.split(" or ")]
+        return FAULTY if FAULTY in found else text
+
+
+_LIST_KEYS = ("apparatus", "steps", "seen", "cautions", "limits", "residues")
+_TOLD = ("id", "name", "verb", "principle", "traits", "needs", "level", "order")
+
+
+def _made(one: Entry) -> Technique:
+    ident, name, verb, principle, traits, needs, level, order = one.pick(*_TOLD)
+    apparatus, steps, seen, cautions, limits, residues = (tuple(one[key]) for key in _LIST_KEYS)
+    work, minutes, hazard, loss = one["cost"].values()
+    adds, adds_form, changes, parts = one["operation"].values()
     return Technique(
-        ident, file.text(block, "name", ident.replace("-", " ")), file.text(block, "verb", "use a magnet"),
-        file.text(block, "principle", "why it works"), tuple(file.roles.items()), file.texts(block, "traits"), needs, level,
-        numbers[4], (numbers[0], numbers[1], numbers[2], numbers[3]), adds, adds_form, tuple(changes), tuple(parts),
-        texts[0], texts[1], texts[2], texts[3], texts[4], texts[5], source, shown, block.line,
+        ident, name, verb, principle, tuple(one["roles"].items()), traits, needs, level, order,
+        (work, minutes, hazard, loss), adds, adds_form, changes, parts,
+        apparatus, steps, seen, cautions, limits, residues, one["source"], one.file.shown, one.line,
     )  # fmt: skip
+
+
+TECHNIQUE = Record(
+    "a technique",
+    {
+        "id": FileId(),
+        "name": Text(),
+        "verb": Text(example="use a magnet"),
+        "principle": Text(example="why it works"),
+        "roles?": Table(Word(tuple(KINDS), noun="kind of fact"), example="{low: component, high: component}"),
+        "traits?": Listed(Text()),
+        "needs?": Listed(_Need("need", noun="thing a bench may lack", mend="a key of rules/setting/without.yaml")),
+        "level": Word(LEVELS),
+        "order": Plain(),
+        "cost": Record("a cost", {"work": Plain(), "minutes": Plain(), "hazard": Plain(), "loss": Plain()}),
+        "operation": Record(
+            "an operation",
+            {
+                "adds?": Ref("role", own=("ordinary",), mend="a role named under roles:, or ordinary"),
+                "as?": Text(empty="liquid"),
+                "changes?": Listed(CHANGE, alone=False),
+                "parts?": Table(PART, make=_parts, empty=()),
+            },
+            make=_operation,
+            example="{parts: ...} (see another technique)",
+        ),
+        "apparatus": _LINES,
+        "steps": _LINES,
+        "seen": _LINES,
+        "cautions?": _CAUTIONS,
+        "limits?": _LINES,
+        "residues?": _LINES,
+        "source": SOURCE,
+    },
+    make=_made,
+)
+
+
+def load_technique(path: Path, shown: str, known: Mapping[str, Names], problems: Problems | None = None) -> Any:
+    """Read and check one technique file: a Technique. known: names of needs and sources (a sort not there: any).
+
+    Raises DataError with every fault of the file; with `problems` they are noted there, and FAULTY is given.
+    """
+
+    def roles(block: Block) -> tuple[Mapping[str, Names], Mapping[str, Any]]:
+        written, operation = block.get("roles"), block.get("operation")
+        kinds = {role: str(kind) for role, kind in written.items()} if isinstance(written, Block) else {}
+        parts = operation.get("parts", Block()) if isinstance(operation, Block) else None
+        return {"role": Names(kinds)}, {"roles": kinds, "parts": parts if isinstance(parts, Block) else None}
+
+    return read_file(path, TECHNIQUE, shown, known, problems, ahead=roles)

@@ -11,7 +11,6 @@ __all__ = ["PLACE", "Change", "Line", "Part", "Takes", "Technique", "technique_f
 
 # {role.slot}, or {part} for the names of what a part of the operation holds
 PLACE = re.compile(r"\{([a-z][a-z0-9_]*)(?:\.([a-z][a-z0-9_]*))?\}")
-LEVELS = ("primary", "lower-secondary", "upper-secondary", "undergraduate")
 
 
 class Takes(NamedTuple):
@@ -57,22 +56,35 @@ class Part(NamedTuple):
 
 
 class Change(NamedTuple):
-    """What the operation turns components into before they part. host: "added", "none", a role, or "keep"."""
+    """What the operation turns components into before they part.
+
+    host: "added", "none", a role, "keep", or "organic" (the liquid the bench has for shaking out with; without one the
+    change does not happen); reacted: what they have become, "none" for themselves again; becomes: "ordinary" for a liquid of
+    which only the ordinary solvent, with salts in it, is left.
+    """
 
     takes: tuple[Takes, ...]
     form: str = ""
     host: str = "keep"
     reacted: str = ""
+    becomes: str = ""
 
 
 class Line(NamedTuple):
-    """A line of text, shown when every condition holds: (role or mixture or any, tests)."""
+    """A line of text, shown when every condition holds: (role or mixture or any, tests).
+
+    keep: danger, must or may: a danger and what must be told stand in every answer, what may be told in a full one;
+    harm: of a caution, a word of HARMS.
+    """
 
     text: str
     when: tuple[tuple[str, tuple[Test, ...]], ...] = ()
+    keep: str = "must"
+    harm: str = ""
 
     def plain(self) -> tuple[Any, ...]:
-        return self.text, tuple((role, tuple(t.plain() for t in tests)) for role, tests in self.when)
+        when = tuple((role, tuple(t.plain() for t in tests)) for role, tests in self.when)
+        return self.text, when, self.keep, self.harm
 
 
 class Technique(NamedTuple):
@@ -107,7 +119,7 @@ class Technique(NamedTuple):
         return (
             self.id, self.name, self.verb, self.principle, self.roles, self.traits, self.needs, self.level, self.order,
             self.cost, self.adds, self.adds_form,
-            tuple((tuple(t.plain() for t in c.takes), c.form, c.host, c.reacted) for c in self.changes),
+            tuple((tuple(t.plain() for t in c.takes), c.form, c.host, c.reacted, c.becomes) for c in self.changes),
             tuple(
                 (p.key, p.name, tuple(t.plain() for t in p.takes), p.each, p.each_layer, p.with_held, p.form, p.keeps, p.lost,
                  p.done, p.shown, p.state, p.host)
@@ -124,8 +136,8 @@ def _takes_from(plain: tuple[Any, ...]) -> tuple[Takes, ...]:
 
 
 def _line_from(plain: tuple[Any, ...]) -> Line:
-    text, when = plain
-    return Line(text, tuple([(role, tuple([Test(*test) for test in tests])) for role, tests in when]))
+    text, when, keep, harm = plain
+    return Line(text, tuple([(role, tuple([Test(*test) for test in tests])) for role, tests in when]), keep, harm)
 
 
 def technique_from_plain(plain: tuple[Any, ...]) -> Technique:

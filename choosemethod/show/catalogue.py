@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from choosemethod.facts import how_of_kind, how_said
 from choosemethod.mixture import FORMS
 from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
@@ -12,7 +13,7 @@ from choosemethod.rulebook.language import Pattern, Rule, Test
 from choosemethod.rulebook.technique import PLACE, Line, Technique
 from choosemethod.show.blocks import Block, Heading, Pairs, Para, Points, clean, sentence
 from choosemethod.table.model import NamedMixture, Source, Substance, Value
-from choosemethod.table.report import table_report
+from choosemethod.table.report import coverage, table_report
 from choosemethod.table.table import Table
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ __all__ = [
     "techniques_page",
 ]
 
-_HOW = {"memory": "from memory", "practice": "common practice", "given": "given"}
+_UNPUBLISHED = ("memory", "practice", "given")  # kinds of source that are not worth listing
 _HEADS = {
     "proposes": "proposes",
     "rejects": "rules out",
@@ -57,10 +58,18 @@ class _Sources:
             return ""
         source = self.met.get(key) or self.table.source(key)
         self.met[key] = source
-        return _HOW.get(source.kind, f"measured, {key}")
+        how = how_of_kind(source.kind)
+        return how_said(how) if source.kind in _UNPUBLISHED else f"{how}, {key}"
+
+    def cited(self, key: str, row: str, agrees: Sequence[str]) -> str:
+        """How a value is known, what to look it up by, and which further sources agree."""
+        said = self(key) + (f", row {row}" if row else "")
+        for other in agrees:
+            self(other)
+        return f"{said}; {' and '.join(agrees)} {'agree' if len(agrees) > 1 else 'agrees'}" if agrees else said
 
     def blocks(self) -> list[Block]:
-        rows = [(key, clean(source.title)) for key, source in self.met.items() if source.kind not in _HOW]
+        rows = [(key, clean(source.title)) for key, source in self.met.items() if source.kind not in _UNPUBLISHED]
         return [Heading("Sources"), Pairs(tuple(rows))] if rows else []
 
 
@@ -70,7 +79,18 @@ class _Sources:
 def counts_page(table: Table) -> list[Block]:
     """How much the table holds and how well it is founded."""
     rows = [(name, f"{count}") for name, count in table_report(table)]
-    return [Heading("The table of substances"), Pairs(tuple(rows))]
+    blocks: list[Block] = [
+        Heading("The table of substances"),
+        Pairs(tuple(rows)),
+        Heading("What can be looked up", minor=True),
+    ]
+    covered = []
+    for name, counts in coverage(table).items():
+        total = sum(counts.values())
+        share = 100 * (counts["measured"] + counts["computed"]) / total
+        said = ", ".join(f"{how_said(how)} {count}" for how, count in counts.items() if count)
+        covered.append((name, f"{share:.1f} % of {total} ({said})"))
+    return [*blocks, Pairs(tuple(covered))]
 
 
 def substance_page(table: Table, substance: Substance) -> list[Block]:
@@ -87,7 +107,12 @@ def substance_page(table: Table, substance: Substance) -> list[Block]:
         liquid = table.substance(solvent).name if table.has(solvent) else _words(solvent)
         said = [found.word] if found.word else []
         said += [f"{show(amount, 'solubility')} at {show(kelvin, 'temperature')}" for kelvin, amount in found.points]
-        values.append((f"solubility in {liquid}", _about(", ".join(said), found.of, found.note, sources(found.source))))
+        values.append(
+            (
+                f"solubility in {liquid}",
+                _about(", ".join(said), found.of, found.note, sources.cited(found.source, found.row, found.agrees)),
+            )
+        )
     if (pressure := substance.vapour_pressure) is not None:
         equation = f"log10(p/Pa) = {pressure.a:g} - {pressure.b:g}/(T/K {pressure.c:+g})"
         span = f"{show(pressure.low, 'temperature')} to {show(pressure.high, 'temperature')}"
@@ -129,7 +154,8 @@ def _value(value: Value, sources: _Sources) -> str:
         # the properties that hold at a pressure are temperatures; every other one holds at a temperature
         pressure = value.prop.endswith(("_point", "_at"))
         said += f" at {show(value.at, 'pressure' if pressure else 'temperature')}"
-    return _about(said, value.of, value.note, sources(value.source))
+    more = [f"{', '.join(words)}: {sources(source)}" for source, words in value.besides]
+    return _about(said, value.of, value.note, sources.cited(value.source, value.row, value.agrees), *more)
 
 
 def mixture_page(table: Table, mixture: NamedMixture) -> list[Block]:
@@ -325,7 +351,7 @@ def calculation_page(found: Calculation, meaning: str, table: Table) -> list[Blo
     blocks.append(_rows((one.name, f"{one.quantity}") for one in found.results))
     blocks.append(Para(clean(found.formula), "Formula"))
     blocks += [Para(clean(sentence(note)), "Note", "note") for note in found.notes]
-    blocks.append(Para(found.how, "How known"))
+    blocks.append(Para(how_said(found.how), "How known"))
     sources = _Sources(table)
     for key in found.sources:
         sources(key)

@@ -1,14 +1,16 @@
 """The page of an answer: what was understood, the verdict, the plan, each step, what is left open, the sources.
 
-The ordinary page is short: one decisive reason, one contrast, and lists cut where they are long, never the cautions.
-The full page has every reason and every rejected technique; the trace is added on request.
+The ordinary page is short: the answer first, with one decisive reason and one contrast; the worst dangers, whatever step
+they belong to; the essential lines of each step, and no list longer than it must be. No danger and no caution is cut but
+mere notes. The full page has every line, reason and rejected technique; the trace is added on request.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from choosemethod.advice.answer import Advice, Caution, Nearest, NumberShown, PlanStep, ProductShown
+from choosemethod.advice.answer import Advice, Caution, Nearest, NumberShown, PlanStep, ProductShown, gravity
+from choosemethod.facts import how_said
 from choosemethod.mixture import STANDARD_PRESSURE
 from choosemethod.quantity import show
 from choosemethod.show.blocks import Block, Flow, FlowProduct, FlowStep, Heading, Pairs, Para, Points, clean, sentence
@@ -16,7 +18,8 @@ from choosemethod.show.trace import trace_blocks
 
 __all__ = ["page"]
 
-_FORETOLD = 2  # sentences of what to expect on the ordinary page
+_FORETOLD = 3  # sentences of what to expect on the ordinary page
+_WORST = 3  # dangers that stand before the plan on any page, whatever step they belong to
 _WRITE_NAMES = (
     "the usual or systematic name of each substance, such as “sand and common salt” or “propanone and water”; or what "
     "is known of it, such as “liquid A (boiling point 60 °C) and water, which mix”."
@@ -43,6 +46,7 @@ _FATE = {
     "by-product": "by-product",
     "shown": "only seen, not collected",
     "recovered": "recovered to be used again",
+    "spent": "used up",
 }
 _DEGREE = {"danger": "DANGER", "care": "Take care", "note": "Note"}
 _REFUSED = {
@@ -118,25 +122,34 @@ class _Page:
         advice = self.advice
         self.understood()
         self.answer()
-        if advice.contrast or advice.why_not:
+        if self.full or advice.why_not:
             self.why_not()
         general, own = self.cautions()
         if general:
             self.out.append(Heading("Before you start" if advice.plan else "Dangers of the mixture"))
             self.out += general
-        if len(advice.plan) > 1:
-            self.out += [Heading("The plan"), self.flow()]
-        for step in advice.plan:
-            self.step(step, own[step.number])
+        if advice.bench == "nobody":
+            self.instead()
+        else:
+            if len(advice.plan) > 1:
+                self.out += [Heading("The plan"), self.flow() if self.full else self.outline()]
+            for step in advice.plan:
+                self.step(step, own[step.number])
+            self.waste()
         self.results()
-        self.alternatives()
+        if self.full:
+            self.alternatives()
+        elif advice.plan:
+            self.more(len(advice.alternatives), "other plan")
+            self.more(len(advice.rejected), "technique ruled out")
         if advice.status != "needs-information":
             self.missing()
         self.sources()
         if self.left:
-            self.out.append(Heading("Left out here"))
             said = listed(f"{count} {_many(what, count)}" for what, count in self.left.items())
-            self.out.append(Para(f"{said}. --full shows all of it, --trace the rules behind it.", mark="faint"))
+            self.out.append(
+                Para(f"{said}: --full shows all of it, --trace the rules behind it.", "Left out here", "faint")
+            )
         return self.out
 
     def more(self, count: int, what: str) -> None:
@@ -172,6 +185,18 @@ class _Page:
             self.out.append(Para(" ".join(sentences)))
         if advice.status != "unknown":
             self.unknown()
+        self.unused()
+
+    def unused(self) -> None:
+        """What of the question played no part, and how else it could be read."""
+        for one in self.advice.readings:
+            apart = f" {sentence(one.tells_apart)}" if one.tells_apart else ""
+            self.out.append(Para(f"{sentence(one.text)}{apart}", "It can also be read as", "care"))
+        reported = {written for written, _ in self.advice.unknown}
+        unused = [one for one in self.advice.not_used if one.text not in reported]
+        if unused:
+            said = [f"“{one.text}”" + (f" ({one.because.rstrip('.')})" if one.because else "") for one in unused]
+            self.out.append(Para(sentence("; ".join(said)), "Not used", "care"))
 
     def wish(self) -> tuple[dict[str, str], list[str]]:
         """The wish and the setting by label, with what was understood of them, and the rest of that in sentences.
@@ -235,8 +260,13 @@ class _Page:
             self.out.append(
                 Para(f"{listed(group)} stay together: nothing in this plan parts them.", "Take care", "care")
             )
+        if advice.plan and not self.full:
+            self.gains()
+            self.ways()
         if not advice.plan:
             self.numbers(advice.numbers)
+            if advice.contrast and not self.full:
+                self.out.append(Para(sentence(advice.contrast), "Other ways"))
 
     def refused(self) -> None:
         refusal = self.advice.refusal
@@ -257,14 +287,37 @@ class _Page:
         first = ranked.get(plan[0].technique)
         word = _STRENGTH.get(first.strength, "Possible") if first is not None else "Possible"
         if len(plan) == 1:
-            self.out.append(Para(f"{word} technique: {plan[0].name}.", mark="verdict"))
+            self.out.append(Para(f"{word} technique: {plan[0].name}{self.option(plan)}.", mark="verdict"))
             self.reasons(plan[0].reasons)
             self.numbers(plan[0].numbers or self.advice.numbers, plan[0].reasons[:1])
             return
         order = ", then ".join(step.name for step in plan)
-        self.out.append(Para(f"{word} plan, in {len(plan)} steps: {order}.", mark="verdict"))
+        self.out.append(Para(f"{word} plan, in {len(plan)} steps: {order}{self.option(plan)}.", mark="verdict"))
         if plan[0].reasons:
             self.out.append(Para(sentence(plan[0].reasons[0]), f"Why {plan[0].name} first"))
+
+    def option(self, plan: Sequence[PlanStep]) -> str:
+        """The letter of the offered answer that names this plan, or begins with it."""
+        slugs = tuple(step.technique for step in plan)
+        offered = self.advice.asked_techniques.offered
+        fits = [one for one in offered if one.techniques and one.techniques == slugs]
+        fits = fits or [one for one in offered if one.techniques and set(one.techniques) <= set(slugs)]
+        fits = fits if len(fits) == 1 else []
+        return f": answer {fits[0].letter}" if fits else ""
+
+    def gains(self) -> None:
+        """What is obtained, in one sentence."""
+        said = [self.product(one) for one in self.advice.products]
+        if said:
+            self.out.append(Para("; ".join(said) + ".", "You get"))
+        for name, worked in self.advice.retention:
+            self.out.append(Para(f"{name}  ({worked})", "Retention factor"))
+
+    def ways(self) -> None:
+        """The runner-up, or the likeliest wrong idea, and other plans in short."""
+        advice = self.advice
+        if advice.contrast:
+            self.out.append(Para(sentence(advice.contrast), "Why not something else"))
 
     def reasons(self, reasons: Sequence[str]) -> None:
         shown = [sentence(reason) for reason in (reasons if self.full else reasons[:1])]
@@ -281,9 +334,9 @@ class _Page:
             self.more(len(numbers) - len(shown), "number")
 
     def number(self, one: NumberShown) -> str:
-        about = [one.how] if one.how not in ("", "measured") else []
+        about = [how_said(one.how)] if one.how not in ("", "measured") else []
         if self.full:
-            about = [one.how, one.note, one.source]
+            about = [how_said(one.how), one.note, one.source]
         said = "; ".join(word for word in about if word)
         return f"{one.value} ({said})" if said else one.value
 
@@ -309,44 +362,43 @@ class _Page:
     # ---- cautions ------------------------------------------------------------------------------------------------
 
     def cautions(self) -> tuple[list[Block], dict[int, list[Block]]]:
-        """Every caution once: those of the mixture and of several steps together, the others by step number."""
+        """Every caution once: the worst, those of the mixture and of several steps together, the others by step number."""
         advice = self.advice
         where: dict[str, list[int]] = {}
         worst: dict[str, Caution] = {}
-        order = {"danger": 0, "care": 1, "note": 2}
-        general: list[str] = []
         for step in advice.plan:
             for caution in step.cautions:
                 numbers = where.setdefault(caution.text, [])
                 if step.number not in numbers:
                     numbers.append(step.number)
-                if caution.text not in worst or order.get(caution.degree, 1) < order.get(worst[caution.text].degree, 1):
-                    worst[caution.text] = caution
-        general += [text for text, numbers in where.items() if len(numbers) > 1]
+                self.worse(worst, caution)
         by_technique = {step.technique: step.number for step in reversed(advice.plan)}
+        general = {text for text, numbers in where.items() if len(numbers) > 1}
         for caution in advice.cautions:
-            known = worst.get(caution.text)
-            if known is not None:
-                if order.get(caution.degree, 1) < order.get(known.degree, 1):
-                    worst[caution.text] = caution
-                if not caution.technique and caution.text not in general:
-                    general.append(caution.text)
-                continue
-            worst[caution.text] = caution
-            number = by_technique.get(caution.technique)
-            if number is None:
-                general.append(caution.text)
-            else:
-                where[caution.text] = [number]
+            self.worse(worst, caution)
+            if caution.text not in where:
+                number = by_technique.get(caution.technique)
+                where[caution.text] = [number] if number is not None else []
+            if not where[caution.text] or not caution.technique:
+                general.add(caution.text)
+        ordered = sorted(worst.values(), key=gravity)
+        general.update([one.text for one in ordered if one.degree == "danger"][:_WORST])
+        if len(advice.plan) == 1 or advice.bench == "nobody":
+            general.update(worst)
         own: dict[int, list[Block]] = {}
         for step in advice.plan:
-            mine = [text for text, numbers in where.items() if numbers == [step.number] and text not in general]
-            own[step.number] = self.caution_blocks([(worst[text], ()) for text in mine])
-        shared = [(worst[text], where.get(text, ())) for text in general]
-        return self.caution_blocks(shared), own
+            mine = [(one, ()) for one in ordered if one.text not in general and where[one.text] == [step.number]]
+            own[step.number] = self.caution_blocks(mine)
+        return self.caution_blocks([(one, where[one.text]) for one in ordered if one.text in general]), own
+
+    @staticmethod
+    def worse(worst: dict[str, Caution], caution: Caution) -> None:
+        """Keep the gravest caution of those with one text."""
+        if caution.text not in worst or gravity(caution) < gravity(worst[caution.text]):
+            worst[caution.text] = caution
 
     def caution_blocks(self, cautions: Sequence[tuple[Caution, Sequence[int]]]) -> list[Block]:
-        """Cautions with the steps each is for, the worst first: every danger by itself, the others as a list."""
+        """Cautions with the steps each is for, the worst first: every danger by itself, the others together."""
         said: dict[str, list[str]] = {degree: [] for degree in _DEGREE}
         for caution, steps in cautions:
             text = sentence(caution.text)
@@ -356,10 +408,13 @@ class _Page:
                 text += f" [rule {caution.rule}]"
             said[caution.degree if caution.degree in said else "care"].append(text)
         blocks: list[Block] = [Para(text, "DANGER", "danger") for text in said["danger"]]
+        if not self.full:
+            self.more(len(said["note"]), "note")
+            said["note"] = []
         for degree in ("care", "note"):
             texts = said[degree]
-            if len(texts) == 1:
-                blocks.append(Para(texts[0], _DEGREE[degree], degree))
+            if texts and (len(texts) == 1 or not self.full):
+                blocks.append(Para(" ".join(texts), _DEGREE[degree], degree))
             elif texts:
                 blocks += [Para("", _DEGREE[degree], degree), Points(tuple(texts))]
         return blocks
@@ -382,44 +437,102 @@ class _Page:
             steps.append(FlowStep(step.number, text, tuple(products)))
         return Flow(" + ".join(advice.plan[0].acts_on) or advice.name, tuple(steps))
 
+    def outline(self) -> Points:
+        """The plan, one line a step: what is done, and what comes of it."""
+        rows = []
+        for step in self.advice.plan:
+            said = []
+            for product in step.gives:
+                holds = " + ".join(product.components) or product.name
+                if product.number > step.number:
+                    onward = f"on to step {product.number}"
+                    said.append(f"{holds} ({onward})")
+                else:
+                    said.append(f"{holds} ({_FATE.get(product.fate, product.fate)})")
+            done = f"{step.name}, adding {step.adds}" if step.adds else step.name
+            rows.append(f"{done}: {'; '.join(said)}" if said else done)
+        return Points(tuple(rows), numbered=True)
+
+    def kept(self, step: PlanStep, lines: Sequence[str], what: str = "") -> Sequence[str]:
+        """The essential ones of some lines of a step; all of them on the full page."""
+        if self.full:
+            return lines
+        shown = [line for line in lines if line not in step.optional]
+        if what:
+            self.more(len(lines) - len(shown), what)
+        return shown
+
     def step(self, step: PlanStep, cautions: list[Block]) -> None:
         several = len(self.advice.plan) > 1
         self.out.append(Heading(f"Step {step.number}: {step.name}" if several else "How to do it"))
         if several:
             taken = " + ".join(step.acts_on)
-            self.out.append(Para(f"{taken}; add {step.adds}" if step.adds else taken, "With"))
+            if self.full:
+                self.out.append(Para(f"{taken}; add {step.adds}" if step.adds else taken, "With"))
             if step.reasons and (step.number != self.advice.plan[0].number or self.full):
                 self.out.append(Para(_sentences(step.reasons if self.full else step.reasons[:1]), "Why"))
-            self.numbers(step.numbers, step.reasons[:1])
-        elif step.adds:
+            if self.full:
+                self.numbers(step.numbers, step.reasons[:1])
+        elif step.adds and self.full:
             self.out.append(Para(step.adds, "Add"))
         if self.full and step.principle:
             self.out.append(Para(sentence(step.principle), "Principle"))
         self.out += cautions
-        if step.apparatus:
-            self.out.append(Para(sentence(_joined(step.apparatus)), "You need"))
-        if step.steps:
-            self.out.append(Points(tuple(sentence(text) for text in step.steps), numbered=True))
-        if step.seen:
-            self.out.append(Para(_sentences(step.seen if self.full else step.seen[:2]), "You will see"))
-        if step.forecast:
-            shown = step.forecast if self.full else step.forecast[:_FORETOLD]
-            self.out += [Para("", "What to expect"), Points(tuple(sentence(text) for text in shown))]
-            self.more(len(step.forecast) - len(shown), "forecast")
-        limits = step.limits if self.full else step.limits[:2]
+        apparatus = self.kept(step, step.apparatus)
+        if apparatus:
+            self.out.append(Para(sentence(_joined(apparatus)), "You need"))
+        steps = self.kept(step, step.steps, "line")
+        if steps:
+            self.out.append(Points(tuple(sentence(text) for text in steps), numbered=True))
+        seen = self.kept(step, step.seen, "line")
+        if seen:
+            self.out.append(Para(_sentences(seen), "You will see"))
+        self.foretold(step)
+        limits = self.kept(step, step.limits, "line")
         if limits:
             self.out.append(Para(_sentences(limits), "Limits"))
-        residues = [text for text in step.residues if text not in self.left_over]
-        if residues:
-            self.left_over.update(residues)
-            self.out.append(Para(_sentences(residues), "Left over"))
-        if several and step.gives:
+        if several and step.gives and self.full:
             self.out.append(Para(self.gives(step), "Gives"))
         if self.full:
+            residues = [text for text in step.residues if text not in self.left_over]
+            if residues:
+                self.left_over.update(residues)
+                self.out.append(Para(_sentences(residues), "Left over"))
             if step.rules:
                 self.out.append(Para(", ".join(step.rules), "Rules", "faint"))
             if step.source:
                 self.out.append(Para(step.source, "Source", "faint"))
+
+    def foretold(self, step: PlanStep) -> None:
+        """What to expect of a step; a heading of what follows it goes with it or not at all."""
+        if self.full and step.forecast:
+            self.out += [Para("", "What to expect"), Points(tuple(sentence(text) for text in step.forecast))]
+            return
+        shown = self.kept(step, step.forecast)[: _FORETOLD if len(self.advice.plan) == 1 else 1]
+        if shown:
+            self.out.append(Para(_sentences(shown), "What to expect"))
+        self.more(len(step.forecast) - len(shown), "forecast")
+
+    def waste(self) -> None:
+        """Where the residues of all steps go, on the ordinary page."""
+        if self.full:
+            return
+        texts = dict.fromkeys(text for step in self.advice.plan for text in self.kept(step, step.residues))
+        if texts:
+            self.out.append(Para(_sentences(texts), "Left over"))
+
+    def instead(self) -> None:
+        """For a level that must not handle something of it: what to take instead, and who may show it."""
+        advice = self.advice
+        self.out.append(Heading("Not on this bench"))
+        for name, instead in advice.instead:
+            text = (
+                f"{name} is not for this level: take {instead} instead."
+                if instead
+                else f"{name} is not for this level."
+            )
+            self.out.append(Para(sentence(text), "Instead", "care"))
+        self.out.append(Para("The way above is right; how it is done is left out here. A higher --level shows it."))
 
     def gives(self, step: PlanStep) -> str:
         said = []
@@ -437,21 +550,24 @@ class _Page:
 
     def results(self) -> None:
         advice = self.advice
+        if not self.full and advice.plan:
+            return
         if advice.retention:
             self.out += [Heading("Retention factors"), Pairs(advice.retention)]
         products = advice.products or (advice.plan[-1].gives if len(advice.plan) == 1 else ())
         if products:
             self.out.append(Heading("What you get"))
-            said = []
-            for product in products:
-                words = [product.state] if product.state else []
-                if product.fate != "product" and product.fate in _FATE:
-                    words.append(_FATE[product.fate])
-                amounts = [f"{name} {show(amount, dimension)}" for name, amount, dimension in product.amounts]
-                if amounts:
-                    words.append("at most " + ", ".join(amounts))
-                said.append(f"{_product(product)} ({'; '.join(words)})" if words else _product(product))
-            self.out.append(Points(tuple(said)))
+            self.out.append(Points(tuple(self.product(one) for one in products)))
+
+    def product(self, product: ProductShown) -> str:
+        """A product with its state and how much of it there can be."""
+        words = [product.state] if product.state else []
+        if product.fate != "product" and product.fate in _FATE:
+            words.append(_FATE[product.fate])
+        amounts = [f"{name} {show(amount, dimension)}" for name, amount, dimension in product.amounts]
+        if amounts:
+            words.append("at most " + ", ".join(amounts))
+        return f"{_product(product)} ({'; '.join(words)})" if words else _product(product)
 
     def told(self, slug: str) -> bool:
         """Whether the contrast has already said all that is said of a technique."""
@@ -503,6 +619,12 @@ class _Page:
     def sources(self) -> None:
         sources = self.advice.sources
         if not sources:
+            return
+        if not self.full and self.advice.plan:
+            titles = [_short(source.title, 48) for source in sources]
+            self.out.append(Heading("Sources"))
+            self.out.append(Para("; ".join(titles[:2]) + ".", mark="faint"))
+            self.more(len(titles) - 2, "source")
             return
         self.out.append(Heading("Sources"))
         if self.keys:

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import hashlib
 import marshal
 import os
 import sqlite3
-import tempfile
 from array import array
 from collections.abc import Sequence
 from itertools import combinations
 from pathlib import Path
 from typing import Any
 
-from choosemethod.cache import forget_old, remove
+from choosemethod.cache import content_name, forget_old, remove, temporary_in
+from choosemethod.ending import forget, undo_on_signal
 from choosemethod.table.contents import Contents, read_contents
-from choosemethod.table.pack import pack_danger, pack_mixture, pack_substance, text_hash
+from choosemethod.table.pack import pack_danger, pack_mixture, pack_reactivity, pack_substance, text_hash
 from choosemethod.table.suggest import grams
 
 __all__ = ["build_file", "build_memory", "fill"]
@@ -77,6 +76,7 @@ def fill(database: sqlite3.Connection, contents: Contents) -> None:
     kept: dict[str, Any] = {
         "longest": max((key.count(" ") + 1 for key in contents.names), default=0),
         "dangers": [pack_danger(danger) for danger in contents.dangers],
+        "reactivity": pack_reactivity(contents.reactivity),
         "statements": contents.statements,
         "sources": {key: (source.title, source.kind) for key, source in contents.sources.items()},
         "families": contents.families.of,
@@ -107,16 +107,17 @@ def build_memory(folder: Path, extra: Sequence[Path]) -> sqlite3.Connection:
     return database
 
 
-def build_file(folder: Path, extra: Sequence[Path], cache: Path) -> tuple[str, int, int]:
-    """Write a database into the cache folder; its file name (which holds a hash of its bytes), size and time stamp.
+def build_file(folder: Path, extra: Sequence[Path], cache: Path) -> str:
+    """Write a database into the cache folder; its file name, which holds a hash of its bytes.
 
     DataError if a data file is faulty; OSError or sqlite3.Error if the folder cannot be written.
     """
     contents = _read(folder, extra)
-    handle, name = tempfile.mkstemp(prefix=".new-", dir=cache)
-    os.close(handle)
+    made = temporary_in(cache)
+    number = undo_on_signal(lambda: remove(made))
     try:
-        database = sqlite3.connect(name)
+        os.close(os.open(made, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
+        database = sqlite3.connect(made)
         try:
             # Pages of 16 kB keep the trees two levels deep, so that a large table is looked up as fast as a small one.
             database.execute("PRAGMA page_size = 16384")
@@ -125,11 +126,12 @@ def build_file(folder: Path, extra: Sequence[Path], cache: Path) -> tuple[str, i
             fill(database, contents)
         finally:
             database.close()
-        path = cache / f"table-{hashlib.blake2b(Path(name).read_bytes(), digest_size=12).hexdigest()}.sqlite"
-        os.replace(name, path)
+        path = cache / content_name(made.read_bytes())
+        os.replace(made, path)
     except BaseException:
-        remove(Path(name))
+        remove(made)
         raise
+    finally:
+        forget(number)
     forget_old(cache, (path,))
-    found = path.stat()
-    return path.name, found.st_size, found.st_mtime_ns
+    return path.name

@@ -11,7 +11,8 @@ from choosemethod.errors import DataError
 from choosemethod.table.load import Known, Reader, merged
 from choosemethod.table.load_mixtures import read_dangers, read_mixture
 from choosemethod.table.load_pairs import Families, PairRow, read_families, read_pairs
-from choosemethod.table.model import Danger, Name, NamedMixture, Source, Substance
+from choosemethod.table.load_reactivity import read_reactivity
+from choosemethod.table.model import Danger, Name, NamedMixture, Reactivity, Source, Substance
 from choosemethod.table.names import normalise
 from choosemethod.table.schema import Problems, Schema, read_properties, text_of
 from choosemethod.yamltext import Block, Items, Node, read_mapping, read_yaml
@@ -26,7 +27,9 @@ WHOLE = (
     "kinds.yaml",
     "hazard-statements.yaml",
     "incompatibles.yaml",
+    "reactivity.yaml",
 )
+DANGER_FILES = "incompatibles*.yaml"  # read in the order of their names
 FAMILY_FILE = "miscibility-by-family"
 EXTRA_KEYS = ("substances", "mixtures", "pairs", "sources")
 
@@ -43,6 +46,7 @@ class Contents:
     mixtures: dict[str, NamedMixture] = field(default_factory=dict)
     pairs: dict[str, list[PairRow]] = field(default_factory=dict)
     dangers: list[Danger] = field(default_factory=list)
+    reactivity: Reactivity = field(default_factory=Reactivity)
     statements: dict[str, tuple[str, str]] = field(default_factory=dict)  # hazard statement and pictogram by code
     families: Families = field(default_factory=Families)
     names: dict[str, list[Name]] = field(default_factory=dict)  # the meaning to be taken first comes first
@@ -130,7 +134,9 @@ class _Builder:
         """Note YAML files that lie where nothing is read, lest somebody waits for them to take effect."""
         for path in sorted(path for ending in ("*.yaml", "*.yml") for path in self.folder.rglob(ending)):
             inside = path.relative_to(self.folder).parts
-            if path.suffix != ".yaml" or len(inside) > 2 or (len(inside) == 1 and inside[0] not in WHOLE):
+            if path.suffix != ".yaml" or len(inside) > 2 or (
+                len(inside) == 1 and inside[0] not in WHOLE and not path.match(DANGER_FILES)
+            ):
                 write = "the file in a sub-folder, such as substances/GROUP/NAME.yaml"
                 self.problems.add(self._shown(path), 1, "no file is read from this place", write)
 
@@ -186,11 +192,14 @@ class _Builder:
         for extra in self.extra:
             self._mixtures(reader(extra.shown), _part(extra, "mixtures"), override=True)
         self._pairs(reader)
-        dangers = self.folder / "incompatibles.yaml"
-        if dangers.is_file():
-            node = self._node(dangers)
+        told = self._file(self.folder / "reactivity.yaml")
+        if told is not None:
+            contents.reactivity = read_reactivity(reader(told.shown), told.block)
+        named = {group.name for group in contents.reactivity.groups}
+        for path in sorted(self.folder.glob(DANGER_FILES)):
+            node = self._node(path)
             if node is not None:
-                contents.dangers = read_dangers(reader(self._shown(dangers)), node)
+                contents.dangers += read_dangers(reader(self._shown(path)), node, named)
         self._names()
         self._formulae()
         return contents

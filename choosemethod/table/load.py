@@ -171,7 +171,20 @@ class Reader:
                 continue
             self.keys(entry, ("title", "kind", "note"), "a source")
             title = self.text(entry, "title", '"author, title, edition or year"')
-            kinds = ("handbook", "paper", "book", "standard", "dataset", "web", "practice", "memory", "given")
+            kinds = (
+                "handbook",
+                "paper",
+                "book",
+                "standard",
+                "dataset",
+                "web",
+                "computation",
+                "estimate",
+                "class",
+                "practice",
+                "memory",
+                "given",
+            )
             kind = self.word(entry, "kind", kinds)
             if title and kind:
                 found[key] = Source(key, title, kind)
@@ -274,17 +287,20 @@ class Reader:
 
     def _value(self, prop: Property, node: Block, line: int) -> Value | None:
         what = prop.name
-        self.keys(node, ("is", "source", "at", "of", "note", "plus_minus"), "a value")
+        self.keys(node, ("is", "source", "row", "agrees", "besides", "at", "of", "note", "plus_minus"), "a value")
         before = len(self.problems)
         source, at, note = self.source(node, what), self._at(node, what), self._note(node, prop)
         of = self.word(node, "of", OF, needed=False)
+        row, agrees = self.text(node, "row"), self._agrees(node, source)
         number: float | None = None
         high: float | None = None
         words: tuple[str, ...] = ()
+        besides: tuple[tuple[str, tuple[str, ...]], ...] = ()
         if prop.form == "words":
             if "is" not in node:
                 self._missing(node, what, "[]")
-            words = self.texts(node, "is")
+            besides = self._besides(node, what)
+            words = tuple(dict.fromkeys((*self.texts(node, "is"), *(word for _, more in besides for word in more))))
             text = ", ".join(words)
             listed = prop.words or self._listed(prop)
             for word in words:
@@ -309,7 +325,31 @@ class Reader:
                     number, high = found
         if len(self.problems) > before:
             return None
-        return Value(what, text, source, number, high, words, at, of, note, self.file, line)
+        return Value(what, text, source, number, high, words, at, of, note, self.file, line, row, agrees, besides)
+
+    def _agrees(self, node: Block, source: str) -> tuple[str, ...]:
+        """Further sources that state the same as the one cited."""
+        found = self.texts(node, "agrees")
+        for key in found:
+            if key not in self.sources or key == source:
+                wrong = f"{key!r} is no second source" if key in self.sources else f"the source {key!r} is not listed"
+                near = nearest(key, self.sources) if key not in self.sources else "a source other than the first"
+                self.fault(node.at("agrees"), wrong, f"agrees: {near or 'a key of sources.yaml'}")
+        return found
+
+    def _besides(self, node: Block, what: str) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """Words that other sources add: besides: {SOURCE: [WORD, ...]}."""
+        found = node.get("besides")
+        if found is None:
+            return ()
+        if not isinstance(found, Block) or not found:
+            self.fault(node.at("besides"), f"{what}: besides must name a source", "besides: {KEY: [WORD]}")
+            return ()
+        for key in found:
+            if key not in self.sources:
+                write = f"{nearest(key, self.sources) or 'a key of sources.yaml'}: [...]"
+                self.fault(found.at(key), f"the source {key!r} is not listed", write)
+        return tuple((key, self.texts(found, key)) for key in found)
 
     def _listed(self, prop: Property) -> Collection[str]:
         """A property of form words without a list of its own takes the hazard statements' codes."""
@@ -324,7 +364,7 @@ class Reader:
                 written = entry if isinstance(entry, str) and entry else "WORD"
                 self.fault(line, f"the {what} has no source", f"{solvent}: {{is: {written}, source: KEY}}")
                 continue
-            self.keys(entry, ("is", "curve", "unit", "at", "of", "note", "source"), "a solubility")
+            self.keys(entry, ("is", "curve", "unit", "at", "of", "note", "source", "row", "agrees"), "a solubility")
             before = len(self.problems)
             solvent = self.reference(solvent, line, "solubility")
             if solvent in found:
@@ -350,7 +390,8 @@ class Reader:
                     points = (*points, (at, amount))
             of, note = self.word(entry, "of", OF, needed=False), self.text(entry, "note")
             if len(self.problems) == before:
-                found[solvent] = Solubility(solvent, word, source, points, of, note, self.file, line)
+                row, agrees = self.text(entry, "row"), self._agrees(entry, source)
+                found[solvent] = Solubility(solvent, word, source, points, of, note, self.file, line, row, agrees)
         return found
 
     def _points(self, entry: Block, what: str) -> tuple[tuple[float, float], ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from choosemethod.mixture import FORMS
 from choosemethod.table.load import Reader
 from choosemethod.table.model import Danger, MixturePart, NamedMixture
@@ -24,9 +26,13 @@ HOSTS = {
     "airborne": ("gas",),
     "embedded": ("solid", "suspended"),
 }
-DANGER_KEYS = ("between", "danger", "severity", "gives", "note", "source")
-SEVERITIES = ("refuse", "no-heat", "no-acid", "caution")
-HOW = ("substance", "class", "kind")
+DANGER_KEYS = (
+    "between", "danger", "severity", "trigger", "reaction", "gives", "then", "at_once", "when", "fumes", "note", "source",
+)  # fmt: skip
+SEVERITIES = ("refuse", "reacts", "no-heat", "no-acid", "caution")
+TRIGGERS = ("heat", "friction", "spark", "shock", "water", "acid", "base")
+USUAL_TRIGGER = {"no-heat": ("heat",), "no-acid": ("acid",)}
+HOW = ("substance", "class", "kind", "group")
 DANGER_ROW = "- {between: [class: WORD, substance: ID], danger: WHAT HAPPENS, severity: refuse, source: KEY}"
 
 
@@ -122,18 +128,24 @@ def _part(reader: Reader, item: Node, line: int) -> MixturePart | None:
     return MixturePart(substance, form, host, share, size, role)
 
 
-def _member(reader: Reader, node: Node, line: int) -> tuple[str, str] | None:
+def _member(reader: Reader, node: Node, line: int, groups: Collection[str]) -> tuple[str, str] | None:
     """One member of a danger as (how, word); None with the fault noted."""
     how, word = "", ""
     if isinstance(node, Block) and len(node) == 1:
         how, word = next(iter(node)), text_of(next(iter(node.values())))
     if how not in HOW or not word:
-        wrong = "a member of a danger must name a substance, a class or a kind"
+        wrong = "a member of a danger must name a substance, a class, a kind or a group"
         reader.fault(line, wrong, "between: [class: WORD, substance: ID]")
         return None
     if how == "substance":
         word = reader.reference(word, line, "between")
         return (how, word) if word else None
+    if how == "group":
+        if word not in groups:
+            mend = nearest(word, groups) or "one of groups: in reactivity.yaml"
+            reader.fault(line, f"between: {word!r} is no group", f"group: {mend}")
+            return None
+        return how, word
     known = reader.schema.classes if how == "class" else reader.schema.kinds
     if known and word not in known:
         reader.fault(
@@ -143,8 +155,8 @@ def _member(reader: Reader, node: Node, line: int) -> tuple[str, str] | None:
     return how, word
 
 
-def read_dangers(reader: Reader, node: Node) -> list[Danger]:
-    """The rows of incompatibles.yaml; faults are noted in the reader and their rows left out."""
+def read_dangers(reader: Reader, node: Node, groups: Collection[str] = ()) -> list[Danger]:
+    """The rows of a file of incompatibles; faults are noted in the reader and their rows left out."""
     found: list[Danger] = []
     rows = node if isinstance(node, Items) else Items()
     if not isinstance(node, Items):
@@ -160,7 +172,7 @@ def read_dangers(reader: Reader, node: Node) -> list[Danger]:
         members: list[tuple[str, str]] = []
         if isinstance(listed, Items) and listed:
             for place, item in enumerate(listed):
-                member = _member(reader, item, listed.at(place))
+                member = _member(reader, item, listed.at(place), groups)
                 if member is not None:
                     members.append(member)
         else:
@@ -168,8 +180,34 @@ def read_dangers(reader: Reader, node: Node) -> list[Danger]:
         danger, severity = reader.text(row, "danger", "WHAT HAPPENS"), reader.word(row, "severity", SEVERITIES)
         source = reader.source(row, "a danger")
         gives, note = reader.text(row, "gives"), reader.text(row, "note")
+        triggers = tuple(reader.texts(row, "trigger")) if "trigger" in row else USUAL_TRIGGER.get(severity, ())
+        for word in triggers:
+            if word not in TRIGGERS:
+                mend = nearest(word, TRIGGERS) or "one of " + ", ".join(TRIGGERS)
+                reader.fault(row.at("trigger"), f"{word!r} is no trigger", f"trigger: {mend}")
+        when = reader.word(row, "when", ("wet", "dry")) if "when" in row else ""
+        fumes = reader.word(row, "fumes", ("yes", "no")) == "yes" if "fumes" in row else False
+        reaction, then, at_once = (reader.text(row, key) for key in ("reaction", "then", "at_once"))
         if len(reader.problems) == before:
             first, *others = members
             second = others[0] if others else None
-            found.append(Danger(first, second, danger, severity, source, gives, note, tuple(others[1:])))
+            more = tuple(others[1:])
+            found.append(
+                Danger(
+                    first,
+                    second,
+                    danger,
+                    severity,
+                    source,
+                    gives,
+                    note,
+                    more,
+                    triggers,
+                    reaction,
+                    then,
+                    at_once,
+                    when,
+                    fumes,
+                )
+            )
     return found

@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
+from choosemethod.facts import HOW, how_of_kind
 from choosemethod.table.model import Substance
 from choosemethod.table.table import Table
 
-__all__ = ["sources_of", "table_report"]
-
-# Kinds of source that are no measurement; every other kind of source counts as published.
-_HOW = {"memory": "from memory", "practice": "common practice", "given": "given"}
+__all__ = ["coverage", "sources_of", "table_report"]
 
 
 def sources_of(substance: Substance) -> Iterator[tuple[str, str]]:
@@ -25,6 +23,32 @@ def sources_of(substance: Substance) -> Iterator[tuple[str, str]]:
     for name, entries in substance.reagents.items():
         for entry in entries:
             yield f"{name}, {entry.reagent}", entry.source
+
+
+def coverage(table: Table) -> dict[str, dict[str, int]]:
+    """How many values there are of each property, and of each kind of pairs, by how they are known (words of HOW)."""
+    found: dict[str, Counter[str]] = {}
+
+    def count(name: str, how: str) -> None:
+        found.setdefault(name, Counter())[how] += 1
+
+    for id in table.substance_ids():
+        substance = table.substance(id)
+        for name, value in substance.values.items():
+            count(name.replace("_", " "), table.how(value.source))
+        for solvent, entry in substance.solubility.items():
+            ordinary = solvent == "water"
+            count("solubility in water" if ordinary else "solubility in other liquids", table.how(entry.source))
+        if substance.vapour_pressure is not None:
+            count("vapour pressure", table.how(substance.vapour_pressure.source))
+        for name, entries in substance.reagents.items():
+            for one in entries:
+                count(name.replace("_", " "), table.how(one.source))
+    for kind in table.pair_kinds():
+        for row in table.pairs(kind):
+            how = "estimated" if row.get("estimate") else table.how(row.get("source", ""))
+            count(f"pairs: {kind.replace('-', ' ')}", how)
+    return {name: {how: counts[how] for how in HOW} for name, counts in sorted(found.items())}
 
 
 def table_report(table: Table) -> list[tuple[str, int]]:
@@ -44,7 +68,7 @@ def table_report(table: Table) -> list[tuple[str, int]]:
         elif source not in known:
             how["without a known source"] += 1
         else:
-            how[_HOW.get(known[source], "measured")] += 1
+            how[how_of_kind(known[source])] += 1
 
     ids, mixtures = table.substance_ids(), table.mixture_ids()
     for id in ids:
@@ -67,7 +91,7 @@ def table_report(table: Table) -> list[tuple[str, int]]:
     ]
     found += [(f"rows about pairs: {kind}", len(kind_rows)) for kind, kind_rows in rows.items()]
     found.append(("dangers", len(dangers)))
-    kinds = ("measured", "estimated", "from memory", "common practice", "given", "without a known source")
+    kinds = (*HOW, "without a known source")
     found += [(f"values {kind}", how[kind]) for kind in kinds]
     found += [("sources", len(known)), ("sources used", len(used & set(known)))]
     return found

@@ -2,37 +2,46 @@
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from typing import Any
 
-from choosemethod.errors import DataError
+from choosemethod.data import (
+    Either,
+    Entry,
+    Listed,
+    Plain,
+    Problems,
+    Reading,
+    Record,
+    Table,
+    Text,
+    Word,
+    nearest,
+    read_node,
+)
 from choosemethod.quantity import DIMENSIONS
-from choosemethod.yamltext import Block, Items, Node
+from choosemethod.yamltext import Node
 
-__all__ = ["Problems", "Property", "Schema", "nearest", "read_properties", "text_of"]
+__all__ = ["PROPERTIES", "Problems", "Property", "Schema", "nearest", "read_properties", "text_of"]
 
 FORMS = ("number", "range", "word", "words", "text", "solubility", "vapour_pressure", "by_reagent")
-
-
-class Problems(list[DataError]):
-    """Faults found while reading, in the order met."""
-
-    def add(self, file: str, line: int, wrong: str, write: str) -> None:
-        """Note a fault: where, what is wrong, what to write instead."""
-        self.append(DataError(file, line, wrong, write))
+_WITH_WORDS = ("word", "solubility", "by_reagent")  # forms whose words the property must list
 
 
 @dataclass(frozen=True, slots=True)
 class Property:
-    """One property: the form its value takes, its dimension (numbers) or its words, and what it means."""
+    """One property: the form its value takes, its dimension (numbers) or its words, and what it means.
+
+    bounds: for the words that stand for amounts, (word, at least, below) in g/100 g, None where there is no bound.
+    """
 
     name: str
     form: str
     meaning: str
     dimension: str = ""
     words: tuple[str, ...] = ()
+    bounds: tuple[tuple[str, float | None, float | None], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,47 +54,40 @@ class Schema:
     statements: frozenset[str] = frozenset()
 
 
-def nearest(word: str, known: Iterable[str]) -> str:
-    """The known word most like this one, or "" if none is near."""
-    return _nearest(word, frozenset(known))
-
-
-@lru_cache(maxsize=1024)
-def _nearest(word: str, known: frozenset[str]) -> str:
-    found = difflib.get_close_matches(word, sorted(known), n=1, cutoff=0.6)
-    return found[0] if found else ""
-
-
 def text_of(node: Node | None) -> str:
     """The text of a scalar; "" for anything else."""
     return node if isinstance(node, str) else ""
 
 
-def read_properties(block: Block, file: str, problems: Problems) -> dict[str, Property]:
+def _property(one: Entry) -> Any:
+    form, dimension, words = one["form"], one["dimension"], one["words"]
+    if form in ("number", "range") and not dimension:
+        return one.fault("dimension", f"{one.what} has no dimension", "dimension: temperature")
+    if form in _WITH_WORDS and not words:
+        return one.fault("words", f"{one.what} lists no words", "words: [one, another]")
+    bounds = words if isinstance(words, dict) else {}
+    scale = tuple((word, grade["at_least"], grade["below"]) for word, grade in bounds.items())
+    return Property(one.what, form, one["meaning"], dimension, tuple(words), scale)
+
+
+_GRADE = Record("a word of a property", {"meaning?": Text(), "at_least?": Plain(), "below?": Plain()})
+PROPERTIES = Table(
+    Record(
+        "a property",
+        {
+            "form": Word(FORMS, noun="form of a value"),
+            "dimension?": Word(sorted(DIMENSIONS), noun="dimension"),
+            "words?": Either(items=Listed(Text(), alone=False), block=Table(_GRADE)),
+            "meaning": Text(),
+            "note?": Text(),
+        },
+        make=_property,
+        shape=("{what} has no form", "{what}: {form: text, meaning: WHAT IT MEANS}"),
+    )
+)
+
+
+def read_properties(block: Node, file: str, problems: Problems) -> dict[str, Property]:
     """Properties from the mapping of properties.yaml; faults in it are noted in problems and left out."""
-    found: dict[str, Property] = {}
-    for name, entry in block.items():
-        line = block.at(name)
-        if not isinstance(entry, Block):
-            problems.add(file, line, f"{name} has no form", f"{name}: {{form: text, meaning: WHAT IT MEANS}}")
-            continue
-        for key in entry:
-            if key not in ("form", "dimension", "words", "meaning", "note"):
-                problems.add(
-                    file, entry.at(key), f"{key!r} is no key of a property", "form, dimension, words, meaning or note"
-                )
-        form, dimension = text_of(entry.get("form")), text_of(entry.get("dimension"))
-        if form not in FORMS:
-            problems.add(file, entry.at("form"), f"{form!r} is no form of a value", "form: one of " + ", ".join(FORMS))
-            continue
-        if form in ("number", "range") and dimension not in DIMENSIONS:
-            near = nearest(dimension, DIMENSIONS) or "temperature"
-            problems.add(file, entry.at("dimension"), f"{dimension!r} is no dimension", f"dimension: {near}")
-            continue
-        listed = entry.get("words", Items())
-        words = tuple(listed) if isinstance(listed, Block) else tuple(text_of(word) for word in listed)
-        if form in ("word", "solubility", "by_reagent") and not words:
-            problems.add(file, line, f"{name} lists no words", "words: [one, another]")
-            continue
-        found[name] = Property(name, form, text_of(entry.get("meaning")), dimension, words)
+    found: dict[str, Property] = read_node(block, PROPERTIES, Reading(file, None, problems))
     return found

@@ -5,15 +5,18 @@ from __future__ import annotations
 import marshal
 import os
 import sqlite3
+import stat
+import time
 from collections.abc import Callable, Collection, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
-from choosemethod.cache import stored
-from choosemethod.places import cache_folder, substances_folder, user_files
-from choosemethod.table.model import Danger, Name, NamedMixture, Source, Substance
+from choosemethod.cache import JUST_NOW, content_name, read_own, stored
+from choosemethod.facts import how_of_kind
+from choosemethod.places import cache_folder, substances_folder, user_files, users_own
+from choosemethod.table.model import Danger, Name, NamedMixture, Reactivity, Source, Substance
 from choosemethod.table.names import normalise
-from choosemethod.table.pack import text_hash, unpack_danger, unpack_mixture, unpack_substance
+from choosemethod.table.pack import text_hash, unpack_danger, unpack_mixture, unpack_reactivity, unpack_substance
 
 __all__ = ["Table", "open_table"]
 
@@ -37,42 +40,68 @@ def _files(folder: Path, extra: Sequence[Path]) -> list[Path]:
     return [Path(path) for path in sorted(found) + code] + list(extra)
 
 
+class _Note(NamedTuple):
+    """What is kept of a database: its file name, size and time stamps (ns), and whether those alone tell a change."""
+
+    name: str
+    size: int
+    changed: int
+    moved: int
+    sure: bool
+
+    @classmethod
+    def of(cls, path: Path, found: os.stat_result) -> _Note:
+        last = max(found.st_mtime, found.st_ctime)
+        return cls(path.name, found.st_size, found.st_mtime_ns, found.st_ctime_ns, time.time() - last > JUST_NOW)
+
+
 def _connect(folder: Path, extra: Sequence[Path], anew: bool = False) -> sqlite3.Connection:
     cache = cache_folder()
     if cache is not None:
 
-        def build() -> tuple[str, int, int]:
+        def build() -> tuple[Any, ...]:
             from choosemethod.table.build import build_file
 
-            return build_file(folder, extra, cache)
+            path = cache / build_file(folder, extra, cache)
+            return tuple(_Note.of(path, os.lstat(path)))
+
+        def make(kept: tuple[Any, ...]) -> tuple[_Note, _Note, sqlite3.Connection]:
+            note = _Note(*kept)
+            now = _checked(cache, note)
+            database = sqlite3.connect(
+                (cache / note.name).as_uri() + "?mode=ro&immutable=1", uri=True, check_same_thread=False
+            )
+            database.execute(f"PRAGMA mmap_size = {MAPPED}")
+            return note, now, database
 
         try:
             files = _files(folder, extra)
-            name, size, changed = stored("table", files, build, anew)
-            if not _unchanged(cache / name, size, changed):
-                name, size, changed = stored("table", files, build, anew=True)
-            address = (cache / name).as_uri() + "?mode=ro&immutable=1"
-            database = sqlite3.connect(address, uri=True, check_same_thread=False)
-            database.execute(f"PRAGMA mmap_size = {MAPPED}")
+            before, now, database = stored("table", files, build, anew, make)
+            if now != before:  # the same bytes under new time stamps: the next start need not read them all
+                stored("table", files, lambda: tuple(now), anew=True)
             return database
-        except (OSError, sqlite3.Error):
+        except (OSError, sqlite3.Error, ValueError):
             pass  # the cache cannot be written or read after all
     from choosemethod.table.build import build_memory
 
     return build_memory(folder, extra)
 
 
-def _unchanged(path: Path, size: int, changed: int) -> bool:
-    """Whether a database is as it was written: by size and time stamp, or else by the hash its name holds."""
-    try:
-        found = path.stat()
-        if (found.st_size, found.st_mtime_ns) == (size, changed):
-            return True
-        import hashlib
+def _checked(cache: Path, note: _Note) -> _Note:
+    """The note of a database as it is now; ValueError unless it is the user's own and holds the bytes it was made with.
 
-        return path.stem == f"table-{hashlib.blake2b(path.read_bytes(), digest_size=12).hexdigest()}"
-    except OSError:
-        return False
+    Time stamps tell that it is unchanged; where they do not, the hash of its bytes, which its name holds.
+    """
+    path = cache / note.name
+    found = os.lstat(path)
+    if not stat.S_ISREG(found.st_mode) or not users_own(found):
+        raise ValueError(f"{path} is not to be trusted")
+    now = _Note.of(path, found)
+    if not (note.sure and now[:4] == note[:4]):
+        content = read_own(path)
+        if content is None or content_name(content[0]) != note.name:
+            raise ValueError(f"{path} has changed")
+    return now
 
 
 def open_table(extra: Sequence[Path] = (), folder: Path | None = None) -> Table:
@@ -102,7 +131,7 @@ class Table:
         """Ask the database; one that turns out to be damaged is built anew and asked again."""
         try:
             return question(self._database)
-        except (sqlite3.DatabaseError, ValueError, EOFError, TypeError, AttributeError):
+        except (sqlite3.Error, ValueError, EOFError, TypeError, AttributeError, LookupError):
             if self._mended:
                 raise
             self._mended = True
@@ -238,6 +267,10 @@ class Table:
         title, kind = self._thing("sources")[key]
         return Source(key, title, kind)
 
+    def how(self, key: str) -> str:
+        """How what a source states is known (a word of facts.HOW); "" for no source, KeyError for one not known."""
+        return how_of_kind(self._thing("sources")[key][1]) if key else ""
+
     def source_keys(self) -> tuple[str, ...]:
         """Keys of all sources, in alphabetical order."""
         return tuple(sorted(self._thing("sources")))
@@ -281,6 +314,10 @@ class Table:
 
     def _dangers(self) -> tuple[Danger, ...]:
         return tuple(unpack_danger(entry) for entry in self._thing("dangers"))
+
+    def reactivity(self) -> Reactivity:
+        """What reactions are told by: groups of substances that react alike, ions, what supplies a trigger."""
+        return unpack_reactivity(self._thing("reactivity"))
 
     def hazard_statement(self, code: str) -> str:
         """The text of a hazard statement (H225); KeyError if the code is not known."""

@@ -85,7 +85,7 @@ def step_faults(composer: Composer, plan: Plan, seen: set[tuple[str, str, str]] 
     for step, shown in zip(plan.steps, composer.plan_steps(plan), strict=True):
         whole = step.proposal.outcome.whole if step.proposal.outcome.added else step.look.components
         present = composer.bench.facts(whole)["component"]
-        found += missed(composer.book, shown, present, composer.question.setting.without)
+        found += missed(composer.book, shown, present, tuple(composer.bench.lacking))
         if not shown.residues:
             found.append(f"{shown.technique}: no word of where the waste goes")
     return found

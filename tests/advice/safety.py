@@ -23,6 +23,12 @@ def _stays_in_water(fact: Fact) -> bool:
     return slots["phase"] == "solid" and slots["sublimes"] != "yes" and slots["form"] in ("dissolved", "suspended")
 
 
+def _has(fact: Fact, *codes: str) -> bool:
+    """Whether a substance has one of these GHS hazard statements."""
+    found = fact.slots["hazard_codes"]
+    return isinstance(found, tuple) and bool(set(codes) & set(found))
+
+
 # what is the case (by the traits of the technique and its slug), and what must then be among the cautions of that step
 OF_A_SUBSTANCE: dict[str, tuple[Case, tuple[str, ...]]] = {
     "a flammable liquid is heated": (
@@ -32,7 +38,11 @@ OF_A_SUBSTANCE: dict[str, tuple[Case, tuple[str, ...]]] = {
         (r"no (naked )?flame", r"mantle|water bath"),
     ),
     "a flammable liquid stands open or is shaken": (
-        lambda traits, fact: fact.slots["phase"] == "liquid" and fact.slots["flammable"] == "yes",
+        lambda traits, fact: (
+            fact.slots["phase"] == "liquid"
+            and fact.slots["flammable"] == "yes"
+            and fact.slots["form"] not in ("dissolved", "embedded")  # a little of it, which does not burn
+        ),
         (r"flame",),
     ),
     "a flammable gas": (lambda _, fact: fact.slots["phase"] == "gas" and fact.slots["flammable"] == "yes", (r"flame",)),
@@ -57,7 +67,23 @@ OF_A_SUBSTANCE: dict[str, tuple[Case, tuple[str, ...]]] = {
         (r"fume cupboard",),
     ),
     "a toxic substance": (lambda _, fact: fact.slots["toxic"] == "yes", (r"toxic|poison",)),
-    "a carcinogen": (lambda _, fact: fact.slots["carcinogenic"] == "yes", (r"cancer",)),
+    "a carcinogen": (lambda _, fact: _has(fact, "H340", "H341", "H350", "H350i", "H351"), (r"cancer",)),
+    "harm to the unborn": (
+        lambda _, fact: (
+            _has(fact, "H360", "H360F", "H360D", "H360FD", "H361", "H361f", "H361d", "H361fd")
+            and not _has(fact, "H350", "H350i", "H340")
+        ),
+        (r"unborn|pregnant",),
+    ),
+    "harm to the eyes": (lambda _, fact: _has(fact, "H318") and not _has(fact, "H314"), (r"eyes for good", r"goggles")),
+    "fatal vapour": (
+        lambda _, fact: fact.slots["phase"] == "liquid" and _has(fact, "H330"),
+        (r"fatal if breathed", r"fume cupboard"),
+    ),
+    "drowsiness only": (
+        lambda _, fact: fact.slots["phase"] == "liquid" and _has(fact, "H336") and fact.slots["toxic_vapour"] == "no",
+        (r"drowsy", r"aired"),
+    ),
     "a corrosive substance": (
         lambda _, fact: fact.slots["corrosive"] == "yes" and fact.slots["water_reactive"] != "yes",
         (r"corrosive", r"goggles"),
@@ -90,7 +116,10 @@ OF_A_STEP: dict[str, tuple[Callable[[str, Sequence[str]], bool], tuple[str, ...]
         lambda _, traits: "closed while shaking" in traits,
         (r"\bvent", r"away from people", r"stopper out"),
     ),
-    "anything at all": (lambda slug, _: slug != "churning", (r"eye protection", r"local safety rules")),
+    "anything that can splash or burst": (
+        lambda slug, traits: bool({"heats", "boils", "vacuum", "closed while shaking", "adds reagent", "spins"} & set(traits)),
+        (r"eye protection", r"local safety rules"),
+    ),
 }
 
 

@@ -37,6 +37,7 @@ MIXTURES = (
     "hydrogen chloride and nitrogen", "methane and carbon dioxide", "nitrogen and oxygen", "copper and zinc powder",
     "lead iodide and sand", "sodium hydroxide and sand", "acetic acid and water", "potassium nitrate and sand",
     "nitrobenzene and water", "sodium and kerosene", "phenol and water", "ethyl acetate and water", "cyclohexane and toluene",
+    "bromine and water",
 )  # fmt: skip
 
 

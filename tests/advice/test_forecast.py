@@ -247,7 +247,7 @@ def test_a_step_without_numbers_has_no_forecast() -> None:
 def test_every_forecast_cites_its_sources() -> None:
     found = answer("acetone and water")
     keys = {source.key for source in found.sources}
-    assert {"chemsep", "fenske-1932", "nichols-distillation", "leadbeater-distillation"} <= keys
+    assert {"kooijman-taylor-2008", "fenske-1932", "nichols-distillation", "leadbeater-distillation"} <= keys
     for one in found.plan[0].numbers:
         assert not one.source or one.source in keys
 

@@ -18,10 +18,10 @@ from choosemethod import advise
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.ask import opened
 from choosemethod.advice.compose import Composer
-from choosemethod.advice.judge import Judge
 from choosemethod.classroom.items import Item
 from choosemethod.classroom.levels import Level
 from choosemethod.classroom.materials import materials
+from choosemethod.judging.replay import Judge
 from choosemethod.reading import given_substances, read_words
 
 # Densities in g/cm3 at 20 to 25 °C. CRC Handbook of Chemistry and Physics, 95th ed., section 3 (organic compounds) and

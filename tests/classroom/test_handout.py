@@ -14,10 +14,11 @@ from choosemethod.classroom import handout_command
 from choosemethod.classroom.handout import Handout, NoHandout, handout_markdown, make_handout
 from choosemethod.classroom.handout_html import handout_html
 from choosemethod.classroom.levels import Level
-from choosemethod.classroom.materials import LEVELS, materials
+from choosemethod.classroom.materials import materials
 from choosemethod.classroom.picture import svg_of, text_of
 from choosemethod.classroom.quiz import UnknownMixture
 from choosemethod.classroom.quiz_output import plain_markdown
+from choosemethod.mixture import LEVELS
 
 SHEETS = [
     ("sand and water", (), "primary"),

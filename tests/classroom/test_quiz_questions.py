@@ -7,10 +7,11 @@ from quiz_rerun import check_item
 
 from choosemethod.classroom.items import KINDS
 from choosemethod.classroom.levels import Level
-from choosemethod.classroom.materials import LEVELS, materials
+from choosemethod.classroom.materials import materials
 from choosemethod.classroom.quiz import QuizRequest, UnknownMixture, make_quiz
 from choosemethod.classroom.truth import truth_of
 from choosemethod.errors import UsageError
+from choosemethod.mixture import LEVELS
 
 # The technique (the first of several steps) that textbooks give for these mixtures: common practice, no source.
 TEXTBOOK = {

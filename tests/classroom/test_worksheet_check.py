@@ -20,8 +20,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from choosemethod.advice.compose import Composer
-from choosemethod.advice.judge import Judge
-from choosemethod.advice.judging import judging
 from choosemethod.classroom import commands
 from choosemethod.classroom.command import add_arguments, run, run_check
 from choosemethod.classroom.readers import Row, open_sheet
@@ -29,6 +27,8 @@ from choosemethod.classroom.workers import check_in_parallel
 from choosemethod.classroom.worksheet import ADDED, Asked, Checker, Columns, columns_of
 from choosemethod.classroom.writers import neutral
 from choosemethod.errors import UsageError
+from choosemethod.judging.replay import Judge
+from choosemethod.judging.rules import judging
 from choosemethod.reading import read_words
 
 RULES = judging()

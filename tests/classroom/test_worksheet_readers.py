@@ -13,10 +13,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from choosemethod.advice.judging import judging
 from choosemethod.classroom.readers import LONGEST_CELL, Row, open_sheet
 from choosemethod.classroom.worksheet import known_headings
 from choosemethod.errors import UsageError
+from choosemethod.judging.rules import judging
 
 ROWS = [("salt and sand", "dissolve, filter, evaporate"), ("acetone and water", "distil it"), ("blei + käse", "fällen")]
 

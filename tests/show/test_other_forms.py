@@ -32,7 +32,7 @@ def test_words_hold_every_caution_and_no_drawing(name: str) -> None:
 
 
 def test_words_of_a_plan() -> None:
-    text = render_words(SAND_SALT_IRON)
+    text = render_words(SAND_SALT_IRON, full=True)
     assert "It starts from iron filings, sand and common salt.\n" in text
     assert "Step 3 of 4: filtration. It gives: sand, residue on the filter, product; common salt and water, " in text
     assert "1 of 4: Put the mixture and a few boiling chips" in render_words(ACETONE_WATER)
@@ -50,7 +50,7 @@ def test_markdown_has_the_same_headings_and_lists(name: str) -> None:
 
 
 def test_markdown_flow_nests_the_products_under_their_step() -> None:
-    tokens = READER.parse(render_markdown(BRANCHED))
+    tokens = READER.parse(render_markdown(BRANCHED, full=True))
     depth = [token.level for token in tokens if token.type == "inline" and token.content == "A (product)"]
     steps = [
         token.level for token in tokens if token.type == "inline" and "hand picking" in token.content and token.level

@@ -92,12 +92,6 @@ def test_one_technique_at_40_columns() -> None:
         text[start : text.index("\n\n", start)]
         == """\
 How to do it
-  DANGER: Acetone vapour catches fire
-    easily: no flame anywhere near; heat
-    with a heating mantle or a water
-    bath.
-  Take care: Wear eye protection
-    throughout.
   You need: Beaker, glass rod.
   1. Put the mixture and a few boiling
      chips into the flask; fill it at
@@ -119,8 +113,19 @@ How to do it
     )
 
 
+def test_a_plan_is_one_line_a_step_on_the_ordinary_page() -> None:
+    text = shown(SAND_SALT_IRON, 100)
+    start = text.index("The plan\n") + len("The plan\n")
+    assert text[start : text.index("\n\n", start)].split("\n") == [
+        "  1. magnetic separation: iron filings (product); sand + common salt (on to step 2)",
+        "  2. dissolving, adding water: sand + common salt + water (on to step 3)",
+        "  3. filtration: sand (product); common salt + water (on to step 4)",
+        "  4. evaporation: common salt (product); water (not kept)",
+    ]
+
+
 def flow_of(advice: Advice, width: int, **how: object) -> str:
-    text = shown(advice, width, **how)
+    text = shown(advice, width, full=True, **how)
     start = text.index("The plan\n") + len("The plan\n")
     return text[start : text.index("\n\n", start)]
 

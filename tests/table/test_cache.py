@@ -185,36 +185,41 @@ def test_memory_serves_where_nothing_can_be_written(
 def test_a_disk_that_is_full_does_no_harm(
     folder: Path, tmp_path: Path, builds: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def full(*_: object, **__: object) -> tuple[int, str]:
+    def full(*_: object, **__: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(tempfile, "mkstemp", full)
+    monkeypatch.setattr(os, "replace", full)
     assert boiling(open_table(folder=folder)) == "56.1 °C"
     assert builds == ["file", "memory"]
     assert list((tmp_path / "cache" / "choosemethod").iterdir()) == []
 
 
-@pytest.mark.skipif(not hasattr(os, "getuid"), reason="folders have no owner here")
+@pytest.mark.skipif(not hasattr(os, "geteuid"), reason="folders have no owner here")
 def test_somebody_elses_folder_is_not_trusted(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert places.cache_folder() == tmp_path / "cache" / "choosemethod"
-    other = os.getuid() + 1
-    monkeypatch.setattr(os, "getuid", lambda: other)
+    other = os.geteuid() + 1
+    monkeypatch.setattr(os, "geteuid", lambda: other)
     assert places.cache_folder() is None
 
 
-def test_old_caches_are_removed(folder: Path, tmp_path: Path) -> None:
+def test_old_caches_are_removed_and_nothing_else(folder: Path, tmp_path: Path) -> None:
     kept = tmp_path / "cache" / "choosemethod"
-    kept.mkdir(parents=True)
+    kept.mkdir(parents=True, mode=0o700)
     for number in range(60):
-        (kept / f"table-{number:02}.sqlite").write_bytes(b"x")
-        os.utime(kept / f"table-{number:02}.sqlite", (LONG_AGO - number, LONG_AGO - number))
-    (kept / "rules-old.kept").write_bytes(b"x")
-    os.utime(kept / "rules-old.kept", (LONG_AGO - 40 * 86_400, LONG_AGO - 40 * 86_400))
+        path = kept / f"table-{number:024x}.sqlite"
+        path.write_bytes(b"x")
+        os.utime(path, (LONG_AGO - number, LONG_AGO - number))
+    ours = kept / "rules-00000000.kept", kept / ".choosemethod-new-1-0123456789ab"
+    others = [kept / name for name in ("letter.txt", "rules-old.kept", "table-1.sqlite", ".new-abcdefgh", "thesis.kept")]
+    for path in (*ours, *others):
+        path.write_bytes(b"x")
+        os.utime(path, (LONG_AGO - 40 * 86_400, LONG_AGO - 40 * 86_400))
     open_table(folder=folder)
     left = {path.name for path in kept.iterdir()}
-    assert len(left) <= cache.MOST + 1  # the note of the new database comes on top
-    assert "table-00.sqlite" in left and "table-59.sqlite" not in left and "rules-old.kept" not in left
-    assert any(name.endswith(".sqlite") and len(name) > 20 for name in left)
+    assert left >= {path.name for path in others}
+    assert len(left - {path.name for path in others}) <= cache.MOST + 1  # the note of the new database comes on top
+    assert f"table-{0:024x}.sqlite" in left and f"table-{59:024x}.sqlite" not in left
+    assert not left & {path.name for path in ours}
 
 
 def test_a_fault_is_not_kept(folder: Path) -> None:

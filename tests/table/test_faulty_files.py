@@ -102,7 +102,7 @@ FAULTS = [
     ("danger class", "incompatibles.yaml", "- {between: [class: acids], danger: x, severity: refuse, source: memory}\n", 1, "'acids'", "acid"),
     ("danger substance", "incompatibles.yaml", "- {between: [substance: watr], danger: x, severity: refuse, source: memory}\n", 1, "'watr'", "water"),
     ("danger kind", "incompatibles.yaml", "- {between: [kind: metals], danger: x, severity: refuse, source: memory}\n", 1, "'metals'", "kind: metal"),
-    ("danger member", "incompatibles.yaml", "- {between: [class: acid,\n   klass: acid], danger: x, severity: refuse, source: memory}\n", 2, "a substance, a class or a kind", "class:"),
+    ("danger member", "incompatibles.yaml", "- {between: [class: acid,\n   klass: acid], danger: x, severity: refuse, source: memory}\n", 2, "a substance, a class, a kind or a group", "class:"),
     ("danger between nothing", "incompatibles.yaml", "- {danger: x, severity: refuse, source: memory}\n", 1, "between what", "between: ["),
     ("danger severity", "incompatibles.yaml", "- {between: [class: acid], danger: x, severity: refused, source: memory}\n", 1, "'refused'", "severity: refuse"),
     ("danger without source", "incompatibles.yaml", "- {between: [class: acid], danger: x, severity: refuse}\n", 1, "no source", "source: KEY"),

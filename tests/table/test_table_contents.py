@@ -138,7 +138,7 @@ def test_the_report_counts_by_where_values_come_from(folder: Path) -> None:
     # By hand from the files of the small table: acetone 3 and water 1 and salt 2 from the handbook ...
     assert report["values measured"] == 6
     # ... from memory: water's and acetone's hazards, 2 solubilities, 2 reagents, 2 pairs; one pair is an estimate.
-    assert report["values from memory"] == 8
+    assert report["values memory"] == 8
     assert report["values common practice"] == 2 and report["values estimated"] == 1
     assert report["values without a known source"] == 0
     assert open_table(folder=folder).counts() == report

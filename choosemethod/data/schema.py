@@ -1,0 +1,55 @@
+"""JSON Schemas for editors out of the specifications of the files."""
+
+from __future__ import annotations
+
+from fnmatch import fnmatch
+from importlib import import_module
+from typing import Any
+
+from choosemethod.data.scalar import Spec
+
+__all__ = ["KINDS", "json_schema", "kind_of", "spec_of"]
+
+# Kind of file -> (the files, module and name of the specification or of a function without arguments that makes it).
+KINDS: dict[str, tuple[str, str]] = {
+    "columns": ("rules/columns.yaml", "choosemethod.load_laboratory:COLUMNS"),
+    "conventions": ("rules/conventions.yaml", "choosemethod.load_laboratory:CONVENTIONS"),
+    "pumps": ("rules/pumps.yaml", "choosemethod.load_laboratory:PUMPS"),
+    "vessels": ("rules/vessels.yaml", "choosemethod.load_laboratory:VESSEL_SIZES"),
+    "forecasts": ("rules/forecasts.yaml", "choosemethod.load_laboratory:FORECASTS"),
+    "limits": ("rules/limits.yaml", "choosemethod.rulebook.gather:LIMITS"),
+    "solvents": ("rules/solvents.yaml", "choosemethod.rulebook.gather:SOLVENTS"),
+    "hazard-groups": ("rules/hazard-groups.yaml", "choosemethod.rulebook.gather:HAZARD_GROUPS"),
+    "inert": ("rules/inert.yaml", "choosemethod.rulebook.gather:INERT"),
+    "granular": ("rules/granular.yaml", "choosemethod.rulebook.gather:GRANULAR"),
+    "ranking": ("rules/ranking.yaml", "choosemethod.rulebook.gather:RANKING"),
+    "without": ("rules/setting/without.yaml", "choosemethod.rulebook.gather:WITHOUT"),
+    "technique": ("rules/techniques/*.yaml", "choosemethod.rulebook.load_technique:TECHNIQUE"),
+    "rule": ("rules/[isrc]*/*/*.yaml", "choosemethod.rulebook.load:RULE"),
+    "properties": ("substances/properties.yaml", "choosemethod.table.schema:PROPERTIES"),
+}
+
+
+def kind_of(file: str) -> str:
+    """The kind of a file of the program, by its path from rules/ or substances/ on; "" if it has none."""
+    return next((kind for kind, (pattern, _) in KINDS.items() if fnmatch(file, pattern)), "")
+
+
+def spec_of(kind: str) -> Spec:
+    """The specification of a kind of file (a key of KINDS)."""
+    module, _, name = KINDS[kind][1].partition(":")
+    found = getattr(import_module(module), name)
+    spec: Spec = found if isinstance(found, Spec) else found()
+    return spec
+
+
+def json_schema(kind: str) -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of a kind of file (a key of KINDS).
+
+    Scalars may be written with or without quotes, as in the files; KeyError for a kind that there is not.
+    """
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": f"choosemethod: {KINDS[kind][0]}",
+        **spec_of(kind).schema(),
+    }
