@@ -52,10 +52,8 @@ def _chosen(options: Sequence[OfferedOption], plan: Sequence[str], hints: Sequen
 
 def _dangerous(question: Question, table: Table) -> bool:
     """Whether something in the question is such that no technique is named for it without a plan."""
-    for ident in question.mixture.substances:
-        if table.has(ident) and "explosive" in table.substance(ident).classes:
-            return True
-    return False
+    there = [table.substance(ident) for ident in question.mixture.substances if table.has(ident)]
+    return any("explosive" in one.classes for one in there)
 
 
 def answered_by_method(advice: Advice, question: Question, table: Table, book: Rulebook) -> Advice:
@@ -92,7 +90,11 @@ def _among(
 ) -> Advice:  # fmt: skip
     """The answer to a multiple choice: what the plan does of what is offered, else what the question describes."""
     fit = _chosen(options, plan, hints) if advice.status == "answered" else None
-    sure = bool(options and hints) and hints[0].weight >= _SURE and (fit is None or hints[0].technique not in fit.techniques)
+    sure = (
+        bool(options and hints)
+        and hints[0].weight >= _SURE
+        and (fit is None or hints[0].technique not in fit.techniques)
+    )
     if fit is not None and not sure:
         return advice._replace(option=f"{fit.letter}: {fit.text}")
     if hints and options:
@@ -123,14 +125,15 @@ def _method(advice: Advice, told: Sequence[Described], book: Rulebook, option: s
         technique = book.techniques[one.technique]
         reason = f"The question describes it: {joined(one.words)}. {technique.principle}"
         steps.append(_step(technique, number, reason))
-        techniques.append(
-            TechniqueAdvice(one.technique, technique.name, "best", (reason,), (), (technique.principle,), tuple(t.technique for t in told))
-        )
+        slugs = tuple(other.technique for other in told)
+        principles = (technique.principle,)
+        techniques.append(TechniqueAdvice(one.technique, technique.name, "best", (reason,), (), principles, slugs))
     cautions = tuple(dict.fromkeys(caution for step in steps for caution in step.cautions))
     key = "common-practice"
-    sources = tuple(source for source in advice.sources if source.key == key) or (SourceShown(key, "Common practice, no source"),)
+    sources = tuple(source for source in advice.sources if source.key == key) or (
+        SourceShown(key, "Common practice, no source"),
+    )
     return advice._replace(
         status="answered", techniques=tuple(techniques), plan=tuple(steps), cautions=cautions, products=(), alternatives=(),
         missing=(), contrast="", refusal=None, sources=sources, left_together=(), option=option, about="technique",
     )  # fmt: skip
-

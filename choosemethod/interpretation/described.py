@@ -44,10 +44,16 @@ class Signs(NamedTuple):
 
 
 def _lists(node: Node | None, shown: str, line: int) -> Pattern:
-    good = isinstance(node, Items) and all(isinstance(one, Items) and all(isinstance(w, str) for w in one) for one in node)
+    good = isinstance(node, Items) and all(
+        isinstance(one, Items) and all(isinstance(w, str) for w in one) for one in node
+    )
     if not good or not isinstance(node, Items) or not node:
         raise DataError(shown, line, "a sign must be a list of lists of words", "[[resin, zeolite], [hard*, ion*]]")
-    return tuple(tuple(normalise(str(w).rstrip("*")) + "*" * str(w).endswith("*") for w in one) for one in node if isinstance(one, Items))
+    return tuple(
+        tuple(normalise(str(w).rstrip("*")) + "*" * str(w).endswith("*") for w in one)
+        for one in node
+        if isinstance(one, Items)
+    )
 
 
 def _compiled(folder: Path) -> dict[str, Any]:
@@ -57,13 +63,17 @@ def _compiled(folder: Path) -> dict[str, Any]:
     techniques: dict[str, list[tuple[Pattern, int]]] = {}
     block = root.get("signs")
     if not isinstance(block, Block):
-        raise DataError(shown, root.at("signs"), "signs must hold technique: list of signs", "signs: {filtration: [...]}")
+        raise DataError(
+            shown, root.at("signs"), "signs must hold technique: list of signs", "signs: {filtration: [...]}"
+        )
     for slug, rows in block.items():
         line = block.at(slug)
         if slug not in known:
             raise DataError(shown, line, f"{slug!r} is no technique", "the slug of a file of rules/techniques")
         if not isinstance(rows, Items):
-            raise DataError(shown, line, f"the signs of {slug} must be a list", f"{slug}: [{{say: [[...]], weight: 2}}]")
+            raise DataError(
+                shown, line, f"the signs of {slug} must be a list", f"{slug}: [{{say: [[...]], weight: 2}}]"
+            )
         for row in rows:
             weight = str(row.get("weight", "")) if isinstance(row, Block) else ""
             if not isinstance(row, Block) or not weight.isdigit() or not 1 <= int(weight) <= _HEAVIEST:
@@ -71,16 +81,23 @@ def _compiled(folder: Path) -> dict[str, Any]:
             techniques.setdefault(slug, []).append((_lists(row.get("say"), shown, line), int(weight)))
     families: dict[str, tuple[str, ...]] = {}
     kin = root.get("families")
-    for word, slugs in (kin.items() if isinstance(kin, Block) else ()):
+    for word, slugs in kin.items() if isinstance(kin, Block) else ():
         listed = tuple(str(slug) for slug in slugs) if isinstance(slugs, Items) else ()
         if not listed or not set(listed) <= known:
-            raise DataError(shown, root.at("families"), f"the family {word} must list techniques", f"{word}: [filtration]")
+            raise DataError(
+                shown, root.at("families"), f"the family {word} must list techniques", f"{word}: [filtration]"
+            )
         families[word] = listed
     naming = root.get("naming")
     patterns = tuple(_lists(one, shown, root.at("naming")) for one in naming) if isinstance(naming, Items) else ()
     first = root.get("doubting")
     doubting = tuple(normalise(str(word)) for word in first) if isinstance(first, Items) else ()
-    return {"techniques": {slug: tuple(rows) for slug, rows in techniques.items()}, "families": families, "naming": patterns, "doubting": doubting}
+    return {
+        "techniques": {slug: tuple(rows) for slug, rows in techniques.items()},
+        "families": families,
+        "naming": patterns,
+        "doubting": doubting,
+    }
 
 
 @cache
@@ -139,5 +156,12 @@ def described(text: str, among: Collection[str] = (), without: Sequence[str] = (
             continue
         weight = sum(weight for _, weight in hits) + (1 if slug in family else 0)
         words = tuple(dict.fromkeys(word for (_, said), _ in hits for word in said))
-        found.append(Described(slug, weight if not family or slug in family or among else weight - 1, words, min(at for (at, _), _ in hits)))
+        found.append(
+            Described(
+                slug,
+                weight if not family or slug in family or among else weight - 1,
+                words,
+                min(at for (at, _), _ in hits),
+            )
+        )
     return tuple(sorted(found, key=lambda one: (-one.weight, one.place, one.technique)))

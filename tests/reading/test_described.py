@@ -18,9 +18,18 @@ def test_every_technique_has_signs() -> None:
     ("text", "slug"),
     [
         ("Which process passes hard water over a resin that takes up calcium ions?", "ion-exchange"),
-        ("A gel lies between two electrodes and charged molecules move along it. What is this technique called?", "electrophoresis"),
-        ("The change of a solid directly into vapour without melting is used for purification. Name it.", "sublimation"),
-        ("Ore particles stick to bubbles of a froth made with pine oil. What is the process called?", "froth-flotation"),
+        (
+            "A gel lies between two electrodes and charged molecules move along it. What is this technique called?",
+            "electrophoresis",
+        ),
+        (
+            "The change of a solid directly into vapour without melting is used for purification. Name it.",
+            "sublimation",
+        ),
+        (
+            "Ore particles stick to bubbles of a froth made with pine oil. What is the process called?",
+            "froth-flotation",
+        ),
         ("A bag of cellophane keeps the protein back and lets the salts through. Which technique is this?", "dialysis"),
         ("What is the name of the process in which milk is spun very fast?", "centrifugation"),
     ],
