@@ -88,6 +88,9 @@ class Assembled:
             if part.role == "removed" and gases == [entry] and liquids and not entry.form:
                 entry.form = "dissolved"  # a gas to be taken out of a liquid
         self.entries = [entry for part, entry in made if not self.inside(part, entry, made)]
+        if len({entry.id for entry in self.entries}) == 1 and self.entries[0].id in self.said.told.given:
+            for id in self.said.told.partners:  # a described substance alone, compared with a liquid, is in that liquid
+                self.entries += [Entry(id)] if self.entries[0].id != id else []
         for part, entry in made:
             for word in part.holding:
                 self.holding(word, entry)

@@ -196,7 +196,7 @@ class _Lattice:
         if not known and word.startswith("un"):
             known = english(word[2:])
         if not known and "-" in word:
-            known = "rare" if all(english(part) or len(part) < 2 for part in word.split("-")) else ""
+            known = "rare" if all(english(part) or len(part) < 5 for part in word.split("-")) else ""
         if known in ("", "rare") and token.norm.endswith(_CHEMICAL_ENDINGS) and len(token.norm) > 4:
             return False  # "lactate" is part of a name
         return bool(known) and (known != "proper" or token.text[:1].isupper())
@@ -409,13 +409,8 @@ def _qualified(pieces: list[Piece]) -> list[Piece]:
     found: list[Piece] = []
     for piece in pieces:
         last = found[-1] if found else None
-        if (
-            last is not None
-            and last.kind in ("name", "unknown")
-            and piece.kind != "name"
-            and piece.has("compound")
-            and last.end < piece.start
-        ):
+        beside = last is not None and last.kind in ("name", "unknown") and last.end < piece.start
+        if beside and last is not None and piece.has("compound") and " " not in piece.norm:
             text = f"{last.text} {piece.text}"
             found[-1] = last._replace(
                 kind="unknown", text=text, norm=f"{last.norm} {piece.norm}", end=piece.end, meanings=()

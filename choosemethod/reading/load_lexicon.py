@@ -265,7 +265,7 @@ class _Compiler:
             for other in implied:
                 if other not in keys:
                     write = "one of " + ", ".join(sorted(keys))
-                    raise self.fault("without", line, f"{other!r} is no key of this file", write)
+                    raise self.fault("without", entry.at("implies"), f"{other!r} is no key of this file", write)
             if not isinstance(entry.get("meaning"), str):
                 raise self.fault("without", line, f"{key} has no meaning", "meaning: WHAT IS MISSING OR NOT ALLOWED")
             found[key] = (str(entry["meaning"]), tuple(implied))

@@ -191,7 +191,7 @@ class _Teller:
         if many > 1 and piece.plural:
             each = any(one.has("second_of") for one in self.pieces[place:])
             follows = after is not None and ((after.mark in (":", "(") and not each) or after.kind == "letter")
-            if self.any_names or follows:
+            if (self.any_names and not each) or follows:
                 return
             word = piece.norm.split()[-1]
             several = [
@@ -208,6 +208,7 @@ class _Teller:
             next_word += 1
         says = self.at(next_word)
         told = says is not None and (says.has("property") or says.mark == "(" or (says.has("in") and not piece.plural))
+        told = told or (after is not None and after.has("of") and self.of_property(place))
         link = front if not article else self.at(start - 1)
         from_it = link is not None and link.kind == "cue" and link.has("from") and noun.told.get("classes", "") != ""
         if article in ("the", "this") and not colour:
@@ -225,7 +226,8 @@ class _Teller:
             return  # "silver chloride came down as a white solid"
         described = colour or adjective or told or (impurity and joined)
         generic = (joined or from_it) and not self.belongs(noun)
-        if piece.plural and not impurity and not generic and not adjective:
+        grains = piece.has("piece") and bool(colour)
+        if piece.plural and not impurity and not generic and not adjective and not grains:
             return
         if not (described or generic) or (self.belongs(noun) and not (adjective or colour or told)):
             return

@@ -36,7 +36,7 @@ from choosemethod.reading.roles import Roles, read_roles
 from choosemethod.reading.spelling import mend, suggestions
 from choosemethod.reading.tokens import tokenise
 from choosemethod.reading.utterance import Utterance
-from choosemethod.reading.wish import Wisher
+from choosemethod.reading.wish import Wisher, asked_parts
 from choosemethod.table import Table, normalise
 
 __all__ = ["MOST_LETTERS", "MOST_WORDS", "prepared", "question_of", "read_limit", "read_words", "utterance_of"]
@@ -159,7 +159,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
             goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
             if not (goes_on and piece.has("after")):
                 flags.add("reacted")
-        if piece.cues.get("state") == "alloy":
+        if piece.norm and words.cues(piece.norm.split()[-1]).get("state") == "alloy":
             flags.add("alloy")
         if "through" in piece.cues and any(
             one.cues.get("thing") == "filter-paper" for one in pieces[place + 1 : place + 5]
@@ -227,6 +227,8 @@ class _Assembler:
         mixture = self.mixture(built)
         wisher = Wisher(self.said, self.want, self.table, self.words, self.entries)
         wish = wisher.wish(mixture)
+        vain = [text for text in self.want if not asked_parts(text, self.table, self.words)]
+        self.notes += [f"not understood and set aside: the wish “{text}”" for text in vain]
         setting, unknown_limits = self.setting(without, pressure, level)
         unused, mentions = conserved(self.said, mixture)
         question = Question(

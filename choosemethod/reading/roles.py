@@ -542,21 +542,16 @@ class _Reader:
         return any(self.pieces[other].norm == "as" for other in range(max(0, place - 3), place))
 
     def from_it(self, place: int) -> None:
-        """ "salt from sea water": without a verb, what stands before "from" is wanted."""
+        """ "salt from sea water", "separate salt from sand": what stands before "from" is wanted."""
         source = self.groups[place]
+        before = range(max(0, source.places[0] - 2), source.places[0])
+        out = "out of" if any(self.pieces[other].norm.startswith("out") for other in before) else "from"
         for group in reversed(self.groups[:place]):
-            if (
-                group.clause != source.clause
-                or group.verb not in ("", "have", "technique")
-                or source.verb not in ("", "have", "technique")
-            ):
+            verbs = {group.verb, source.verb}
+            if group.clause != source.clause or not verbs <= {"", "have", "technique", "separate", "want"}:
                 return
-            if group.role == "component":
-                link = self.pieces[source.places[0] - 1] if source.places[0] else None
-                out = any(
-                    self.pieces[p].norm.startswith("out") for p in range(max(0, source.places[0] - 2), source.places[0])
-                )
-                group.role, group.because = "wanted", "out of what follows" if out and link else "from what follows"
+            if group.role in ("component", "wanted") and group.link in ("", "colon"):
+                group.role, group.because = "wanted", f"{out} what follows"
 
     def parts(self) -> list[Part]:
         found: list[Part] = []

@@ -170,6 +170,8 @@ def _word(word: str, words: Lexicon) -> str:
     near: dict[int, list[str]] = {}
     most = 1 if len(word) < 8 else 2
     for other in words.mendable:
+        if word.startswith(other):
+            continue  # "thingy" is no "thing"
         if len(other) >= _SHORTEST and other[0] == word[0] and abs(len(other) - len(word)) <= 2:
             wrong = distance(word, other)
             if wrong <= most:

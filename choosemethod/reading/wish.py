@@ -118,7 +118,7 @@ class Wisher:
             if len(members) > 1 and "liquid" in noun.means.get("forms", ()):
                 form = form or "liquid"
             return (members if len(members) < len(substances) or form in ("crystals", "powder") else []), form, False
-        if part.pronoun in ("it", "this", "one") and form and substances:
+        if part.pronoun in ("it", "this", "one") and substances:
             main = [component.substance for component in mixture.components if component.role == "main"]
             usual = list(self.table.mixture(mixture.named).usual_aim) if mixture.named and not main else []
             return main or [id for id in usual if id in substances] or [substances[0]], form, False
