@@ -490,6 +490,8 @@ MENTION: Mapping[str, Slot] = {
     "form": Slot("form its words give it (dissolved, suspended ...), empty for none"),
     "states": _ids("state words beside it (rules/reading/forms.yaml)"),
     "pieces": _ids("piece words beside it"),
+    "in_pieces": _yes("a piece word stands beside it"),
+    "related": _ids("relations of rules/related.yaml by which its name leads to another of the table"),
     "amount": _yes("an amount is told of it"),
     "phase": Slot("phase of its substance at 20 °C", words=("solid", "liquid", "gas", UNKNOWN)),
     "kind": Slot("kind of its substance, empty for a mixture"),
@@ -497,6 +499,8 @@ MENTION: Mapping[str, Slot] = {
     "organic": _yes("its substance is organic"),
     "holds": _ids("ids of what a named mixture holds"),
     "holds_gas": _yes("it is a gas or holds one"),
+    "holds_liquid": _yes("it is a liquid or holds one"),
+    "peroxide_former": _yes("it forms peroxides on standing in air"),
     "held_by_other": _yes("a named mixture said beside it holds it"),
 }
 UTTERANCE: Mapping[str, Slot] = {

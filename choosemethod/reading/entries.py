@@ -106,10 +106,19 @@ class Assembled:
     def yielding(self, parts: list[Part]) -> list[Part]:
         """Where fewer than two things are there, what was taken for a reagent or story is a part after all."""
         there = {id for part in parts for name in self.names(part) for id in self.parts_of(name)}
+        there |= {extra.substance for extra in self.said.extras}
         if len(there) > 1:
             return parts
         return [
-            p for p in self.said.parts if p in parts or (p.role in _YIELDING and p.meanings and p.role != "property")
+            part
+            for part in self.said.parts
+            if part in parts
+            or (
+                part.role in _YIELDING
+                and part.meanings
+                and part.role != "property"
+                and part.place not in self.said.settled
+            )
         ]
 
     @staticmethod

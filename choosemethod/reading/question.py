@@ -256,9 +256,14 @@ class _Assembler:
 
     def extras(self, built: Built) -> None:
         for extra in self.said.extras:
-            if all(component.substance != extra.substance for component in built.components):
-                form = extra.form or self.phase(extra.substance)
-                built.components.append(Component(extra.substance, form, extra.host, role=extra.role))
+            for place, component in enumerate(built.components):
+                if component.substance == extra.substance and extra.role == "main" and not component.role:
+                    built.components[place] = replace(component, role="main")
+            if extra.role != "main" and all(one.substance != extra.substance for one in built.components):
+                held = any(one.substance == extra.host and one.form == "liquid" for one in built.components)
+                form = extra.form or ("dissolved" if held else self.phase(extra.substance))
+                host = extra.host if form == "dissolved" or extra.form else ""
+                built.components.append(Component(extra.substance, form, host, role=extra.role))
 
     def mixture(self, built: Built) -> Mixture:
         components = tuple(self.shares(built.components))

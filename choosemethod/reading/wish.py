@@ -254,7 +254,7 @@ class Wisher:
         found = {
             entry.id
             for entry in self.entries
-            if entry.kind == "substance" and entry.words != words and f" {words} " in f" {entry.words} "
+            if entry.kind == "substance" and f" {words} " in f" {entry.words} "
         }
         return list(found) if len(found) == 1 and found <= set(mixture.substances) else []
 
