@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from choosemethod.errors import UsageError
-from choosemethod.interpretation import interpret
 from choosemethod.mixture import (
     HIGHEST_PRESSURE,
     LOWEST_PRESSURE,
@@ -530,6 +529,8 @@ def read_words(
         raise UsageError(
             f"the question has more than {MOST_WORDS} words or {MOST_LETTERS} letters; name the mixture in a sentence or two"
         )
+    from choosemethod.interpretation import interpret  # which itself builds on the stages before
+
     words = lexicon()
     current, pieces, mends = prepared(text, table, words)
     said = interpret(utterance_of(current, pieces, table, words), table)
