@@ -173,6 +173,14 @@ class _Lattice:
             cues = self.words.cues(word.norm)
             if word.joined or not any(kind in cues for kind in _GRAMMAR):
                 continue
+            follows = self.words.cues(self.tokens[after].norm) if after < len(self.tokens) else NO_CUES
+            ends = (
+                after >= len(self.tokens)
+                or bool(self.tokens[after].mark)
+                or any(kind in follows for kind in _GRAMMAR[:5])
+            )
+            if inner == after - 1 and "verb" in cues and ends:
+                continue  # "cell extract"
             front = " ".join([token.norm for token in self.tokens[start:inner]])
             whole = name.kind == "mixture" and not self.table.mixture(name.id).really
             count += not whole or "join" not in cues or self.table.name(front) is not None
@@ -351,7 +359,10 @@ def completed(pieces: Sequence[Piece], table: Table) -> list[Piece]:
         if piece.mark == "(" and inner is not None and inner.mark == ")" and place:
             whole = table.name(f"{found[place + 1].norm} {found[place - 1].norm}")
             head = found[place - 1]
-            if whole is not None and head.kind in ("class", "unknown") and found[place + 1].kind != "number":
+            if head.kind == "name" and whole is None and found[place + 1].kind in ("unknown", "word"):
+                whole = table.name(f"{found[place + 1].norm} {head.norm.split()[-1]}")
+                whole = None if whole in head.meanings else whole  # "an acid (ethanoic)"
+            if whole is not None and head.kind in ("class", "unknown", "name") and found[place + 1].kind != "number":
                 found[place - 1 : place + 3] = [_whole(head, whole, f"{found[place + 1].norm} {head.norm}")]
                 continue  # "nitrate (potassium)"
         link = piece.has("join") or (bool(piece.mark) and piece.mark in ",/&")
@@ -392,7 +403,12 @@ def _whole_named(found: list[Piece], table: Table) -> list[Piece]:
     norm = " ".join([piece.norm for piece in found[places[0] : places[-1] + 1]])
     whole = table.name(norm, "mixture")
     names = [name for place in places for name in found[place].meanings[:1]]
-    if whole is None or table.mixture(whole.id).really or sum(name.kind == "mixture" for name in names) > 1:
+    if (
+        whole is None
+        or " from " in norm
+        or table.mixture(whole.id).really
+        or sum(name.kind == "mixture" for name in names) > 1
+    ):
         return found
     held = {part.substance for part in table.mixture(whole.id).components}
     ids = [name.id for name in names if name.kind == "substance"]
@@ -404,11 +420,17 @@ def _whole_named(found: list[Piece], table: Table) -> list[Piece]:
     return [*found[: places[0]], one, *found[places[-1] + 1 :]]
 
 
-def _qualified(pieces: list[Piece]) -> list[Piece]:
+def _qualified(pieces: list[Piece], table: Table) -> list[Piece]:
     """Names that a word beside them makes another compound: "tungsten carbide" is no tungsten."""
     found: list[Piece] = []
     for piece in pieces:
         last = found[-1] if found else None
+        metal = last.name if last is not None and last.kind == "name" else None
+        if metal is not None and piece.norm in ("salt", "ion") and metal.kind == "substance" and metal.id != piece.norm:
+            ions = table.name(f"{metal.written} ion") if table.substance(metal.id).kind == "metal" else None
+            if ions is not None and last is not None:  # "lithium salts"
+                found[-1] = _whole(last, ions, f"{last.norm} {piece.norm}")._replace(end=piece.end)
+                continue
         beside = last is not None and last.kind in ("name", "unknown") and last.end < piece.start
         if beside and last is not None and piece.has("compound") and " " not in piece.norm:
             text = f"{last.text} {piece.text}"
@@ -422,7 +444,7 @@ def _qualified(pieces: list[Piece]) -> list[Piece]:
 
 def lattice(text: str, tokens: Sequence[Token], table: Table, words: Lexicon) -> tuple[Piece, ...]:
     """The pieces of a text, in order. tokens: of the same text; table: looks names up; words: the cue words."""
-    return tuple(_qualified(completed(_Lattice(text, tokens, table, words).path(), table)))
+    return tuple(_qualified(completed(_Lattice(text, tokens, table, words).path(), table), table))
 
 
 def shown(pieces: Sequence[Piece]) -> str:

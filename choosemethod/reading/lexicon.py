@@ -58,6 +58,7 @@ class RoleRow(NamedTuple):
     ending: tuple[str, ...] | None
     after: tuple[str, ...] | None
     lesser: tuple[str, ...] | None
+    phase: tuple[str, ...] | None
     role: str
     because: str
 

@@ -88,7 +88,7 @@ class _Limiter:
             return
         used = [place]
         found = False
-        joined = True
+        joined, marked = True, False
         for other in self.clause(place + 1):
             piece = self.pieces[other]
             if piece.has("property") and not found and "thing" not in piece.cues:
@@ -98,9 +98,14 @@ class _Limiter:
                     break
                 if piece.has("from", "in", "to", "but"):
                     break
-                joined = True
+                joined, marked = True, not piece.has("join")
                 continue
             able = "thing" in piece.cues or "technique" in piece.cues or "limit_key" in piece.cues
+            if able and marked and "thing" not in piece.cues:
+                break  # "no heat, use a salt"
+            if able and self.unwilling(place, other):
+                self.used[place] = self.used[other] = ("property", "what does not happen by itself")
+                return
             if able or (piece.name is not None and not found):
                 if not joined and found:
                     break
@@ -119,6 +124,16 @@ class _Limiter:
                 break
         if found:
             self.use([other for other in used if other not in self.used], f"after {self.pieces[place].text!r}")
+
+    def unwilling(self, negation: int, place: int) -> bool:
+        """ "never settles", "does not dissolve": told of a thing, unless a person is not to do it."""
+        piece = self.pieces[place]
+        verb = "technique" in piece.cues and not piece.norm.endswith(
+            ("ion", "ing", "phy", "sis", "funnel", "agent", "ed")
+        )
+        told = self.pieces[negation].norm in ("not", "never") and verb and piece.kind != "name"
+        around = self.pieces[max(0, negation - 4) : place]
+        return told and not any(one.has("person") or one.cues.get("verb") in ("use", "have") for one in around)
 
     def is_component(self, negation: int, place: int) -> bool:
         """ "does not mix with water", "not the sand": the name stands for a part, only "no" and "without" deny it."""

@@ -278,16 +278,16 @@ class _Compiler:
         for index, node in enumerate(rows if isinstance(rows, Items) else ()):
             entry = self.block("roles", node, 1)
             for key in entry:
-                if key not in ("verb", "link", "ending", "after", "lesser", "role", "because"):
+                if key not in ("verb", "link", "ending", "after", "lesser", "phase", "role", "because"):
                     raise self.fault(
                         "roles",
                         entry.at(key),
                         f"{key!r} is no key of a row",
-                        "verb, link, ending, after, lesser, role, because",
+                        "verb, link, ending, after, lesser, phase, role, because",
                     )
             keys = [
                 tuple(self.texts("roles", entry[key], entry.at(key))) if key in entry else None
-                for key in ("verb", "link", "ending", "after", "lesser")
+                for key in ("verb", "link", "ending", "after", "lesser", "phase")
             ]
             if "role" not in entry or "because" not in entry:
                 line = rows.at(index) if isinstance(rows, Items) else 1

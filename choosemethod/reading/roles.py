@@ -216,6 +216,13 @@ class _Reader:
             and before.has("pronoun", "be")
         ):
             return ""  # "need it dry"
+        if (
+            value == "add"
+            and not piece.cues.get("ending")
+            and before is not None
+            and before.kind in ("name", "word", "class")
+        ):
+            return ""  # "an oil spill"
         if piece.norm == "like" and (before is None or before.kind in ("name", "class", "word")):
             return ""
         if value == "have" and piece.norm in ("give", "given") and before is not None and before.has("be"):
@@ -423,6 +430,9 @@ class _Reader:
             piece = self.pieces[place]
             if piece.kind == "name" and found and found[-1] == place - 1 and piece.has("piece", "state"):
                 continue  # "zinc dust": what it is like
+            called = piece.cues.get("noun") == "impurity" and place not in self.subjects
+            if piece.kind == "name" and called and (found or self.after_as(place)):
+                continue  # "copper as an impurity"
             if piece.kind in ("name", "letter") or place in self.subjects:
                 found.append(place)
         return found
@@ -472,6 +482,8 @@ class _Reader:
             if row.link is not None and link not in row.link:
                 continue
             if row.ending is not None and group.ending not in row.ending:
+                continue
+            if row.phase is not None and not all(self.phase(piece) in row.phase for piece in heads):
                 continue
             if row.lesser is not None and ("yes" if group.lesser else "no") not in row.lesser:
                 continue
