@@ -31,7 +31,13 @@ class _Slots(dict[str, SlotValue]):
     def get(self, key: str, default: Any = None) -> Any:
         """As of a dict."""
         if key == "related" and key not in self:
-            self[key] = tuple([word for word in self.relations if _related(word, self.called, self.relations, self.table, str(self["meaning"]))])
+            self[key] = tuple(
+                [
+                    word
+                    for word in self.relations
+                    if _related(word, self.called, self.relations, self.table, str(self["meaning"]))
+                ]
+            )
         return super().get(key, default)
 
 
@@ -72,39 +78,38 @@ def _mention(part: Part, utterance: Utterance, table: Table, relations: Relation
     former = substance.values.get("peroxide_former") if substance is not None else None
     told = utterance.told.given.get(part.given[0], {}) if part.given else {}
     shown = substance.name if substance is not None else mixture.name if mixture is not None else part.text
-    slots: dict[str, SlotValue] = (
-        {
-            "id": f"m{part.place}",
-            "means": name.id if name is not None else part.given[0] if part.given else "",
-            "meaning": meaning,
-            "name": shown,
-            "words": tuple(part.norm.split()),
-            "last_word": part.norm.split()[-1] if part.norm else "",
-            "found": part.found,
-            "own_name": yes_no(substance is not None and part.norm == normalise(substance.name)),
-            "noun": part.noun,
-            "role": part.role,
-            "link": part.link,
-            "verb": part.verb,
-            "lesser": yes_no(part.lesser or part.role == "impurity"),
-            "plural": yes_no(part.plural),
-            "article": part.article,
-            "form": utterance.forms.get(part.place, ""),
-            "states": part.states,
-            "pieces": part.sizes,
-            "in_pieces": yes_no(bool(part.sizes)),
-            "amount": yes_no(bool(part.numbers)),
-            "phase": substance.phase if substance is not None else told.get("phase", UNKNOWN),
-            "kind": substance.kind if substance is not None else "",
-            "classes": substance.classes if substance is not None else (),
-            "organic": yes_no(substance is not None and "organic" in substance.classes),
-            "holds": held or ((substance.id,) if substance is not None else ()),
-            "holds_gas": yes_no("gas" in inside),
-            "holds_liquid": yes_no("liquid" in inside),
-            "peroxide_former": yes_no(former is not None and former.words == ("yes",)),
-            "held_by_other": yes_no(name is not None and any(name.id in _held(other, table) for other in wholes)),
-        }
-    )
+    slots: dict[str, SlotValue] = {
+        "id": f"m{part.place}",
+        "means": name.id if name is not None else part.given[0] if part.given else "",
+        "meaning": meaning,
+        "name": shown,
+        "words": tuple(part.norm.split()),
+        "last_word": part.norm.split()[-1] if part.norm else "",
+        "found": part.found,
+        "own_name": yes_no(substance is not None and part.norm == normalise(substance.name)),
+        "noun": part.noun,
+        "role": part.role,
+        "link": part.link,
+        "verb": part.verb,
+        "lesser": yes_no(part.lesser or part.role == "impurity"),
+        "plural": yes_no(part.plural),
+        "article": part.article,
+        "form": utterance.forms.get(part.place, ""),
+        "states": part.states,
+        "pieces": part.sizes,
+        "in_pieces": yes_no(bool(part.sizes)),
+        "amount": yes_no(bool(part.numbers)),
+        "phase": substance.phase if substance is not None else told.get("phase", UNKNOWN),
+        "kind": substance.kind if substance is not None else "",
+        "classes": substance.classes if substance is not None else (),
+        "organic": yes_no(substance is not None and "organic" in substance.classes),
+        "holds": held or ((substance.id,) if substance is not None else ()),
+        "holds_gas": yes_no("gas" in inside),
+        "forms": tuple(sorted(inside)),
+        "really": mixture.really if mixture is not None else "",
+        "peroxide_former": yes_no(former is not None and former.words == ("yes",)),
+        "held_by_other": yes_no(name is not None and any(name.id in _held(other, table) for other in wholes)),
+    }
     return Fact("mention", f"m{part.place}", _Slots(slots, _called(part, table), relations, table))
 
 

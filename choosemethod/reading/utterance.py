@@ -37,7 +37,8 @@ class Utterance(NamedTuple):
     said of them; words: every normalised word, for rules that ask for one; aim: separate or identify; purpose: a key of
     mixture.PURPOSES; form: condition wanted of the product; flags: purify, reacted, alloy, into, apart;
     unknown: stretches not understood that may be parts; loose: others not understood; extras: components added by rules;
-    forms: part (its place) -> form a rule gave it; settled: parts whose role a rule gave; notes: sentences about what was inferred; inferred: (rule, sentence).
+    forms: part (its place) -> form a rule gave it; settled: parts whose role a rule gave; notes: sentences about what was
+    inferred; inferred: (rule, sentence).
     """
 
     text: str

@@ -249,11 +249,7 @@ class Wisher:
 
     def called(self, words: str, mixture: Mixture) -> list[str]:
         """The component whose words begin or end with these ("gold" of "gold dust")."""
-        found = {
-            entry.id
-            for entry in self.entries
-            if entry.kind == "substance" and f" {words} " in f" {entry.words} "
-        }
+        found = {entry.id for entry in self.entries if entry.kind == "substance" and f" {words} " in f" {entry.words} "}
         return list(found) if len(found) == 1 and found <= set(mixture.substances) else []
 
     def as_one(self, want: list[str], mixture: Mixture) -> str:
