@@ -31,13 +31,9 @@ class _Slots(dict[str, SlotValue]):
     def get(self, key: str, default: Any = None) -> Any:
         """As of a dict."""
         if key == "related" and key not in self:
-            self[key] = tuple(
-                [
-                    word
-                    for word in self.relations
-                    if _related(word, self.called, self.relations, self.table, str(self["meaning"]))
-                ]
-            )
+            kind = str(self["meaning"])
+            found = [word for word in self.relations if _related(word, self.called, self.relations, self.table, kind)]
+            self[key] = tuple(found)
         return super().get(key, default)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
+from choosemethod.quantity import UNITS
 from choosemethod.reading.lattice import Piece
 
 __all__ = ["Whole", "pressure_at", "read_whole", "shown"]
@@ -39,7 +40,20 @@ def pressure_at(altitude: float) -> float:
 
 def _chromatogram(pieces: Sequence[Piece]) -> tuple[float | None, list[float], range]:
     """Distances of the front and the spots, each beside the word it belongs to."""
-    lengths = [place for place, piece in enumerate(pieces) if piece.dimension == "length"]
+    values: dict[int, float] = {}
+    for place in range(len(pieces) - 1, -1, -1):
+        piece = pieces[place]
+        after = pieces[place + 2] if place + 2 < len(pieces) else None
+        shared = (
+            after is not None
+            and place + 2 in values
+            and (pieces[place + 1].has("join") or pieces[place + 1].mark == ",")
+        )
+        if piece.dimension == "length":
+            values[place] = piece.number
+        elif piece.kind == "number" and not piece.dimension and shared and after is not None:
+            values[place] = piece.number * UNITS[after.unit or "mm"][1]  # "90 and 120 mm"
+    lengths = sorted(values)
     words = [(place, "front") for place, piece in enumerate(pieces) if piece.has("front")]
     words += [(place, "spot") for place, piece in enumerate(pieces) if piece.has("spot")]
     if not lengths or {word for _, word in words} != {"front", "spot"}:
@@ -51,9 +65,9 @@ def _chromatogram(pieces: Sequence[Piece]) -> tuple[float | None, list[float], r
         before = [word for place, word in words if place < length]
         word = before[-1] if before else words[0][1]
         if word == "front" and front is None:
-            front = pieces[length].number
+            front = values[length]
         else:
-            spots.append(pieces[length].number)
+            spots.append(values[length])
     return front, spots, range(min(lengths[0], words[0][0]), max(lengths[-1], words[-1][0]) + 1)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 
 from choosemethod.errors import UsageError
@@ -76,7 +77,8 @@ class Assembled:
                 entry.role = entry.role or "main"
         for _, entry in made:  # "the sulfur from a colloidal sulfur sol": a form told of one naming holds for it
             told = next((e for _, e in made if e.id == entry.id and e.form and e is not entry), None)
-            if told is not None and not entry.form and entry.kind == "substance":
+            held = told is not None and told.form not in ("solid", "liquid", "gas")
+            if told is not None and held and not entry.form and entry.kind == "substance":
                 entry.form, entry.state = told.form, told.state
         self.spread(parts, made)
         self.hosts(made)
@@ -86,6 +88,9 @@ class Assembled:
             if part.role == "removed" and gases == [entry] and liquids and not entry.form:
                 entry.form = "dissolved"  # a gas to be taken out of a liquid
         self.entries = [entry for part, entry in made if not self.inside(part, entry, made)]
+        if len({entry.id for entry in self.entries}) == 1 and self.entries[0].id in self.said.told.given:
+            for id in self.said.told.partners:  # a described substance alone, compared with a liquid, is in that liquid
+                self.entries += [Entry(id)] if self.entries[0].id != id else []
         for part, entry in made:
             for word in part.holding:
                 self.holding(word, entry)
@@ -140,6 +145,8 @@ class Assembled:
                 several = [other for other in listed if other.meanings or other.given]
                 made = [other for other in of if other.meanings]
                 listed_ids = [i for other in (*several, *made) for n in self.names(other) for i in self.parts_of(n)]
+                if len(made) > 1 and self.words.cues(part.norm.split()[-1]).get("state"):
+                    continue  # "an alloy of tin and lead"
                 if len(several) > 1 or len(made) > 1 or (made and held.issuperset(listed_ids)):
                     self.only[part.place] = tuple(listed_ids)
             kept.append(part)
@@ -168,11 +175,16 @@ class Assembled:
             held = {id for src in sources if src.name is not None for id in self.parts_of(src.name)}
             if not got & held and all(src.name is not None and self.phase(src.name) != "gas" for src in sources):
                 return [part for part in parts if part not in sources]  # "ethene made from ethanol"
-        ids = [part.name.id for part in parts if part.role in ("component", "wanted") and part.name is not None]
-        twice = len(ids) > 1 and len(set(ids)) == 1 and len(sources) > 1
-        self.one = twice
-        if twice:
-            return [part for part in parts if part not in sources]
+        pieces = self.said.pieces
+        from_it = [
+            piece.name.id
+            for piece, link in itertools.pairwise(pieces)
+            if piece.kind == "name" and piece.name is not None and link.kind == "cue" and link.has("from")
+        ]
+        again = next((id for id in from_it if from_it.count(id) > 1), "")
+        if again:
+            self.one = True  # "sugar from cane and sugar from beet"
+            return [part for part in parts if part.name is not None and part.name.id == again][:1]
         solids = [src for src in sources if src.name is not None and self.phase(src.name) == "solid"]
         if made and solids:
             return [part for part in parts if part not in sources]  # "hydrogen from zinc and acid"
@@ -191,7 +203,7 @@ class Assembled:
 
     def plant(self, name: Name) -> bool:
         return any(
-            self.table.has(id) and {"tissue", "wood"} & set(self.table.substance(id).classes)
+            self.table.has(id) and set(self.words.embedding.get("classes", ())) & set(self.table.substance(id).classes)
             for id in self.parts_of(name)
         )
 
@@ -336,8 +348,8 @@ class Assembled:
             return
         if name.kind == "substance" and self.phase(name) == "liquid":
             phase = self.phase(Name(entry.kind, entry.id, ""))
-            fluid = phase in ("liquid", "gas") and word not in ("aqueous",)
-            water = self.base.name("water")
+            fluid = phase in ("liquid", "gas") and word not in self.words.solvent_adjectives
+            water = self.base.name(self.words.assumed_liquid)
             role = "impurity" if fluid and water is not None and water.id == name.id else ""
             self.entries.append(Entry(name.id, form="gas" if phase == "gas" else "", role=role))
         else:

@@ -90,7 +90,7 @@ class Piece(NamedTuple):
 
     def has(self, *classes: str) -> bool:
         """Whether one of its words is of one of these classes."""
-        return any(name in self.cues for name in classes)
+        return bool(self.cues) and not self.cues.keys().isdisjoint(classes)
 
     @property
     def name(self) -> Name | None:
@@ -129,44 +129,35 @@ class _Lattice:
             names = self.table.formulae(token.text) or (token.name,)
             names = (token.name, *[name for name in names if name != token.name])
             found.append((15.0, start + 1, self.named(start, start + 1, names, "formula")))
-        for length in range(min(run, self.longest), 0, -1):
+        most = max(self.table.name_length(token.norm), self.words.longest.get(token.norm, 0))
+        single = False
+        for length in range(min(run, most), 0, -1):
             after = start + length
             if after < len(self.tokens) and self.tokens[after].joined:
                 tail = self.tokens[after].norm
                 if tail.isdigit() or tail in _NUMERALS:
                     continue  # "but-1-ene", "carbon(IV)"
-            key = " ".join([inner.norm for inner in self.tokens[start:after]])
+            key = " ".join([inner.norm for inner in self.tokens[start:after]]) if length > 1 else token.norm
             cues = self.words.words.get(key)
-            name = self.table.name(key)
-            if name is not None and not self.misnamed(start, after, key, name):
-                whole = name.kind == "mixture" and not self.table.mixture(name.id).really  # "fluoride in well water"
-                grammar = 0
-                for inner in range(start + 1, after):
-                    word = self.tokens[inner]
-                    if word.joined or not any(k in self.words.cues(word.norm) for k in _GRAMMAR):
-                        continue
-                    front = " ".join([token.norm for token in self.tokens[start:inner]])
-                    grammar += (
-                        not whole or self.table.name(front) is not None or "join" not in self.words.cues(word.norm)
-                    )  # "red and blue ink": no "red"
-                worth = (_NAME + 4.0) * length - 1.0 - (12.0 + _NAME) * grammar
-                found.append((worth, after, self.named(start, after, self.meanings(key, name), "")))
-            if cues is not None and length <= self.words.longest.get(token.norm, 0):
+            names = self.table.names(key)
+            if names and not self.misnamed(start, after, key, names[0]):
+                worth = (_NAME + 4.0) * length - 1.0
+                worth -= (12.0 + _NAME) * self.grammar(start, after, names[0]) if length > 1 else 0.0
+                found.append((worth, after, self.named(start, after, names, "")))
+                single = single or length == 1
+            if cues is not None:
                 kind = "class" if "noun" in cues else "cue"
                 plural = self.tokens[after - 1].text.lower() != self.tokens[after - 1].norm
-                found.append(
-                    (
-                        _CUE * length + 4.0 * (length - 1),
-                        after,
-                        self.piece(kind, start, after, cues=cues, plural=plural),
-                    )
-                )
+                piece = self.piece(kind, start, after, cues=cues, plural=plural)
+                found.append((_CUE * length + 4.0 * (length - 1), after, piece))
+                single = single or length == 1
         if token.kind == "word":
             if self.letter(start):
                 found.append((_LETTER + 2.0, start + 1, self.piece("letter", start, start + 1)))
-            known = self.ordinary(token)
-            kind = "word" if known else "unknown"
-            found.append((_ORDINARY if known else 0.0, start + 1, self.piece(kind, start, start + 1)))
+            if not single:
+                known = self.ordinary(token)
+                kind = "word" if known else "unknown"
+                found.append((_ORDINARY if known else 0.0, start + 1, self.piece(kind, start, start + 1)))
             end = start + 1
             while end < len(self.tokens) and self.tokens[end].joined:
                 end += 1
@@ -174,10 +165,18 @@ class _Lattice:
                 found.append((1.0, end, self.piece("unknown", start, end)))
         return found
 
-    def meanings(self, key: str, name: Name) -> tuple[Name, ...]:
-        """All meanings of a name, the substance of two with one name beside the mixture."""
-        other = self.table.name(key, "substance" if name.kind == "mixture" else "mixture")
-        return (name,) if other is None or other == name else (name, other)
+    def grammar(self, start: int, after: int, name: Name) -> int:
+        """How many words of grammar stand in a name; "and" counts only after what is a name itself ("red and blue ink")."""
+        count = 0
+        for inner in range(start + 1, after):
+            word = self.tokens[inner]
+            cues = self.words.cues(word.norm)
+            if word.joined or not any(kind in cues for kind in _GRAMMAR):
+                continue
+            front = " ".join([token.norm for token in self.tokens[start:inner]])
+            whole = name.kind == "mixture" and not self.table.mixture(name.id).really
+            count += not whole or "join" not in cues or self.table.name(front) is not None
+        return count
 
     def named(self, start: int, after: int, names: tuple[Name, ...], found: str) -> Piece:
         last = self.tokens[after - 1]
@@ -197,7 +196,7 @@ class _Lattice:
         if not known and word.startswith("un"):
             known = english(word[2:])
         if not known and "-" in word:
-            known = "rare" if all(english(part) or len(part) < 2 for part in word.split("-")) else ""
+            known = "rare" if all(english(part) or len(part) < 5 for part in word.split("-")) else ""
         if known in ("", "rare") and token.norm.endswith(_CHEMICAL_ENDINGS) and len(token.norm) > 4:
             return False  # "lactate" is part of a name
         return bool(known) and (known != "proper" or token.text[:1].isupper())
@@ -405,9 +404,25 @@ def _whole_named(found: list[Piece], table: Table) -> list[Piece]:
     return [*found[: places[0]], one, *found[places[-1] + 1 :]]
 
 
+def _qualified(pieces: list[Piece]) -> list[Piece]:
+    """Names that a word beside them makes another compound: "tungsten carbide" is no tungsten."""
+    found: list[Piece] = []
+    for piece in pieces:
+        last = found[-1] if found else None
+        beside = last is not None and last.kind in ("name", "unknown") and last.end < piece.start
+        if beside and last is not None and piece.has("compound") and " " not in piece.norm:
+            text = f"{last.text} {piece.text}"
+            found[-1] = last._replace(
+                kind="unknown", text=text, norm=f"{last.norm} {piece.norm}", end=piece.end, meanings=()
+            )
+        else:
+            found.append(piece)
+    return found
+
+
 def lattice(text: str, tokens: Sequence[Token], table: Table, words: Lexicon) -> tuple[Piece, ...]:
     """The pieces of a text, in order. tokens: of the same text; table: looks names up; words: the cue words."""
-    return tuple(completed(_Lattice(text, tokens, table, words).path(), table))
+    return tuple(_qualified(completed(_Lattice(text, tokens, table, words).path(), table)))
 
 
 def shown(pieces: Sequence[Piece]) -> str:

@@ -67,8 +67,25 @@ class _Limiter:
             end += 1
         return range(place, end)
 
+    def of_product(self, place: int) -> bool:
+        """ "to get pure acid without water": how the product is wanted, no limit."""
+        after = self.pieces[place + 1] if place + 1 < len(self.pieces) else None
+        before = self.pieces[place - 1] if place else None
+        named = before is not None and before.kind in ("name", "class")
+        if after is None or after.kind != "name" or not named or "thing" in after.cues:
+            return False
+        for piece in reversed(self.pieces[max(0, place - 5) : place - 1]):
+            if piece.mark or piece.has("from", "in"):
+                return False
+            if piece.cues.get("verb") == "want":
+                return True
+        return False
+
     def denied(self, place: int) -> None:
         """What follows a negation."""
+        if self.pieces[place].norm == "without" and self.of_product(place):
+            self.used[place] = self.used[place + 1] = ("property", "of the product")
+            return
         used = [place]
         found = False
         joined = True

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from choosemethod.errors import DataError
-from choosemethod.quantity import UNITS, QuantityError, parse_range
+from choosemethod.quantity import UNITS, QuantityError, parse_number, parse_range
 from choosemethod.table.names import normalise
 from choosemethod.yamltext import Block, Items, Node, read_mapping, read_yaml
 
@@ -16,7 +16,7 @@ __all__ = ["compile_lexicon", "inflected"]
 # Classes of cues.yaml that patterns ask for; those with values hold a block of lists.
 FLAT = (
     "join", "from", "in", "into", "to", "of", "with", "by", "for", "between", "without", "than", "example", "after", "but", "when",
-    "through", "strength",
+    "through", "strength", "compound",
     "lesser", "pronoun", "every", "person", "be", "light", "instruct", "howmuch", "which", "whole", "container", "place",
     "apparatus", "negation", "gone", "only", "at_hand", "lost", "tried", "claimed", "small", "works_scale", "colour",
     "unknown_word", "front", "spot", "first_of", "second_of", "apart", "reacted", "altitude",
@@ -57,7 +57,8 @@ class _Compiler:
         return read_mapping(self.path(stem), self.shown(stem))
 
     def path(self, stem: str) -> Path:
-        return self.folder / ("setting" if stem == "without" else "reading") / f"{stem}.yaml"
+        folder = {"without": "setting", "inert": ""}.get(stem, "reading")
+        return self.folder / folder / f"{stem}.yaml"
 
     def shown(self, stem: str) -> str:
         return self.path(stem).relative_to(self.folder.parent).as_posix()
@@ -153,7 +154,40 @@ class _Compiler:
         for word, name in self.block("forms", block.get("holding"), block.at("holding")).items():
             holding[normalise(word)] = str(name)
             self.add("holding", normalise(word), [word])
-        return {"pieces": pieces, "states": states, "holding": holding}
+        limit = self.block("forms", block.get("dissolves_from"), block.at("dissolves_from"))
+        try:
+            least = parse_number(str(limit.get("is", "")), "solubility")
+        except QuantityError as error:
+            raise self.fault("forms", limit.at("is"), str(error), "{is: 1 g/100 g, at: 20 °C}") from None
+        really = self.block("forms", block.get("really"), block.at("really"))
+        return {
+            "pieces": pieces,
+            "states": states,
+            "holding": holding,
+            "dissolves_from": least,
+            "really": {word: str(node) for word, node in really.items()},
+            "embedding": self.lists(block, "embedded_in"),
+            "dilute": self.lists(block, "dilute"),
+            "plain": self.lists(block, "plain_liquids"),
+            "assumed_liquid": str(block.get("assumed_liquid", "")),
+            **{
+                key: tuple(self.texts("forms", block.get(key, Items()), block.at(key)))
+                for key in ("dissolving_words", "insoluble_words", "stands_for", "solvent_adjectives")
+            },
+        }
+
+    def lists(self, block: Block, key: str) -> dict[str, tuple[str, ...]]:
+        """The lists of words of a block of forms.yaml."""
+        inner = self.block("forms", block.get(key), block.at(key))
+        return {name: tuple(self.texts("forms", node, inner.at(name))) for name, node in inner.items()}
+
+    def inert(self) -> dict[str, tuple[str, ...]]:
+        """Class of a liquid -> classes and kinds of solids that dissolve in none of it."""
+        found: dict[str, tuple[str, ...]] = {}
+        for key, node in self.read("inert").items():
+            if key.startswith("in ") and isinstance(node, Block):
+                found[key[3:]] = tuple(self.texts("inert", node.get("classes", Items()), node.at("classes")))
+        return found
 
     def properties(self) -> dict[str, Any]:
         block = self.read("told")
@@ -231,7 +265,7 @@ class _Compiler:
             for other in implied:
                 if other not in keys:
                     write = "one of " + ", ".join(sorted(keys))
-                    raise self.fault("without", line, f"{other!r} is no key of this file", write)
+                    raise self.fault("without", entry.at("implies"), f"{other!r} is no key of this file", write)
             if not isinstance(entry.get("meaning"), str):
                 raise self.fault("without", line, f"{key} has no meaning", "meaning: WHAT IS MISSING OR NOT ALLOWED")
             found[key] = (str(entry["meaning"]), tuple(implied))
@@ -273,6 +307,7 @@ class _Compiler:
             self.add("level", level, (*self.texts("levels", node, levels.at(level)), level))
         result["without"] = self.without()
         result["roles"] = self.roles()
+        result["inert"] = self.inert()
         longest: dict[str, int] = {}
         mendable: set[str] = set()
         for key, roles in self.found.items():

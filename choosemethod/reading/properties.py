@@ -64,7 +64,7 @@ class _Teller:
         return self.table.substance(id).phase if self.table.has(id) else self.given.get(id, {}).get("phase", "")
 
     def water(self) -> tuple[str, ...]:
-        name = self.table.name("water")
+        name = self.table.name(self.words.assumed_liquid)
         return () if name is None else (name.id,)
 
     def at(self, place: int) -> Piece | None:
@@ -139,10 +139,15 @@ class _Teller:
         piece = self.pieces[place]
         noun = self.noun_of(piece)
         before, after = self.at(place - 1), self.at(place + 1)
+        if self.subject and not self.named and self.said_of(place):
+            return  # "A is a white powder"
         if (
             noun is None
             or not noun.own
-            or (after is not None and (after.kind in ("name", "letter") or after.has("of")))
+            or (
+                after is not None
+                and (after.kind in ("name", "letter") or (after.has("of") and not self.of_property(place)))
+            )
         ):
             return
         if (before is not None and before.kind in ("name", "unknown")) or (
@@ -184,8 +189,9 @@ class _Teller:
             return
         impurity = piece.cues["noun"] == "impurity"
         if many > 1 and piece.plural:
-            follows = after is not None and (after.mark in (":", "(") or after.kind == "letter")
-            if self.any_names or follows:
+            each = any(one.has("second_of") for one in self.pieces[place:])
+            follows = after is not None and ((after.mark in (":", "(") and not each) or after.kind == "letter")
+            if (self.any_names and not each) or follows:
                 return
             word = piece.norm.split()[-1]
             several = [
@@ -202,6 +208,7 @@ class _Teller:
             next_word += 1
         says = self.at(next_word)
         told = says is not None and (says.has("property") or says.mark == "(" or (says.has("in") and not piece.plural))
+        told = told or (after is not None and after.has("of") and self.of_property(place))
         link = front if not article else self.at(start - 1)
         from_it = link is not None and link.kind == "cue" and link.has("from") and noun.told.get("classes", "") != ""
         if article in ("the", "this") and not colour:
@@ -215,11 +222,12 @@ class _Teller:
         link = self.at(start) if article == "" else self.at(start - 1)
         joined = any(one is not None and (one.has("join") or one.mark == ",") for one in (link, after))
         phase = noun.told.get("phase", "")
-        if not joined and not impurity and any(not phase or self.phase(id) == phase for id in self.names):
+        if not joined and not impurity and any(not phase or self.phase(id) == phase for id in self.before(place)):
             return  # "silver chloride came down as a white solid"
         described = colour or adjective or told or (impurity and joined)
         generic = (joined or from_it) and not self.belongs(noun)
-        if piece.plural and not impurity and not generic and not adjective:
+        grains = piece.has("piece") and bool(colour)
+        if piece.plural and not impurity and not generic and not adjective and not grains:
             return
         if not (described or generic) or (self.belongs(noun) and not (adjective or colour or told)):
             return
@@ -233,6 +241,16 @@ class _Teller:
         told_more = {**noun.told, **({"colour": colour} if colour else {})}
         self.make(known, name if not impurity else piece.text.lower(), told_more, place)
         self.subject, self.named, self.subjects[place] = (known,), False, (known,)
+
+    def of_property(self, place: int) -> bool:
+        """ "a liquid of density 0.8"."""
+        piece = self.at(place + 2)
+        return piece is not None and piece.has("property")
+
+    def before(self, place: int) -> list[str]:
+        """Substances of the table named before a place."""
+        names = [piece.name for piece in self.pieces[:place] if piece.kind == "name"]
+        return [name.id for name in names if name is not None and name.kind == "substance"]
 
     def wished(self, place: int) -> bool:
         """Whether the noun stands in a wish ("want nice blue crystals")."""
@@ -272,7 +290,9 @@ class _Teller:
         piece = self.pieces[place]
         if "measured" in piece.cues and self.measure(place, self.words.properties[piece.cues["measured"]]):
             return
-        if "liquid" in piece.cues and "state" not in piece.cues:
+        before = self.at(place - 1)
+        said = "state" not in piece.cues or (before is not None and before.has("pronoun") and not self.named)
+        if "liquid" in piece.cues and said:
             self.with_liquid(place, self.words.properties[piece.cues["liquid"]])
         elif "stated" in piece.cues and piece.kind != "class":
             self.state(place, self.words.properties[piece.cues["stated"]])
@@ -423,6 +443,10 @@ class _Teller:
                 self.elliptic(place)
             elif piece.has("first_of") and len(self.given) > 1:
                 self.subject, self.named = (next(iter(self.given)),), False
+            elif piece.norm == "it" and self.given and self.named:
+                after = self.at(place + 1)
+                if after is not None and after.has("property"):
+                    self.subject, self.named = (next(iter(self.given)),), False
             elif piece.norm in ("both", "each", "neither", "they", "all", "none") and len(self.given) > 1:
                 self.subject, self.named = tuple(self.given), False
             elif piece.has("property"):

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from choosemethod.errors import UsageError
-from choosemethod.interpretation import interpret
 from choosemethod.mixture import (
     HIGHEST_PRESSURE,
     LOWEST_PRESSURE,
@@ -26,24 +26,23 @@ from choosemethod.reading.entries import assemble, elements
 from choosemethod.reading.forms import Built, Entry, build
 from choosemethod.reading.given import substances_of
 from choosemethod.reading.ions import ions_in_words
-from choosemethod.reading.language import language, without_implied
 from choosemethod.reading.lattice import Piece, lattice
-from choosemethod.reading.lexicon import Lexicon, lexicon
+from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
-from choosemethod.reading.mending import mend
 from choosemethod.reading.precipitates import precipitated
-from choosemethod.reading.properties import read_properties
+from choosemethod.reading.properties import Told, read_properties
 from choosemethod.reading.roles import Roles, read_roles
-from choosemethod.reading.spelling import suggestions
+from choosemethod.reading.spelling import mend, suggestions
 from choosemethod.reading.tokens import tokenise
 from choosemethod.reading.utterance import Utterance
-from choosemethod.reading.wish import Wisher
+from choosemethod.reading.wish import Wisher, asked_parts
 from choosemethod.table import Table, normalise
 
-__all__ = ["MOST_LETTERS", "MOST_WORDS", "prepared", "read_words", "utterance_of"]
+__all__ = ["MOST_LETTERS", "MOST_WORDS", "prepared", "question_of", "read_limit", "read_words", "utterance_of"]
 
 MOST_WORDS = 2000  # of a question; more is no question about a mixture, and would take long to read
 MOST_LETTERS = 20_000
+_SPACED_NUMERAL = re.compile(r"(?<=[a-z]) +\((?=[IV]{1,3}\))")  # "lead (II) nitrate" is written lead(II) nitrate
 _ROUNDS = 6  # readings of one question, each with one more spelling mended
 _LITTLE = (5e-6, 1e-4)  # m3, kg: amounts up to these are "only a little"
 
@@ -57,7 +56,7 @@ def _pieces(text: str, table: Table, words: Lexicon) -> tuple[Piece, ...]:
 
 def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece, ...], list[tuple[str, str]]]:
     """The text with what could be mended, its pieces, and (written, read as) of each mend."""
-    text = ions_in_words(text, table)
+    text = _SPACED_NUMERAL.sub("(", ions_in_words(text, table))
     pieces = _pieces(text, table, words)
     mends: list[tuple[str, str]] = []
     for _ in range(_ROUNDS):
@@ -155,21 +154,18 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
             aim, purpose = "identify", "measure"
         if piece.kind == "cue" and piece.has("apart"):
             flags.add("apart")
-        goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
-        if piece.kind == "cue" and piece.has("reacted") and not (goes_on and piece.has("after")):
-            flags.add("reacted")
-        if piece.cues.get("state") == "alloy" and piece.kind != "name":
+        if piece.kind == "cue" and piece.has("reacted"):
+            goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
+            if not (goes_on and piece.has("after")):
+                flags.add("reacted")
+        if piece.norm and words.cues(piece.norm.split()[-1]).get("state") == "alloy":
             flags.add("alloy")
-        near = pieces[place + 1 : place + 5]
-        if (
-            piece.kind == "cue"
-            and piece.has("through")
-            and any(one.cues.get("thing") == "filter-paper" for one in near)
+        if "through" in piece.cues and any(
+            one.cues.get("thing") == "filter-paper" for one in pieces[place + 1 : place + 5]
         ):
             flags.add("fine")  # goes through the filter paper
-        if piece.cues.get("technique", "").startswith("sedimentation") and any(
-            one.has("negation") for one in pieces[max(0, place - 3) : place]
-        ):
+        settles = "technique" in piece.cues and piece.cues["technique"].startswith("sedimentation")
+        if settles and any(one.has("negation") for one in pieces[max(0, place - 3) : place]):
             flags.add("fine")  # never settles
     return Utterance(
         text,
@@ -208,19 +204,21 @@ class _Assembler:
         self.entries: list[Entry] = []
         self.notes: list[str] = list(said.notes)
         self.share_by = ""
+        self.set_aside: list[str] = []
         self.one = self.into = False
 
     def phase(self, id: str) -> str:
         return self.table.substance(id).phase if self.table.has(id) else ""
 
     def question(self, without: Sequence[str], pressure: float | None, level: str) -> Question:
-        there = assemble(self.said, self.base, self.table, self.words)
-        self.entries, self.amounts, self.share_by = there.entries, there.amounts, there.share_by
-        self.one, self.into = there.one, there.into
-        built = build(self.entries, self.table, language())
+        if not self.entries:
+            there = assemble(self.said, self.base, self.table, self.words)
+            self.entries, self.amounts, self.share_by = there.entries, there.amounts, there.share_by
+            self.one, self.into = there.one, there.into
+        built = build(self.entries, self.table, self.words)
         self.extras(built)
         if len(self.entries) > 1:
-            made = precipitated(built.components, self.table, language())
+            made = precipitated(built.components, self.table, self.words)
             if made is not None:
                 built.components, note = made
                 built.named.clear()
@@ -228,6 +226,8 @@ class _Assembler:
         mixture = self.mixture(built)
         wisher = Wisher(self.said, self.want, self.table, self.words, self.entries)
         wish = wisher.wish(mixture)
+        vain = [text for text in self.want if not asked_parts(text, self.table, self.words)]
+        self.notes += [f"not understood and set aside: the wish “{text}”" for text in vain]
         setting, unknown_limits = self.setting(without, pressure, level)
         unused, mentions = conserved(self.said, mixture)
         question = Question(
@@ -308,7 +308,7 @@ class _Assembler:
     def as_one_thing(self, built: Built) -> tuple[frozenset[str], ...]:
         """Parts of each product of the language's list that is named beside something it does not hold."""
         found: list[frozenset[str]] = []
-        plain = language().plain
+        plain = self.words.plain
         for named in built.named:
             parts = frozenset(part.substance for part in named.components)
             others = {entry.id for entry in self.entries if entry.id != named.id}
@@ -321,7 +321,7 @@ class _Assembler:
 
     def isotope_wanted(self) -> bool:
         """Whether an isotope is to be got out of something ("heavy water from tap water")."""
-        marks = {word for word, why in language().really.items() if why == "isotopes"}
+        marks = {word for word, why in self.words.really.items() if why == "isotopes"}
         for part in self.said.parts:
             name = part.name if part.role == "wanted" else None
             if name is not None and name.kind == "mixture" and self.table.mixture(name.id).really == "isotopes":
@@ -342,7 +342,7 @@ class _Assembler:
     def by_class(self, substances: set[str]) -> str:
         """Why it is no mixture for a separation, if all components share a class that says so (isotopes), or the
         element itself stands beside one of them ("chlorine-35 from chlorine")."""
-        for word, really in language().really.items():
+        for word, really in self.words.really.items():
             marked = {id for id in substances if word in self.table.substance(id).classes}
             whole = {id.rpartition("-")[0] for id in marked if id.rpartition("-")[2].isdigit()}
             symbols = {self.table.substance(id).formula for id in whole if self.table.has(id)}
@@ -383,6 +383,8 @@ class _Assembler:
             pressure = told.pressure if pressure is None else pressure
             altitude = told.altitude if altitude is None else altitude
             small, own = small or told.small, own or told.level
+            if understood and not found and not told.used:
+                self.set_aside.append(text)
             if not understood:
                 near = [key for key in self.words.without if any(word in key for word in normalise(text).split())]
                 unknown.append((text, tuple(near[:3])))
@@ -466,6 +468,7 @@ class _Assembler:
         if question.front is not None:
             spots = ", ".join(show(spot, "length") for spot in question.spots)
             found.append(f"chromatogram: front {show(question.front, 'length')}, spots {spots}")
+        found += [f"rules no technique out, so set aside: “{text}”" for text in self.set_aside]
         return [*found, *self.said.told.inferred, *built.notes, *self.notes]
 
     def name(self, id: str) -> str:
@@ -494,7 +497,13 @@ def read_limit(words: str, table: Table, lexicon: Lexicon) -> tuple[list[str], W
     if confines:
         keys += [piece.cues["only_implies"] for piece in pieces if "only_implies" in piece.cues]
     if not keys and not confines:
-        keys += [key for piece in pieces for key in (piece.cues.get("thing") or piece.cues.get("limit_key"),) if key]
+        found = [piece.cues.get("thing") or piece.cues.get("limit_key") or "" for piece in pieces]
+        others = [
+            p
+            for p, key in zip(pieces, found, strict=True)
+            if not key and not p.mark and not p.has("light", "join", "at_hand")
+        ]
+        keys += [key for key in found if key] if not others or denies else []
     said = bool(keys or limits.excluded or whole.used)
     return list(dict.fromkeys(keys)), whole, said or not denies
 
@@ -520,6 +529,8 @@ def read_words(
         raise UsageError(
             f"the question has more than {MOST_WORDS} words or {MOST_LETTERS} letters; name the mixture in a sentence or two"
         )
+    from choosemethod.interpretation import interpret  # which itself builds on the stages before
+
     words = lexicon()
     current, pieces, mends = prepared(text, table, words)
     said = interpret(utterance_of(current, pieces, table, words), table)
@@ -527,3 +538,23 @@ def read_words(
     mends.sort(key=lambda mended: text.find(mended[0]) % (len(text) + 1))  # as in the text
     understood = tuple(f"{written!r} read as {read!r}" for written, read in mends) + question.understood
     return replace(question, corrections=tuple(mends), understood=understood)
+
+
+def question_of(
+    entries: list[Entry],
+    given: dict[str, dict[str, str]],
+    amounts: dict[str, Quantity],
+    table: Table,
+    want: Sequence[str] = (),
+    without: Sequence[str] = (),
+    pressure: float | None = None,
+    level: str = "",
+) -> Question:
+    """A question from components that are already told apart, with the descriptions of those without a name.
+
+    Other arguments as in `read_words`.
+    """
+    nothing = Utterance("", (), (), {}, Limits(), Whole(), Told(given))
+    assembler = _Assembler(nothing, table, lexicon(), want, "")
+    assembler.entries, assembler.amounts = entries, amounts
+    return assembler.question(without, pressure, level)

@@ -117,6 +117,7 @@ class Group:
     verb_word: str = ""
     role: str = ""
     because: str = ""
+    front: list[int] = field(default_factory=list)  # pieces of what it is of: "25 g of sand", "crystals of alum"
 
 
 class _Reader:
@@ -206,6 +207,15 @@ class _Reader:
         )
         if piece.cues.get("ending") == "ed" and noun_follows and begins and value in _ADJECTIVES:
             return ""  # "dried peas", "a purified sample"
+        ends = after is None or bool(after.mark)
+        if (
+            value in ("dry", "purify", "remove")
+            and piece.has("condition")
+            and ends
+            and before is not None
+            and before.has("pronoun", "be")
+        ):
+            return ""  # "need it dry"
         if piece.norm == "like" and (before is None or before.kind in ("name", "class", "word")):
             return ""
         if value == "have" and piece.norm in ("give", "given") and before is not None and before.has("be"):
@@ -411,7 +421,7 @@ class _Reader:
         found: list[int] = []
         for place in group.places:
             piece = self.pieces[place]
-            if piece.kind == "name" and found and found[-1] == place - 1 and piece.has("piece", "state", "noun"):
+            if piece.kind == "name" and found and found[-1] == place - 1 and piece.has("piece", "state"):
                 continue  # "zinc dust": what it is like
             if piece.kind in ("name", "letter") or place in self.subjects:
                 found.append(place)
@@ -501,6 +511,7 @@ class _Reader:
                         before.joined,
                     )
                     group.lesser = group.lesser or before.lesser
+                    group.front = [*before.front, *before.places]
                     group.role, group.because = before.role, before.because
                     if group.role:
                         continue
@@ -531,17 +542,16 @@ class _Reader:
         return any(self.pieces[other].norm == "as" for other in range(max(0, place - 3), place))
 
     def from_it(self, place: int) -> None:
-        """ "salt from sea water": without a verb, what stands before "from" is wanted."""
+        """ "salt from sea water", "separate salt from sand": what stands before "from" is wanted."""
         source = self.groups[place]
+        before = range(max(0, source.places[0] - 2), source.places[0])
+        out = "out of" if any(self.pieces[other].norm.startswith("out") for other in before) else "from"
         for group in reversed(self.groups[:place]):
-            if (
-                group.clause != source.clause
-                or group.verb not in ("", "have", "technique")
-                or source.verb not in ("", "have", "technique")
-            ):
+            verbs = {group.verb, source.verb}
+            if group.clause != source.clause or not verbs <= {"", "have", "technique", "separate", "want"}:
                 return
-            if group.role == "component":
-                group.role, group.because = "wanted", "from what follows"
+            if group.role in ("component", "wanted") and group.link in ("", "colon"):
+                group.role, group.because = "wanted", f"{out} what follows"
 
     def parts(self) -> list[Part]:
         found: list[Part] = []
@@ -558,7 +568,7 @@ class _Reader:
             nouns = [
                 place for place in group.places if self.pieces[place].kind == "class" and place not in self.subjects
             ]
-            for place in group.places:
+            for place in (*group.front, *group.places):
                 piece = self.pieces[place]
                 if piece.kind == "number" or piece.has("number_words"):
                     numbers.append(piece)
@@ -569,6 +579,9 @@ class _Reader:
                 for key, kept in (("state", states), ("piece", sizes), ("condition", conditions), ("holding", holding)):
                     if key in piece.cues:
                         kept.append(piece.cues[key])
+            for place in heads:
+                inner = self.pieces[place].norm.split()
+                conditions += [cue for word in inner[:-1] if (cue := self.words.cues(word).get("condition"))]
             shared = {
                 "role": group.role,
                 "because": group.because,
@@ -623,6 +636,7 @@ class _Reader:
         """Words not known: those that may be a part of the mixture, and those away from any list."""
         unknown: list[str] = []
         loose: list[str] = []
+        nothing = not any(self.heads(group) for group in self.groups)
         for number, group in enumerate(self.groups):
             pieces = [self.pieces[place] for place in group.places]
             heads = self.heads(group)
@@ -640,14 +654,17 @@ class _Reader:
                 loose += [text] if strange else []  # "std 6 activity: ..."
                 continue
             if strange:
-                classes = any(piece.kind == "class" or piece.has("piece") for piece in pieces)
+                classes = any(
+                    (piece.kind == "class" and not piece.has("compound")) or piece.has("piece") for piece in pieces
+                )
                 named = sum(len(self.heads(other)) for other in self.groups[:number])
                 inside = group.link == "in" and (group.verb in ("want", "use", "have") or (group.article and named > 1))
                 whole = any(piece.has("whole") for piece in pieces)
                 away = not heads and (inside or group.link == "for" or classes or whole)
                 (unknown if part and not away else loose).append(text)
                 continue
-            if heads or not part or group.closed or not group.joined:
+            asked = nothing and bool(group.verb) and part and not group.pronoun
+            if heads or not part or ((group.closed or not group.joined) and not asked):
                 continue
             words = [piece for piece in pieces if piece.kind == "word"]
             if not words or words[-1] is not pieces[-1] or len(words) < len(pieces) - 2 or group.pronoun:
@@ -656,7 +673,8 @@ class _Reader:
             end = group.places[-1] + 1
             after = self.pieces[end] if end < len(self.pieces) else None
             bounded = after is None or after.kind == "mark" or after.has("join", "from")
-            if bounded and before is not None and before.clause == group.clause and self.heads(before):
+            listed = before is not None and before.clause == group.clause and bool(self.heads(before))
+            if (bounded and listed) or asked:
                 unknown.append(text)
         return unknown, loose
 

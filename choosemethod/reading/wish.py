@@ -118,7 +118,7 @@ class Wisher:
             if len(members) > 1 and "liquid" in noun.means.get("forms", ()):
                 form = form or "liquid"
             return (members if len(members) < len(substances) or form in ("crystals", "powder") else []), form, False
-        if part.pronoun in ("it", "this", "one") and form and substances:
+        if part.pronoun in ("it", "this", "one") and substances:
             main = [component.substance for component in mixture.components if component.role == "main"]
             usual = list(self.table.mixture(mixture.named).usual_aim) if mixture.named and not main else []
             return main or [id for id in usual if id in substances] or [substances[0]], form, False
@@ -136,7 +136,9 @@ class Wisher:
             if part.role == "removed":
                 remove += ids
                 continue
-            if part.name is not None and part.name.kind == "mixture" and len(ids) > 1:
+            if part.because.startswith("out of") and self.dissolved_gases(ids, mixture):
+                remove += self.dissolved_gases(ids, mixture)
+            elif part.name is not None and part.name.kind == "mixture" and len(ids) > 1:
                 more, gone, whole = self.product(part, ids, mixture)
                 want += more
                 remove += gone
@@ -252,6 +254,12 @@ class Wisher:
         found = {entry.id for entry in self.entries if entry.kind == "substance" and f" {words} " in f" {entry.words} "}
         return list(found) if len(found) == 1 and found <= set(mixture.substances) else []
 
+    def dissolved_gases(self, ids: Sequence[str], mixture: Mixture) -> list[str]:
+        """The dissolved gases among these ids; none if a solid or an undissolved gas is among them."""
+        forms = {component.substance: component.form for component in mixture.components}
+        found = [id for id in ids if forms.get(id) == "dissolved" and self.gaseous(id)]
+        return found if all(id in found or forms.get(id) == "liquid" for id in ids) else []
+
     def as_one(self, want: list[str], mixture: Mixture) -> str:
         liquids = {component.substance for component in mixture.components if component.form == "liquid"}
         return "liquid" if len(want) > 1 and liquids & set(want) else ""
@@ -275,7 +283,7 @@ class Wisher:
         for id in want:
             if not self.table.has(id):
                 return []
-            mine = set(self.table.substance(id).classes) & {"protein", "starch", "cells", "nucleic acid", "soap"}
+            mine = set(self.table.substance(id).classes) & set(self.words.stands_for)
             kin = [other for other in mixture.substances if mine & set(self.table.substance(other).classes)]
             if len(kin) != 1:
                 return []

@@ -21,8 +21,7 @@ from choosemethod.interpretation import fired as interpreting
 from choosemethod.places import rules_folder
 from choosemethod.quantity import parse_number
 from choosemethod.reading import given_substances, read_words
-from choosemethod.reading.language import without_keys_of
-from choosemethod.reading.lexicon import lexicon
+from choosemethod.reading.lexicon import lexicon, without_keys_of
 from choosemethod.reading.question import prepared, utterance_of
 from choosemethod.rulebook import Rulebook, open_rulebook
 from choosemethod.rulebook.language import STAGES, Example, Rule
