@@ -269,7 +269,9 @@ PAIR_OWN: Mapping[str, Slot] = {
     "same_layer": _yes("both are in the same liquid layer"),
     "holds": _yes("the second holds the first (dissolved, suspended, embedded in it)"),
     "same_host": _yes("both are held by the same component"),
-    "danger": Slot("worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "reacts", "refuse")),
+    "danger": Slot(
+        "worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "reacts", "refuse")
+    ),
     "danger_text": Slot("what that danger is"),
     "solubility_ratio": _number("hot over cold solubility of the first, divided by that of the second", "pure number"),
     "same_substance": _yes("both are the same substance in two forms"),
@@ -499,7 +501,8 @@ MENTION: Mapping[str, Slot] = {
     "organic": _yes("its substance is organic"),
     "holds": _ids("ids of what a named mixture holds"),
     "holds_gas": _yes("it is a gas or holds one"),
-    "holds_liquid": _yes("it is a liquid or holds one"),
+    "forms": _ids("forms of what a named mixture holds; the phase of a substance"),
+    "really": Slot("why a named mixture is none: compound, alloy ..., empty for a mixture"),
     "peroxide_former": _yes("it forms peroxides on standing in air"),
     "held_by_other": _yes("a named mixture said beside it holds it"),
 }
