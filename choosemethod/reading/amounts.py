@@ -71,6 +71,16 @@ def _chromatogram(pieces: Sequence[Piece]) -> tuple[float | None, list[float], r
     return front, spots, range(min(lengths[0], words[0][0]), max(lengths[-1], words[-1][0]) + 1)
 
 
+def _of_a_way(pieces: Sequence[Piece], place: int) -> bool:
+    """ "the primary methods": no school."""
+    after = pieces[place + 1] if place + 1 < len(pieces) else None
+    return (
+        " " not in pieces[place].norm
+        and after is not None
+        and (after.kind == "word" or after.has("light", "technique"))
+    )
+
+
 def read_whole(pieces: Sequence[Piece]) -> Whole:
     """What the pieces say of the whole question."""
     used: dict[int, tuple[str, str]] = {}
@@ -92,7 +102,7 @@ def read_whole(pieces: Sequence[Piece]) -> Whole:
         elif piece.kind == "ratio":
             ratio = ratio or piece.parts
             used[place] = ("amount", "a ratio")
-        elif "level" in piece.cues and piece.kind != "name":
+        elif "level" in piece.cues and piece.kind != "name" and not _of_a_way(pieces, place):
             level = level or piece.cues["level"]
             used[place] = ("level", "who asks")
         elif piece.kind != "name" and piece.has("small"):

@@ -173,7 +173,11 @@ class _Builder:
                 explicit.append(entry)
                 continue
             if self.only_liquid(entry):
-                explicit.append(Entry(self.assumed_liquid(), form="liquid", role="main" if self.dirty(entry) else ""))
+                explicit.append(
+                    Entry(
+                        self.assumed_liquid(), form="liquid", role=entry.role or ("main" if self.dirty(entry) else "")
+                    )
+                )
                 continue
             mixture = self.table.mixture(entry.id)
             if mixture in self.built.named:
