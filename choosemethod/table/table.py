@@ -339,9 +339,3 @@ class Table:
         """How liquids of two families mix, in the word of the family file; "" if it is not known."""
         found: str = self._thing("mixes").get((first, second), "")
         return found
-
-    def counts(self) -> dict[str, int]:
-        """Numbers of substances, mixtures, pairs and values by where they come from; see `table_report`."""
-        from choosemethod.table.report import table_report
-
-        return dict(table_report(self))
