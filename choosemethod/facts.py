@@ -269,7 +269,9 @@ PAIR_OWN: Mapping[str, Slot] = {
     "same_layer": _yes("both are in the same liquid layer"),
     "holds": _yes("the second holds the first (dissolved, suspended, embedded in it)"),
     "same_host": _yes("both are held by the same component"),
-    "danger": Slot("worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "reacts", "refuse")),
+    "danger": Slot(
+        "worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "reacts", "refuse")
+    ),
     "danger_text": Slot("what that danger is"),
     "solubility_ratio": _number("hot over cold solubility of the first, divided by that of the second", "pure number"),
     "same_substance": _yes("both are the same substance in two forms"),

@@ -22,6 +22,7 @@ __all__ = ["Table", "open_table"]
 
 # The modules that decide what a kept database holds: it is built anew when they change.
 CODE = ("build", "contents", "load", "load_mixtures", "load_pairs", "model", "names", "pack", "schema", "suggest")
+PARTS = ("quantity", "yamltext", "mixture", "data/compound", "data/reading", "data/scalar")
 
 MAPPED = 1 << 28  # bytes of a database read as memory and not page by page
 
@@ -36,7 +37,7 @@ def _files(folder: Path, extra: Sequence[Path]) -> list[Path]:
             found.append(entry.path)
     here = os.path.dirname(__file__)
     code = [os.path.join(here, f"{name}.py") for name in CODE]
-    code += [os.path.join(os.path.dirname(here), f"{name}.py") for name in ("quantity", "yamltext", "mixture")]
+    code += [os.path.join(os.path.dirname(here), f"{name}.py") for name in PARTS]
     return [Path(path) for path in sorted(found) + code] + list(extra)
 
 
