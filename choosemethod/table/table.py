@@ -21,7 +21,19 @@ from choosemethod.table.pack import text_hash, unpack_danger, unpack_mixture, un
 __all__ = ["Table", "open_table"]
 
 # The modules that decide what a kept database holds: it is built anew when they change.
-CODE = ("build", "contents", "load", "load_mixtures", "load_pairs", "model", "names", "pack", "schema", "suggest")
+CODE = (
+    "build",
+    "contents",
+    "defaults",
+    "load",
+    "load_mixtures",
+    "load_pairs",
+    "model",
+    "names",
+    "pack",
+    "schema",
+    "suggest",
+)
 PARTS = ("quantity", "yamltext", "mixture", "data/compound", "data/reading", "data/scalar")
 
 MAPPED = 1 << 28  # bytes of a database read as memory and not page by page
