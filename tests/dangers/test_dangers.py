@@ -54,7 +54,7 @@ def test_dangerous_pair(question: str, expect: str) -> None:
         assert advice.refusal.kind == "unsafe", reasons
     elif expect == "react-first":
         assert advice.status == "refused"
-        assert " react" in reasons or advice.refusal is not None and advice.refusal.kind == "unsafe", reasons
+        assert " react" in reasons or (advice.refusal is not None and advice.refusal.kind == "unsafe"), reasons
     else:
         assert advice.status == "answered", reasons
         assert any(caution.degree == "danger" for caution in advice.cautions)
