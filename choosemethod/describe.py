@@ -220,6 +220,16 @@ class Bench:
                 return True
         return False
 
+    def _gives_gas(self, slots: Mapping[str, SlotValue]) -> bool:
+        """Whether a component presses in a closed vessel that is shaken."""
+        boils, classes = slots["boiling_point"], slots["classes"]
+        if slots["phase"] == "gas":
+            return slots["form"] == "dissolved"
+        if isinstance(classes, tuple) and {"carbonate", "hydrogencarbonate"} & set(classes):
+            return True
+        low = boils < self.limits.values["volatile"] if isinstance(boils, float) else slots["burns"] in _LIT_COLD
+        return low and slots["phase"] == "liquid" and slots["form"] not in ("embedded",)
+
     def _whole(self, mixture: Mixture, live: Sequence[Fact], dangers: Sequence[Fact], layers: int | None) -> Fact:
         question = self.question
         forms = [str(fact.slots["form"]) for fact in live]
@@ -262,6 +272,7 @@ class Bench:
             "heat_danger_text": f"{hot[0].slots['names']}: {hot[0].slots['text']}" if hot else "",
             "pressure": question.setting.pressure,
             "reduced": yes_no(question.setting.pressure < STANDARD_PRESSURE - 5000.0),
+            "volatile": yes_no(any(self._gives_gas(f.slots) for f in live)),
             "lit_cold": yes_no(any(f.slots["burns"] in _LIT_COLD and f.slots["form"] != "embedded" for f in live)),
             "level": question.setting.level,
             "small": yes_no(question.setting.small),

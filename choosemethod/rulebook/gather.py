@@ -102,6 +102,9 @@ WITHOUT = Table(
 )
 
 
+RIVALS = Table(Listed(Text()), skip="_")
+
+
 def gather(folder: Path, substances: Path, sources: Collection[str]) -> dict[str, Any]:
     """Read and check everything in rules/; DataError with every fault, each with file, line and mend."""
     problems = Problems()
@@ -141,8 +144,10 @@ def gather(folder: Path, substances: Path, sources: Collection[str]) -> dict[str
                 problems.add(one.file, one.line, f"it replaces {other!r}, which is no rule", "the id of a caution rule")
     scale = substances / "properties.yaml"
     properties = read_file(scale, PROPERTIES, shown_path(scale, substances), None, problems)
+    rivals = part(RIVALS, "classroom", "confusions.yaml")
     raise_all(problems)
     return {
+        "rivals": tuple(rivals.items()),
         "limits": tuple(limits.items()),
         "solvents": tuple(solvents[0]),
         "water": solvents[1],

@@ -65,11 +65,16 @@ _WHY_NOT = {
 
 def page(advice: Advice, *, full: bool = False, trace: bool = False) -> list[Block]:
     """The answer as cleaned blocks. full: every reason and list whole; trace: the rules that fired as well."""
-    blocks = _Page(advice, full, full or trace).build()
+    built = _Page(advice, full, full or trace)
+    blocks = built.build()
     if advice.called:
         from choosemethod.show.asked import in_the_words_asked
 
         blocks = in_the_words_asked(blocks, advice.called)
+    if advice.level:
+        from choosemethod.show.level import in_the_words_of
+
+        blocks = in_the_words_of(blocks, advice.level, built.names)
     if trace:
         blocks += trace_blocks(advice)
     return [_cleaned(block) for block in blocks]
@@ -128,6 +133,8 @@ class _Page:
         if general:
             self.out.append(Heading("Before you start" if advice.plan else "Dangers of the mixture"))
             self.out += general
+        if advice.bench == "teacher" and advice.plan:
+            self.out.append(Para("The teacher does this and the class watches.", "At this level", "care"))
         if advice.bench == "nobody":
             self.instead()
         else:
@@ -146,10 +153,8 @@ class _Page:
             self.missing()
         self.sources()
         if self.left:
-            said = listed(f"{count} {_many(what, count)}" for what, count in self.left.items())
-            self.out.append(
-                Para(f"{said}: --full shows all of it, --trace the rules behind it.", "Left out here", "faint")
-            )
+            said = ", ".join(f"{count} {_many(what, count)}" for what, count in self.left.items())
+            self.out.append(Para(f"{said} (--full, --trace).", "Left out here", "faint"))
         return self.out
 
     def more(self, count: int, what: str) -> None:
@@ -344,7 +349,7 @@ class _Page:
 
     def why_not(self) -> None:
         advice = self.advice
-        if advice.contrast:
+        if advice.contrast and self.full:
             self.out += [Heading("Why not something else?"), Para(sentence(advice.contrast))]
         for one in advice.why_not:
             self.out.append(Heading(f"Why not {one.name}?"))
@@ -450,6 +455,9 @@ class _Page:
                 else:
                     said.append(f"{holds} ({_FATE.get(product.fate, product.fate)})")
             done = f"{step.name}, adding {step.adds}" if step.adds else step.name
+            following = next((one for one in self.advice.plan if one.number == step.number + 1), None)
+            if not said and following is not None:  # it changes the mixture without parting it
+                said.append(f"{' + '.join(following.acts_on)} (on to step {following.number})")
             rows.append(f"{done}: {'; '.join(said)}" if said else done)
         return Points(tuple(rows), numbered=True)
 
@@ -621,10 +629,9 @@ class _Page:
         if not sources:
             return
         if not self.full and self.advice.plan:
-            titles = [_short(source.title, 48) for source in sources]
             self.out.append(Heading("Sources"))
-            self.out.append(Para("; ".join(titles[:2]) + ".", mark="faint"))
-            self.more(len(titles) - 2, "source")
+            self.out.append(Para(f"{_short(sources[0].title).rstrip('.')}.", mark="faint"))
+            self.more(len(sources) - 1, "source")
             return
         self.out.append(Heading("Sources"))
         if self.keys:
@@ -646,9 +653,12 @@ def _short(title: str, most: int = 76) -> str:
     """The beginning of a long title, up to the end of a part of it."""
     if len(title) <= most:
         return title
-    ends = [place for place in range(20, most) if title[place] in ",;(:" and title[place + 1 : place + 2] in (" ", "")]
-    ends += [place for place in range(20, most) if title[place : place + 2] == " ("]
-    return title[: max(ends)].rstrip(" ,;:(") if ends else title
+    ends = [
+        place for place in range(20, len(title)) if title[place] in ",;(:" and title[place + 1 : place + 2] in (" ", "")
+    ]
+    ends += [place for place in range(20, len(title)) if title[place : place + 2] == " ("]
+    near = [place for place in ends if place < most] or sorted(ends)[:1]
+    return title[: max(near)].rstrip(" ,;:(") if near else title
 
 
 def _product(product: ProductShown) -> str:
