@@ -17,6 +17,7 @@ from choosemethod.errors import ChooseMethodError
 from choosemethod.facts import weakest
 from choosemethod.places import rules_folder
 from choosemethod.quantity import NUMBER, Quantity, QuantityError, parse_number, show
+from choosemethod.reactions import Part, Reactions
 from choosemethod.table import Substance, Table
 from choosemethod.vle import Equilibrium, NotKnown, boiling_law, equilibrium_of
 
@@ -274,25 +275,11 @@ def _altitude(given: _Given) -> Calculation:
     return Calculation("altitude", (result,), formula, "computed", ("iso-2533",), notes)
 
 
-def _member(side: tuple[str, str], substance: Substance) -> bool:
-    how, word = side
-    return (
-        word == substance.id
-        if how == "substance"
-        else word in substance.classes
-        if how == "class"
-        else word == substance.kind
-    )
-
-
 def _safe_to_heat(table: Table, first: Substance, second: Substance) -> None:
-    """Raises CalculationError for two substances the table says must not be together, or not be heated together."""
-    for danger in table.dangers():
-        if danger.severity not in ("refuse", "no-heat") or danger.second is None:
-            continue
-        for one, other in ((first, second), (second, first)):
-            if _member(danger.first, one) and _member(danger.second, other):
-                raise CalculationError(f"{first.name} with {second.name} must not be heated: {danger.danger}")
+    """Raises CalculationError for two substances that react, must not be together, or must not be heated together."""
+    for held in Reactions(table, "").held((Part("first", first), Part("second", second)), wet=True):
+        if len(held.between) > 1 and (held.severity in ("refuse", "reacts") or "heat" in held.triggers):
+            raise CalculationError(f"{first.name} with {second.name} must not be heated: {held.row.danger}")
 
 
 def _two(given: _Given) -> Equilibrium:

@@ -11,8 +11,9 @@ from collections.abc import Callable, Mapping, Sequence
 
 from choosemethod.facts import UNKNOWN, Evidence, Fact, SlotValue, yes_no
 from choosemethod.mixture import STANDARD_PRESSURE, Component, Mixture, Question
-from choosemethod.properties import DANGERS, Limits, properties
+from choosemethod.properties import Limits, properties
 from choosemethod.quantity import number_in, show
+from choosemethod.reactions import Held, Part
 from choosemethod.table.model import Substance
 from choosemethod.table.table import Table
 
@@ -47,6 +48,7 @@ class Bench:
             question.setting.without
         )  # with all that follows from it: the planner's
         self._facts: dict[tuple[Component, ...], dict[str, list[Fact]]] = {}
+        self._held: dict[tuple[Component, ...], list[Held]] = {}
 
     # ---- the mixture ---------------------------------------------------------------------------------------------
 
@@ -103,6 +105,7 @@ class Bench:
         asked = component.substance in wish.want
         slots.update(
             id=key,
+            groups=self.known.reactions.groups(self.table.substance(component.substance), component.form),
             form=component.form,
             host=hosts.get(component.host, component.host),
             added=yes_no(component.added),
@@ -160,15 +163,26 @@ class Bench:
         for fact in singles:
             fact.slots["carrier"] = yes_no(fact.key in holding)
         live = [fact for fact in singles if fact.slots["trace"] == "no"]
-        pairs = [self._pair(one, other) for one in live for other in live if one is not other]
+        dangers = self._dangers_of(components, {fact.key: str(fact.slots["name"]) for fact in singles})
+        worst: dict[frozenset[str], Fact] = {}
+        for danger in reversed(dangers):
+            between = danger.slots["between"]
+            if isinstance(between, tuple):
+                worst[frozenset(between)] = danger
+        pairs = [
+            self._pair(one, other, worst.get(frozenset((one.key, other.key))))
+            for one in live
+            for other in live
+            if one is not other
+        ]
         facts: dict[str, list[Fact]] = {"component": singles, "pair": pairs}
+        facts["danger"] = dangers
         facts["solvent"] = self._solvents(live)
         facts["extractant"] = self._extractants(live)
         facts["reagent"] = self._by_reagent(
             live, "dissolves_in_reagent", "reagent", ("solid", "suspended", "dissolved", "liquid")
         )
         facts["absorbent"] = self._by_reagent(live, "absorbed_by", "absorbent", ("gas",))
-        facts["danger"] = self._dangers_of(live)
         facts["mesh"] = self._meshes(live)
         facts["dryer"] = self._dryers(live)
         facts["help"] = self._help(live)
@@ -176,11 +190,13 @@ class Bench:
         facts["mixture"] = [self._whole(mixture, live, facts["danger"], layer_count)]
         return facts
 
-    def _pair(self, one: Fact, other: Fact) -> Fact:
+    def _pair(self, one: Fact, other: Fact, danger: Fact | None) -> Fact:
         a, b = str(one.slots["substance"]), str(other.slots["substance"])
         slots, evidence = self.known.between(a, b)
         slots = dict(slots)
         slots.update(id=f"{one.key} & {other.key}", first=one.key, second=other.key)
+        slots["danger"] = "none" if danger is None else danger.slots["severity"]
+        slots["danger_text"] = "" if danger is None else danger.slots["text"]
         low, high = other.slots["size_low"], one.slots["size_high"]
         slots["size_ratio"] = low / high if isinstance(low, float) and isinstance(high, float) and high > 0 else None
         slots["same_layer"] = (
@@ -237,7 +253,7 @@ class Bench:
         def count(keep: Callable[[Mapping[str, SlotValue]], bool]) -> float:
             return float(sum(1 for fact in live if keep(fact.slots)))
 
-        hot = [d for d in dangers if d.slots["severity"] in ("no-heat", "refuse")]
+        hot = [d for d in dangers if d.slots["severity"] in ("refuse", "reacts") or _may(d, "heat")]
         slots: dict[str, SlotValue] = {
             "id": "mixture",
             "named": mixture.named,
@@ -276,6 +292,7 @@ class Bench:
             "lit_cold": yes_no(any(f.slots["burns"] in _LIT_COLD and f.slots["form"] != "embedded" for f in live)),
             "level": question.setting.level,
             "small": yes_no(question.setting.small),
+            "unknown_words": float(len(question.unknown)),
             "without": tuple(sorted(self.lacking)),
             "purpose": question.wish.purpose,
             "purity": question.wish.purity,
@@ -321,7 +338,7 @@ class Bench:
             reacting = [
                 k
                 for k, s in verdicts.items()
-                if s["first_in_second"] == "reacts" or s["danger"] in ("refuse", "no-acid")
+                if s["first_in_second"] == "reacts" or s["danger"] in ("refuse", "reacts", "no-acid")
             ]
             wanted = sum(1 for f in solids if f.key in groups["yes"] and f.slots["asked_for"] == "yes")
             slots: dict[str, SlotValue] = {
@@ -412,7 +429,10 @@ class Bench:
                 continue
             groups: dict[str, tuple[str, ...]] = {}
             found = {f.key: self.known.between(str(f.slots["substance"]), solvent.id)[0] for f in (*inside, *solids)}
-            if any(s["first_in_second"] == "reacts" or s["danger"] in ("refuse", "no-acid") for s in found.values()):
+            if any(
+                s["first_in_second"] == "reacts" or s["danger"] in ("refuse", "reacts", "no-acid")
+                for s in found.values()
+            ):
                 continue
             for fact in inside:
                 word = str(found[fact.key]["first_dissolves_in_second"])
@@ -547,51 +567,44 @@ class Bench:
             words.append("neutral organic")
         return "no" if any(word in inert for word in words) else UNKNOWN
 
-    def _dangers_of(self, live: Sequence[Fact]) -> list[Fact]:
-        """The rows of the table of dangers that hold: each member is a different component. The worst first."""
-        rows = self.known.dangers()
-        substances = {fact.key: self.table.substance(str(fact.slots["substance"])) for fact in live}
-        found: dict[int, dict[int, list[str]]] = {}
-        for key, substance in substances.items():
-            for number, place in self.known.members(substance):
-                found.setdefault(number, {}).setdefault(place, []).append(key)
+    def dangers(self, components: tuple[Component, ...]) -> list[Held]:
+        """What reacts or is dangerous together in a mixture of these components, the worst first."""
+        found = self._held.get(components)
+        if found is None:
+            parts = [
+                Part(key, self.table.substance(c.substance), c.form)
+                for key, c in zip(keys_of(components), components, strict=True)
+                if not c.trace and not c.reacted
+            ]
+            found = self._held[components] = self.known.reactions.held(parts)
+        return found
+
+    def _dangers_of(self, components: tuple[Component, ...], names: Mapping[str, str]) -> list[Fact]:
+        """A fact for everything that reacts or is dangerous together, the worst first."""
         out: list[Fact] = []
-        for number in sorted(found):
-            row = rows[number]
-            size = 1 + (row.second is not None) + len(row.more)
-            if len(found[number]) < size:
-                continue
-            fitting = [sorted(found[number][place]) for place in range(size)]
-            if chosen := _assigned(fitting, substances):
-                names = [str(next(f for f in live if f.key == key).slots["name"]) for key in chosen]
-                slots: dict[str, SlotValue] = {
-                    "id": f"danger {number}",
-                    "severity": row.severity,
-                    "text": row.danger,
-                    "gives": row.gives,
-                    "note": row.note,
-                    "between": tuple(chosen),
-                    "members": float(len(chosen)),
-                    "names": " and ".join(names) if len(names) < 3 else ", ".join(names[:-1]) + " and " + names[-1],
-                }
-                out.append(
-                    Fact(
-                        "danger",
-                        f"danger {number}",
-                        slots,
-                        {"text": self.known.stated(row.danger, row.source, row.note)},
-                    )
-                )
-
-        def worst_first(fact: Fact) -> tuple[int, int, str]:
-            between = fact.slots["between"]
-            return (
-                -DANGERS.index(str(fact.slots["severity"])),
-                -len(between if isinstance(between, tuple) else ()),
-                fact.key,
-            )
-
-        return sorted(out, key=worst_first)
+        for place, held in enumerate(self.dangers(components), 1):
+            row = held.row
+            told = [names[key] for key in held.between]
+            slots: dict[str, SlotValue] = {
+                "id": f"danger {place:03}",
+                "severity": held.severity,
+                "text": row.danger,
+                "reaction": row.reaction,
+                "gives": row.gives,
+                "then": row.then,
+                "at_once": row.at_once,
+                "fumes": yes_no(row.fumes),
+                "now": yes_no(held.now),
+                "triggers": held.triggers,
+                "note": row.note,
+                "between": held.between,
+                "members": float(len(held.between)),
+                "names": _listed(told),
+                "equation": f"{' + '.join(told)} → {row.gives}" if row.gives and len(told) > 1 else "",
+            }
+            shown = {"text": self.known.stated(row.danger, row.source, row.note)}
+            out.append(Fact("danger", str(slots["id"]), slots, shown))
+        return out
 
     def _granular(self, live: Sequence[Fact], staying: set[str]) -> bool:
         kinds, ores = self.limits.granular
@@ -693,6 +706,11 @@ class Bench:
         return out
 
 
+def _listed(names: Sequence[str]) -> str:
+    """Names as a sentence lists them: "a, b and c"."""
+    return " and ".join(names) if len(names) < 3 else ", ".join(names[:-1]) + " and " + names[-1]
+
+
 def _liquid_now(live: Sequence[Fact]) -> dict[str, SlotValue]:
     """What liquid a step works in, and what that has become."""
     liquids = [fact for fact in live if fact.slots["form"] == "liquid"]
@@ -721,6 +739,11 @@ def _at_azeotrope(first_mass: SlotValue, first: SlotValue, second: SlotValue, wi
     return yes_no(abs(share - first_mass) <= within)
 
 
+def _may(fact: Fact, trigger: str) -> bool:
+    triggers = fact.slots["triggers"]
+    return isinstance(triggers, tuple) and trigger in triggers
+
+
 def _has(fact: Fact, word: str) -> bool:
     classes = fact.slots["classes"]
     return isinstance(classes, tuple) and word in classes
@@ -729,21 +752,3 @@ def _has(fact: Fact, word: str) -> bool:
 def _three(positive: str, negative: str, groups: Mapping[str, tuple[str, ...]]) -> dict[str, SlotValue]:
     named = {positive: groups.get("yes", ()), negative: groups.get("no", ()), "undecided": groups.get(UNKNOWN, ())}
     return {**named, **{f"{name}_count": float(len(ids)) for name, ids in named.items()}}
-
-
-def _assigned(fitting: Sequence[Sequence[str]], substances: Mapping[str, Substance]) -> list[str]:
-    """One component for each member of a danger, no substance twice; empty if that cannot be."""
-    chosen: list[str] = []
-
-    def place(index: int) -> bool:
-        if index == len(fitting):
-            return True
-        for key in fitting[index]:
-            if all(substances[key].id != substances[other].id for other in chosen):
-                chosen.append(key)
-                if place(index + 1):
-                    return True
-                chosen.pop()
-        return False
-
-    return chosen if place(0) else []

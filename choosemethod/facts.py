@@ -139,6 +139,7 @@ COMPONENT: Mapping[str, Slot] = {
     "id": Slot("key of the component in this mixture"),
     "substance": Slot("id of its substance"),
     "name": Slot("name as shown"),
+    "groups": _ids("groups it reacts with, of substances/reactivity.yaml"),
     "form": Slot(
         "form in the mixture",
         words=(
@@ -269,7 +270,7 @@ PAIR_OWN: Mapping[str, Slot] = {
     "same_layer": _yes("both are in the same liquid layer"),
     "holds": _yes("the second holds the first (dissolved, suspended, embedded in it)"),
     "same_host": _yes("both are held by the same component"),
-    "danger": Slot("worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "refuse")),
+    "danger": Slot("worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "reacts", "refuse")),
     "danger_text": Slot("what that danger is"),
     "solubility_ratio": _number("hot over cold solubility of the first, divided by that of the second", "pure number"),
     "same_substance": _yes("both are the same substance in two forms"),
@@ -319,6 +320,7 @@ MIXTURE: Mapping[str, Slot] = {
     "lit_cold": _yes("it holds a liquid whose vapour a flame lights at room temperature"),
     "level": Slot("level asked for, empty if none"),
     "small": _yes("only a little of it"),
+    "unknown_words": _number("number of words of the question that were not understood", "pure number"),
     "without": _ids("keys of what is not available or not allowed, with all that follows from them"),
     "purpose": Slot("what the separation is for", words=tuple(PURPOSES)),
     "purity": _number("purity asked for", "fraction"),
@@ -403,9 +405,18 @@ MESH: Mapping[str, Slot] = {
 
 DANGER: Mapping[str, Slot] = {
     "id": Slot("key of the danger"),
-    "severity": Slot("how bad", words=("caution", "no-acid", "no-heat", "refuse")),
+    "severity": Slot("how bad", words=("caution", "no-acid", "no-heat", "reacts", "refuse")),
     "text": Slot("what the danger is"),
+    "reaction": Slot("what kind of reaction it is, empty if not said"),
     "gives": Slot("what would form, empty if not said"),
+    "equation": Slot("the reaction in words, empty if what forms is not said"),
+    "then": Slot("what is separated once they have reacted, empty if not said"),
+    "at_once": Slot("what to do where it was made by mistake, empty if not said"),
+    "fumes": _yes("gives off a poisonous gas"),
+    "now": _yes("goes on as they are, and needs no more water"),
+    "triggers": Slot(
+        "what sets it off", words=("heat", "friction", "spark", "shock", "water", "acid", "base"), many=True
+    ),
     "note": Slot("what else is said of it"),
     "between": _ids("the components that are dangerous together"),
     "members": _number("how many components it takes", "pure number"),

@@ -27,6 +27,7 @@ __all__ = [
 ]
 
 STANDARD_PRESSURE = 101_325.0  # Pa, the standard atmosphere
+MOST_COMPONENTS = 30  # of a mixture, named mixtures opened up; a plan for more takes long, and no question has them
 LOWEST_PRESSURE, HIGHEST_PRESSURE = 100.0, 1e7  # Pa, of a place somebody can work at, with a wide margin
 
 # Whom an answer is for, the youngest first.

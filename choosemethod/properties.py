@@ -15,13 +15,13 @@ from choosemethod.chemistry.vapour_pressure import OutOfRange, antoine_boiling_p
 from choosemethod.facts import UNKNOWN, Evidence, SlotValue, weakest, yes_no
 from choosemethod.mixture import STANDARD_PRESSURE
 from choosemethod.quantity import number_in, show, temperature_or_none
+from choosemethod.reactions import DANGERS, Reactions
 from choosemethod.table.model import Danger, Substance, Value
 from choosemethod.table.table import Table
 
 __all__ = ["DANGERS", "Limits", "Properties", "Solvent", "properties"]
 
 ROOM = 293.15  # K, the 20 °C of the solubility terms
-DANGERS = ("none", "caution", "no-acid", "no-heat", "refuse")  # the least first
 REMEMBERED = 4_000  # pairs kept, a bound on memory
 _COUNTED = {2: "two", 3: "three", 4: "four"}
 _COLOURLESS = ("colourless", "white", "colorless", "transparent", "clear")
@@ -68,9 +68,7 @@ class Properties:
         }
         self._pure: dict[str, tuple[dict[str, SlotValue], dict[str, Evidence]]] = {}
         self._between: dict[tuple[str, str], tuple[dict[str, SlotValue], dict[str, Evidence]]] = {}
-        self._all_dangers: tuple[Danger, ...] | None = None
-        self._members: dict[str, frozenset[tuple[int, int]]] = {}
-        self._members_named: dict[tuple[str, str], list[tuple[int, int]]] = {}
+        self.reactions = Reactions(table, limits.water)
         self._pair_rows: dict[str, tuple[Mapping[str, str], ...]] = {}
 
     # ---- one substance -------------------------------------------------------------------------------------------
@@ -458,39 +456,9 @@ class Properties:
             return found, Evidence(text, "estimated", row.get("source", ""), row.get("estimate", ""))
         return {"azeotrope": UNKNOWN, "azeotrope_how": UNKNOWN, **none}, None
 
-    def dangers(self) -> tuple[Danger, ...]:
-        """Every danger of the table, those that take more than two members last."""
-        if self._all_dangers is None:
-            self._all_dangers = (*self.table.dangers(), *self.table.dangers_between_several())
-            for number, row in enumerate(self._all_dangers):
-                for place, who in enumerate((row.first, row.second, *row.more)):
-                    if who is not None:
-                        self._members_named.setdefault(who, []).append((number, place))
-        return self._all_dangers
-
-    def members(self, substance: Substance) -> frozenset[tuple[int, int]]:
-        """Which member of a danger (number of the danger, place in it) a substance can be."""
-        found = self._members.get(substance.id)
-        if found is None:
-            self.dangers()
-            names = [("substance", substance.id), ("kind", substance.kind), *(("class", w) for w in substance.classes)]
-            found = self._members[substance.id] = frozenset(
-                place for name in names for place in self._members_named.get(name, ())
-            )
-        return found
-
     def danger(self, a: Substance, b: Substance) -> Danger | None:
-        """The worst known danger of two substances together; None if none is listed."""
-        rows = self.dangers()
-        mine, theirs = self.members(a), self.members(b)
-        worst: Danger | None = None
-        for number, place in sorted(mine):
-            row = rows[number]
-            if row.second is None or row.more or place > 1 or (number, 1 - place) not in theirs:
-                continue
-            if worst is None or DANGERS.index(row.severity) > DANGERS.index(worst.severity):
-                worst = row
-        return worst
+        """The worst known danger of two substances together, in whatever forms; None if none is listed."""
+        return self.reactions.between(a, b)
 
     def between(self, a: str, b: str) -> tuple[dict[str, SlotValue], dict[str, Evidence]]:
         """The slots two substances have together, and their evidence."""

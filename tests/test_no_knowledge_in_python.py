@@ -25,6 +25,8 @@ FILES = sorted((ROOT / "choosemethod").rglob("*.py"))
 
 # Names of the table that are ordinary words of the program as well.
 WORDS = {
+    "acid": "a class of substances, a trigger, and what some salts must not meet",
+    "strong acid": "a class of substances",
     "water": "the solvent every solubility slot speaks of (in_water, water of crystallisation), and a key of the setting",
     "cold water": "as water",
     "salt": "a kind of substance, and salting out",

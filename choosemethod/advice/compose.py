@@ -39,8 +39,9 @@ from choosemethod.advice.wording import (
     slot_label,
 )
 from choosemethod.describe import Bench
+from choosemethod.errors import UsageError
 from choosemethod.facts import KINDS, Evidence, Fact, how_said
-from choosemethod.mixture import LEVELS, Component, Question
+from choosemethod.mixture import LEVELS, MOST_COMPONENTS, Component, Question
 from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
@@ -91,6 +92,13 @@ class Composer:
     """Answers one question from a table and a rulebook."""
 
     def __init__(self, table: Table, book: Rulebook, question: Question) -> None:
+        """Raises UsageError for a mixture of more than MOST_COMPONENTS."""
+        count = len(question.mixture.components)
+        if count > MOST_COMPONENTS:
+            raise UsageError(
+                f"the mixture has {count} components, and at most {MOST_COMPONENTS} can be planned for at once; "
+                "ask about some of them, or name a class of them as one thing"
+            )
         self.table = table
         self.book = book
         self.question = question
@@ -258,6 +266,8 @@ class Composer:
         during = step.look
         if proposal.outcome.added:
             facts = {kind: list(some) for kind, some in self.bench.facts(proposal.outcome.whole).items()}
+            told = {fact.slots["between"] for fact in facts["danger"]}
+            facts["danger"] += [fact for fact in step.look.facts["danger"] if fact.slots["between"] not in told]
             during = Look(proposal.outcome.whole, facts)
             pure, evidence = self.bench.known.pure(proposal.outcome.added)
             roles = {**roles, "added": Fact("component", proposal.outcome.added, dict(pure), evidence)}

@@ -21,6 +21,7 @@ __all__ = ["Look", "Plan", "Planner", "Proposal", "Step"]
 
 DEEPEST = 12  # steps one after the other
 WIDEST = (4, 3, 2)  # proposals followed up for the first mixture, its products, and all later ones
+MOST_WORK = 3_000  # pairs of components looked at, after which only the best proposal is followed up
 _SEPARATE_FORMS = ("solid", "liquid", "gas")
 
 
@@ -99,6 +100,7 @@ class Planner:
         self.question = question
         self.looks: dict[tuple[Component, ...], Look] = {}  # kept by their components; may be shared by planners
         self._plans: dict[tuple[Component, ...], Plan] = {}
+        self._work = 0  # pairs of components looked at while searching
         self._lacking = bench.lacking = self._closed(question.setting.without)
 
     def _closed(self, without: Iterable[str]) -> frozenset[str]:
@@ -135,7 +137,11 @@ class Planner:
             technique = self.book.techniques[firing.rule.says[0]]
             roles = look.roles(firing)
             outcome = self.carried_out(technique, components, singles, roles)
-            if outcome is None or self.gives_up_wanted(outcome) or not self.may_meet(outcome, components):
+            if (
+                outcome is None
+                or self.gives_up_wanted(outcome)
+                or not self.may_meet(technique, roles, outcome, components)
+            ):
                 continue
             known = (
                 technique.id,
@@ -297,18 +303,46 @@ class Planner:
                     return True
         return False
 
-    def may_meet(self, outcome: Outcome, components: tuple[Component, ...]) -> bool:
-        """Whether what a step brings in may meet what is there."""
+    def may_meet(
+        self,
+        technique: Technique,
+        roles: Mapping[str, Fact],
+        outcome: Outcome,
+        components: tuple[Component, ...],
+    ) -> bool:
+        """Whether what a step brings in may meet what is there: nothing dangerous, nothing that sets a danger off, and
+        no reaction but the one a reagent is added for."""
         if not outcome.added:
             return True
-        added = self.bench.table.substance(outcome.added)
-        for component in components:
-            if component.substance == outcome.added:
+        bench = self.bench
+        reactions = bench.known.reactions
+        added = bench.table.substance(outcome.added)
+        groups = reactions.groups(added, technique.adds_form)
+        before = bench.dangers(components)
+        supplied = {trigger for trigger, group in reactions.adding.items() if group in groups}
+        if any(supplied & set(held.triggers) for held in before):
+            return False
+        going_on = {held.number for held in before if held.now}
+        meant = self._meant(technique, roles)
+        for held in bench.dangers(outcome.whole):
+            ids = {key.split("|")[0].rstrip("+") for key in held.between}
+            if added.id not in ids:
+                if held.severity in ("refuse", "reacts") and held.number not in going_on:
+                    return False  # the liquid added sets it off
                 continue
-            danger = self.bench.known.danger(added, self.bench.table.substance(component.substance))
-            if danger is not None and danger.severity in ("refuse", "no-acid"):
+            unmeant = meant is None or bool(meant and not ids & meant)
+            if held.severity in ("refuse", "no-acid") or (held.severity == "reacts" and unmeant):
                 return False
         return True
+
+    @staticmethod
+    def _meant(technique: Technique, roles: Mapping[str, Fact]) -> set[str] | None:
+        """The components (ids) a reagent is added to react with, empty if any; None if nothing is to react."""
+        if "adds reagent" not in technique.traits:
+            return None
+        fact = roles.get(technique.adds)
+        found = (fact.slots.get("dissolves") or fact.slots.get("takes") or ()) if fact is not None else ()
+        return {key.split("|")[0].rstrip("+") for key in found} if isinstance(found, tuple) else set()
 
     # ---- the search ----------------------------------------------------------------------------------------------
 
@@ -367,16 +401,19 @@ class Planner:
         if depth >= DEEPEST or components in path:
             return self._given_up(components)
         look = self.look(components)
+        self._work += len(components) ** 2
         best: Plan | None = None
         inside = path | {components}
         for proposal in _different(look.proposals, WIDEST[min(depth, 2)]):
+            if best is not None and self._work > MOST_WORK:
+                break
             plan = self.follow(look, proposal, depth, inside, best.score + 1e-6 if best is not None else float("inf"))
             if plan is not None and (best is None or _before(plan, best)):
                 best = plan
         given_up = self._given_up(components)
         if best is None or given_up.score <= best.score:
             best = given_up
-        if not path or not best.together:
+        if not path or not best.together or self._work > MOST_WORK:
             self._plans[components] = best
         return best
 

@@ -529,7 +529,9 @@ class Judge:
                     outcome = self.planner.carried_out(technique, look.components, singles, roles)
                     if outcome is None or self.planner.why_blocked(technique, outcome):
                         continue
-                    if self.planner.gives_up_wanted(outcome) or not self.planner.may_meet(outcome, look.components):
+                    if self.planner.gives_up_wanted(outcome):
+                        continue
+                    if not self.planner.may_meet(technique, roles, outcome, look.components):
                         continue
                     firing = Firing(rule, {role: fact.key for role, fact in roles.items()})
                     score = self.book.ranking.cost(technique) + self.book.ranking.strength[rule.strength]

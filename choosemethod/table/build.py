@@ -12,9 +12,10 @@ from pathlib import Path
 from typing import Any
 
 from choosemethod.cache import content_name, forget_old, remove, temporary_in
+from choosemethod.data import raise_all
 from choosemethod.ending import forget, undo_on_signal
 from choosemethod.table.contents import Contents, read_contents
-from choosemethod.table.pack import pack_danger, pack_mixture, pack_substance, text_hash
+from choosemethod.table.pack import pack_danger, pack_mixture, pack_reactivity, pack_substance, text_hash
 from choosemethod.table.suggest import grams
 
 __all__ = ["build_file", "build_memory", "fill"]
@@ -34,8 +35,7 @@ CREATE TABLE kept (key TEXT PRIMARY KEY, blob BLOB) WITHOUT ROWID;
 
 def _read(folder: Path, extra: Sequence[Path]) -> Contents:
     contents = read_contents(folder, extra)
-    for problem in contents.problems:
-        raise problem
+    raise_all(contents.problems)
     return contents
 
 
@@ -76,6 +76,7 @@ def fill(database: sqlite3.Connection, contents: Contents) -> None:
     kept: dict[str, Any] = {
         "longest": max((key.count(" ") + 1 for key in contents.names), default=0),
         "dangers": [pack_danger(danger) for danger in contents.dangers],
+        "reactivity": pack_reactivity(contents.reactivity),
         "statements": contents.statements,
         "sources": {key: (source.title, source.kind) for key, source in contents.sources.items()},
         "families": contents.families.of,

@@ -145,10 +145,12 @@ class Name(NamedTuple):
 
 
 class Danger(NamedTuple):
-    """Two (or one, or several) things that must not be together, or not be heated together.
+    """Two (or one, or several) things that react, must not be together, or not be heated together.
 
-    first, second, more: (how, word) with how = substance, class or kind; all of them must be there;
-    severity: refuse, no-heat, no-acid, caution.
+    first, second, more: (how, word) with how = substance, class, kind or group; all of them must be there;
+    severity: refuse, reacts, no-heat, no-acid, caution; triggers: what sets it off (heat, friction, spark, shock, water,
+    acid, base); reaction: what kind of reaction it is; then: what is separated after it; at_once: what to do where it was
+    made by mistake; when: "wet" if it needs water or a liquid, "dry" if water tames it; fumes: what comes off is poisonous.
     """
 
     first: tuple[str, str]
@@ -159,3 +161,33 @@ class Danger(NamedTuple):
     gives: str = ""
     note: str = ""
     more: tuple[tuple[str, str], ...] = ()
+    triggers: tuple[str, ...] = ()
+    reaction: str = ""
+    then: str = ""
+    at_once: str = ""
+    when: str = ""
+    fumes: bool = False
+
+
+class Group(NamedTuple):
+    """Substances that react alike: those with one of the names `of`, less those with one of `but`.
+
+    of, but: (how, word) as in a danger; forms: the forms of a component it holds for, empty for every one.
+    """
+
+    name: str
+    of: tuple[tuple[str, str], ...]
+    but: tuple[tuple[str, str], ...] = ()
+    forms: tuple[str, ...] = ()
+
+
+class Reactivity(NamedTuple):
+    """What reactions are told by: groups by name, ions by substance, and the group that supplies a trigger when added.
+
+    anions, cations: id of a substance -> the part of the salt's name it gives.
+    """
+
+    groups: tuple[Group, ...] = ()
+    anions: tuple[tuple[str, str], ...] = ()
+    cations: tuple[tuple[str, str], ...] = ()
+    adding: tuple[tuple[str, str], ...] = ()

@@ -7,8 +7,10 @@ from typing import Any
 
 from choosemethod.table.model import (
     Danger,
+    Group,
     MixturePart,
     NamedMixture,
+    Reactivity,
     ReagentEntry,
     Solubility,
     Substance,
@@ -19,10 +21,12 @@ from choosemethod.table.model import (
 __all__ = [
     "pack_danger",
     "pack_mixture",
+    "pack_reactivity",
     "pack_substance",
     "text_hash",
     "unpack_danger",
     "unpack_mixture",
+    "unpack_reactivity",
     "unpack_substance",
 ]
 
@@ -100,3 +104,14 @@ def pack_danger(danger: Danger) -> tuple[Any, ...]:
 def unpack_danger(plain: tuple[Any, ...]) -> Danger:
     """The danger of `pack_danger`."""
     return Danger(*plain)
+
+
+def pack_reactivity(reactivity: Reactivity) -> tuple[Any, ...]:
+    """Groups, ions and triggers as a plain tuple."""
+    return tuple(_fields(group) for group in reactivity.groups), *reactivity[1:]
+
+
+def unpack_reactivity(plain: tuple[Any, ...]) -> Reactivity:
+    """The reactivity of `pack_reactivity`."""
+    groups, *rest = plain
+    return Reactivity(tuple(Group(*group) for group in groups), *rest)

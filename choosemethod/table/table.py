@@ -14,14 +14,15 @@ from typing import Any, NamedTuple
 from choosemethod.cache import JUST_NOW, content_name, read_own, stored
 from choosemethod.facts import how_of_kind
 from choosemethod.places import cache_folder, substances_folder, user_files, users_own
-from choosemethod.table.model import Danger, Name, NamedMixture, Source, Substance
+from choosemethod.table.model import Danger, Name, NamedMixture, Reactivity, Source, Substance
 from choosemethod.table.names import normalise
-from choosemethod.table.pack import text_hash, unpack_danger, unpack_mixture, unpack_substance
+from choosemethod.table.pack import text_hash, unpack_danger, unpack_mixture, unpack_reactivity, unpack_substance
 
 __all__ = ["Table", "open_table"]
 
 # The modules that decide what a kept database holds: it is built anew when they change.
 CODE = ("build", "contents", "load", "load_mixtures", "load_pairs", "model", "names", "pack", "schema", "suggest")
+PARTS = ("quantity", "yamltext", "mixture", "data/compound", "data/reading", "data/scalar")
 
 MAPPED = 1 << 28  # bytes of a database read as memory and not page by page
 
@@ -36,7 +37,7 @@ def _files(folder: Path, extra: Sequence[Path]) -> list[Path]:
             found.append(entry.path)
     here = os.path.dirname(__file__)
     code = [os.path.join(here, f"{name}.py") for name in CODE]
-    code += [os.path.join(os.path.dirname(here), f"{name}.py") for name in ("quantity", "yamltext", "mixture")]
+    code += [os.path.join(os.path.dirname(here), f"{name}.py") for name in PARTS]
     return [Path(path) for path in sorted(found) + code] + list(extra)
 
 
@@ -314,6 +315,10 @@ class Table:
 
     def _dangers(self) -> tuple[Danger, ...]:
         return tuple(unpack_danger(entry) for entry in self._thing("dangers"))
+
+    def reactivity(self) -> Reactivity:
+        """What reactions are told by: groups of substances that react alike, ions, what supplies a trigger."""
+        return unpack_reactivity(self._thing("reactivity"))
 
     def hazard_statement(self, code: str) -> str:
         """The text of a hazard statement (H225); KeyError if the code is not known."""
