@@ -35,6 +35,11 @@ def keys_of(components: Sequence[Component]) -> list[str]:
     return keys
 
 
+def _of_class(fact: Fact, word: str) -> bool:
+    classes = fact.slots["classes"]
+    return isinstance(classes, tuple) and word in classes
+
+
 class Bench:
     """The facts of mixtures of one question: what is known of its substances, and the setting."""
 
@@ -289,6 +294,7 @@ class Bench:
             "pressure": question.setting.pressure,
             "reduced": yes_no(question.setting.pressure < STANDARD_PRESSURE - 5000.0),
             "volatile": yes_no(any(self._gives_gas(f.slots) for f in live)),
+            "halogenated": yes_no(any(_of_class(f, "halogenated solvent") for f in live)),
             "lit_cold": yes_no(any(f.slots["burns"] in _LIT_COLD and f.slots["form"] != "embedded" for f in live)),
             "level": question.setting.level,
             "small": yes_no(question.setting.small),

@@ -317,6 +317,7 @@ MIXTURE: Mapping[str, Slot] = {
     "first_drop": _number("mole fraction in the first drop of what comes over first, from the forecast", "fraction"),
     "comes_first": Slot("name of what the first drop is richest in, from the forecast, empty if not known"),
     "volatile": _yes("it holds a liquid that boils below about 85 °C, a dissolved gas, or what gives one off"),
+    "halogenated": _yes("it holds a halogenated solvent"),
     "lit_cold": _yes("it holds a liquid whose vapour a flame lights at room temperature"),
     "level": Slot("level asked for, empty if none"),
     "small": _yes("only a little of it"),

@@ -297,7 +297,7 @@ class Composer:
             group = [f for f in firings if f.rule.id == rule_id]
             rule = group[0].rule
             for text in self.together(look, group):
-                out.append(Caution(text, rule.says[0], slug, rule_id, self._cite(rule.source), rule.harm))
+                out.append(Caution(text, rule.says[0], slug, rule_id, self._cite(rule.source), rule.harm, rule.kept))
             for firing in group[:1]:
                 self.trace(look, firing, number)
         return sorted(out, key=gravity)
@@ -566,11 +566,10 @@ class Composer:
                         f"The order may be changed: {name} can also come first. {self._customary(kept[0][0], proposal)}"
                     )
                 ref = next((r for r in self._alternatives(kept) if r.techniques[0] == proposal.technique.id), None)
-                costs = f" It is not the first choice: {ref.costs}" if ref is not None else ""
+                costs = f", with {ref.costs}" if ref is not None and ref.costs.startswith("more ") else ""
                 wrong = proposal.firings[0].rule.goes_wrong_when
-                if ref is not None and not ref.costs.startswith("more ") and wrong:
-                    costs += f", and it goes wrong when {wrong[0]}"
-                return f"{sentence(name)} would also serve. {reason[0] if reason else ''}{costs}{'.' if costs else ''}".strip()
+                warning = f" It goes wrong when {wrong[0]}." if not costs and wrong else ""
+                return f"{sentence(name)} would also serve{costs}. {reason[0] if reason else ''}{warning}".strip()
         wide = {slug: len(firings[0].rule.says) for slug, firings in look.rejections.items()}
 
         told = {one.technique: one for one in rejected if one.rule and wide.get(one.technique, 0) <= _FAMILY}

@@ -33,7 +33,7 @@ def in_the_words_asked(blocks: Sequence[Block], called: Sequence[tuple[str, str]
     for block in blocks:
         if isinstance(block, Heading):
             section = block.text
-        if section in LEFT_ALONE:
+        if section in LEFT_ALONE or (isinstance(block, Para) and block.label in LEFT_ALONE):
             out.append(block)
         elif isinstance(block, Pairs) and not told:
             told = True

@@ -19,7 +19,9 @@ def in_the_words_of(blocks: Sequence[Block], level: str, names: Mapping[str, str
     from choosemethod.classroom.materials import materials
 
     own = Level(level)
-    called: dict[str, str] = {name: said for slug, name in names.items() if (said := materials().levels[level]["names"].get(slug))}
+    called: dict[str, str] = {
+        name: said for slug, name in names.items() if (said := materials().levels[level]["names"].get(slug))
+    }
     longest = sorted(called, key=lambda name: (-len(name), name))
     pattern = (
         re.compile(rf"(?<![\w-])(?:{'|'.join(map(re.escape, longest))})(?![\w-])", re.IGNORECASE) if longest else None
@@ -40,7 +42,7 @@ def in_the_words_of(blocks: Sequence[Block], level: str, names: Mapping[str, str
     for block in blocks:
         if isinstance(block, Heading):
             section = block.text
-        if section in LEFT_ALONE:
+        if section in LEFT_ALONE or (isinstance(block, Para) and block.label in LEFT_ALONE):
             out.append(block)
         elif isinstance(block, Heading) or section == _PLAN or (isinstance(block, Para) and block.mark == "verdict"):
             out.append(put_in(block, put_names))
