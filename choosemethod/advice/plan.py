@@ -7,6 +7,7 @@ lowest score (steps, work, time, hazard, loss, and what stays mixed), in the ord
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from choosemethod.advice.operation import Outcome, Product, carry_out, tidy
@@ -17,12 +18,23 @@ from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
 from choosemethod.rulebook.technique import Technique
 
-__all__ = ["Look", "Plan", "Planner", "Proposal", "Step"]
+__all__ = ["Look", "Plan", "Planner", "Proposal", "Step", "with_implied_wish"]
 
 DEEPEST = 12  # steps one after the other
 WIDEST = (4, 3, 2)  # proposals followed up for the first mixture, its products, and all later ones
+_UNRANKED = 100.0  # place of a reagent that the list of liquids does not hold
 MOST_WORK = 3_000  # pairs of components looked at, after which only the best proposal is followed up
 _SEPARATE_FORMS = ("solid", "liquid", "gas")
+
+
+def with_implied_wish(question: Question) -> Question:
+    """A question that names a main part and its impurities, and no wish, asks for the main part."""
+    wish = question.wish
+    mains = tuple(c.substance for c in question.mixture.components if c.role == "main")
+    impure = {c.substance for c in question.mixture.components if c.role == "impurity"}
+    if not mains or not impure or wish.want or not impure.issuperset(wish.remove) or wish.aim != "separate":
+        return question
+    return replace(question, wish=replace(wish, want=mains))
 
 
 class Proposal:
@@ -50,15 +62,14 @@ class Proposal:
 
 
 class Look:
-    """What the rules say of one mixture: its facts, what was inferred, proposed, rejected, refused and not available."""
+    """What the rules say of one mixture: its facts, what was proposed, rejected, refused and not available."""
 
-    __slots__ = ("blocked", "by_key", "components", "facts", "found", "proposals", "refusals", "rejections")
+    __slots__ = ("blocked", "by_key", "components", "facts", "proposals", "refusals", "rejections")
 
     def __init__(self, components: tuple[Component, ...], facts: dict[str, list[Fact]]) -> None:
         self.components = components
         self.facts = facts
         self.by_key = {(kind, fact.key): fact for kind, some in facts.items() for fact in some}
-        self.found: list[Firing] = []
         self.proposals: list[Proposal] = []
         self.rejections: dict[str, list[Firing]] = {}
         self.refusals: list[Firing] = []
@@ -127,9 +138,7 @@ class Planner:
         question = self.question
         mixture = question.mixture if set(components) == set(question.mixture.components) else Mixture(components)
         facts = {kind: list(some) for kind, some in self.bench.facts(components, mixture).items()}
-        concluded = self.book.conclude(facts)
         look = Look(components, facts)
-        look.found = concluded
         grouped: dict[tuple[object, ...], Proposal] = {}
         singles = {fact.key: fact for fact in facts["component"]}
         ranks = {solvent.id: solvent.order for solvent in self.bench.limits.solvents}
@@ -154,7 +163,9 @@ class Planner:
                 grouped[known].firings.append(firing)
                 grouped[known].score = min(grouped[known].score, score)
             else:
-                grouped[known] = Proposal(technique, [firing], outcome, score, ranks.get(outcome.added, 0.0))
+                grouped[known] = Proposal(
+                    technique, [firing], outcome, score, ranks.get(outcome.added, _UNRANKED if outcome.added else 0.0)
+                )
         self._reject(look, {proposal.technique.id for proposal in grouped.values()})
         strength = self.book.ranking.strength
         for proposal in grouped.values():
@@ -327,7 +338,8 @@ class Planner:
         for held in bench.dangers(outcome.whole):
             ids = {key.split("|")[0].rstrip("+") for key in held.between}
             if added.id not in ids:
-                if held.severity in ("refuse", "reacts") and held.number not in going_on:
+                starts = held.now and held.number not in going_on
+                if starts and (held.severity in ("refuse", "reacts") or held.row.reaction):
                     return False  # the liquid added sets it off
                 continue
             unmeant = meant is None or bool(meant and not ids & meant)
@@ -459,8 +471,11 @@ class Planner:
         if len(asked) > 1:
             score = self.book.ranking.left_together * (len(asked) - 1)
             return Plan(score, together=[self.look(components)])
-        # one thing by itself in what was added: a salt or a gas held by a reagent counts less than one never taken out
-        return Plan(self.book.ranking.left_together / (8 if any(c.reacted for c in components) else 4))
+        # one thing by itself in what was added: a salt held by a reagent counts less than one never taken out, and a gas
+        # that a liquid has taken up is where it is kept
+        gases = [c for c in components if c.host and self.bench.known.pure(c.substance)[0]["phase"] == "gas"]
+        share = 16 if gases else 8 if any(c.reacted for c in components) else 4
+        return Plan(self.book.ranking.left_together / share)
 
     def start(self) -> tuple[Component, ...]:
         """The question's components in an order that does not depend on how they were named."""

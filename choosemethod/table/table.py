@@ -21,7 +21,19 @@ from choosemethod.table.pack import text_hash, unpack_danger, unpack_mixture, un
 __all__ = ["Table", "open_table"]
 
 # The modules that decide what a kept database holds: it is built anew when they change.
-CODE = ("build", "contents", "load", "load_mixtures", "load_pairs", "model", "names", "pack", "schema", "suggest")
+CODE = (
+    "build",
+    "contents",
+    "defaults",
+    "load",
+    "load_mixtures",
+    "load_pairs",
+    "model",
+    "names",
+    "pack",
+    "schema",
+    "suggest",
+)
 PARTS = ("quantity", "yamltext", "mixture", "data/compound", "data/reading", "data/scalar")
 
 MAPPED = 1 << 28  # bytes of a database read as memory and not page by page
@@ -192,6 +204,17 @@ class Table:
         longest: int = self._thing("longest")
         return max([longest, *(key.count(" ") + 1 for key in self._given_names)])
 
+    def name_length(self, first: str) -> int:
+        """Number of words in the longest name that begins with this word (normalised); 0 if none does."""
+        given = [key.count(" ") + 1 for key in self._given_names if key.split(" ")[0] == first]
+        return max([int(self._thing("firsts").get(first, 0)), *given])
+
+    def names(self, text: str) -> tuple[Name, ...]:
+        """Everything that goes by this name (normalised): the substance and the mixture of two with one name."""
+        given = self._given_names.get(text)
+        found = self._meanings(text)
+        return tuple(found) if given is None else (given, *found)
+
     def name_count(self) -> int:
         """Number of different names, ids and synonyms."""
         return int(self._read(lambda database: database.execute("SELECT count(*) FROM keys").fetchone()[0]))
@@ -339,9 +362,3 @@ class Table:
         """How liquids of two families mix, in the word of the family file; "" if it is not known."""
         found: str = self._thing("mixes").get((first, second), "")
         return found
-
-    def counts(self) -> dict[str, int]:
-        """Numbers of substances, mixtures, pairs and values by where they come from; see `table_report`."""
-        from choosemethod.table.report import table_report
-
-        return dict(table_report(self))
