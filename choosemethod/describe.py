@@ -141,7 +141,9 @@ class Bench:
             if component.form == "suspended":
                 mine, theirs = slots["density"], self.known.pure(host.id)[0]["density"]
                 if isinstance(low, float) and isinstance(mine, float) and isinstance(theirs, float):
-                    slots["settles"] = yes_no(low >= self.limits.values["settles-size"] and mine > theirs + 50.0)
+                    limits = self.limits.values
+                    heavier = mine > theirs + limits["settles-density"]
+                    slots["settles"] = yes_no(low >= limits["settles-size"] and heavier)
                 if isinstance(low, float):
                     high = slots["size_high"]
                     middle = (low * high) ** 0.5 if isinstance(high, float) else low  # most of it is near this size
@@ -278,7 +280,7 @@ class Bench:
             "heat_danger": yes_no(bool(hot)),
             "heat_danger_text": f"{hot[0].slots['names']}: {hot[0].slots['text']}" if hot else "",
             "pressure": question.setting.pressure,
-            "reduced": yes_no(question.setting.pressure < STANDARD_PRESSURE - 5000.0),
+            "reduced": yes_no(question.setting.pressure < STANDARD_PRESSURE - self.limits.values["reduced-by"]),
             "begins_to_boil": None,
             "first_drop": None,
             "comes_first": "",

@@ -42,6 +42,8 @@ NUMBERS: Mapping[str, str] = {
     "room": "temperature",
     "hot": "temperature",
     "below-decomposition": "temperature difference",
+    "below-boiling": "temperature difference",
+    "hot-at-least": "temperature difference",
     "portions": "pure number",
     "portion-share": "fraction",
     "depth": "length",

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, field
 
 from choosemethod.mixture import Question
-from choosemethod.quantity import QuantityError, parse_number, parse_range
+from choosemethod.quantity import ROOM_TEMPERATURE, QuantityError, parse_number, parse_range
 from choosemethod.reading.items import Item
 from choosemethod.reading.language import Language
 from choosemethod.table import Substance, Table, Value, normalise
@@ -37,7 +37,6 @@ _NUMBERS = {
 _DIMENSION = {"density": "density", "particle_size": "length", "pka": "pure number"}
 _USUAL_UNIT = {"temperature": "°C", "density": "g/cm3", "length": "mm"}
 _ELLIPSIS = {normalise(words) for words in ("does", "does not", "doesn't", "is not", "isn't", "do not", "don't")}
-_ROOM = 293.15  # K, the 20 °C of the solubility scale
 
 
 @dataclass(slots=True)
@@ -549,7 +548,7 @@ class _Describer:
                 boils = parse_range(told["boiling_point"], "temperature")[0]
             except QuantityError:
                 return
-            told["phase"] = "liquid" if boils > _ROOM else "gas"
+            told["phase"] = "liquid" if boils > ROOM_TEMPERATURE else "gas"
             self.found.inferred.append(
                 f"{told['name']} is taken to be a {told['phase']}, since only its boiling point is given"
             )
@@ -646,7 +645,7 @@ def substances_of(given: dict[str, dict[str, str]]) -> dict[str, Substance]:
                 liquid = property[len(SOLUBILITY) :]
                 try:
                     much = parse_number(text, "solubility")
-                    solubility[liquid] = Solubility(liquid, "", "given", ((_ROOM, much),))
+                    solubility[liquid] = Solubility(liquid, "", "given", ((ROOM_TEMPERATURE, much),))
                 except QuantityError:
                     solubility[liquid] = Solubility(liquid, text, "given")
             elif property not in ("name", "phase", "kind", "classes", "formula"):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from choosemethod.quantity import STANDARD_PRESSURE
 from choosemethod.reading.items import Item
 from choosemethod.reading.language import language
 from choosemethod.table import normalise
@@ -54,7 +55,7 @@ def pressure_at(altitude: float) -> float:
     """
     if not -500.0 <= altitude <= 11_000.0:
         raise ValueError(f"{altitude:g} m: the altitude must be between -500 and 11 000 m")
-    return float(101_325.0 * (1 - 0.0065 * altitude / 288.15) ** 5.255_877)
+    return float(STANDARD_PRESSURE * (1 - 0.0065 * altitude / 288.15) ** 5.255_877)
 
 
 def _gap(*items: Item) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 
 from choosemethod.data import SOURCE, Either, Flag, Names, Problems, Reading, Record, Table, Text, read_node
 from choosemethod.errors import DataError
+from choosemethod.table.defaults import read_defaults, with_defaults
 from choosemethod.table.load import SOURCES, Known, Substances
 from choosemethod.table.load_mixtures import read_dangers, read_mixture
 from choosemethod.table.load_pairs import Families, PairRow, read_families, read_pairs
@@ -34,6 +35,7 @@ class _Meaning(Text):
 APART = ("sources", "pairs", "mixtures")  # folders of substances/ that hold no substance files
 WHOLE = (
     "properties.yaml",
+    "defaults.yaml",
     "sources.yaml",
     "classes.yaml",
     "kinds.yaml",
@@ -218,6 +220,7 @@ class _Builder:
                 substance = substances.read(id, entry, block.at(id), reader(extra.shown), base)
                 if substance is not None:
                     contents.substances[id] = substance
+        self._defaults(schema, reader)
         for found in mixtures:
             self._mixtures(reader(found.shown), found.block, override=False)
         for extra in self.extra:
@@ -263,6 +266,15 @@ class _Builder:
         found = self._file(self.folder / "hazard-statements.yaml")
         if found is not None:
             self.contents.statements = read_node(found.block, STATEMENTS, reader(found.shown))
+
+    def _defaults(self, schema: Schema, reader: Callable[[str], Reading]) -> None:
+        """Add what kinds and classes imply to every substance, built in or the user's."""
+        path = self.folder / "defaults.yaml"
+        node = self._node(path) if path.is_file() else None
+        if node is not None:
+            rows = read_defaults(schema, node, reader(self._shown(path)))
+            for id, substance in self.contents.substances.items():
+                self.contents.substances[id] = with_defaults(substance, rows)
 
     def _sources(self, shown: str, block: Block) -> None:
         for key, source in read_node(block, SOURCES, Reading(shown, None, self.problems)).items():

@@ -168,4 +168,4 @@ def test_all_faults_of_a_rule_and_of_a_technique_are_shown_at_once(tmp_path: Pat
     )
     with pytest.raises(DataError) as caught:
         load_technique(technique, "wash.yaml", KNOWN)
-    assert [one.line for one in caught.value.faults] == [5, 6, 7, 8, 9, 10, 11, 12]
+    assert [one.line for one in caught.value.faults] == [5, 6, 7, 8, 9, 10, 11, 12, 13]
