@@ -445,8 +445,6 @@ class Composer:
             return self._advice("unknown", missing=missing)
         start = self.planner.start()
         look = self.planner.look(start)
-        for firing in look.found:
-            self.trace(look, firing, 0)
         if look.refusals:
             return self._refused(look)
         wish, present = question.wish.want, {c.substance for c in question.mixture.components}

@@ -62,15 +62,14 @@ class Proposal:
 
 
 class Look:
-    """What the rules say of one mixture: its facts, what was inferred, proposed, rejected, refused and not available."""
+    """What the rules say of one mixture: its facts, what was proposed, rejected, refused and not available."""
 
-    __slots__ = ("blocked", "by_key", "components", "facts", "found", "proposals", "refusals", "rejections")
+    __slots__ = ("blocked", "by_key", "components", "facts", "proposals", "refusals", "rejections")
 
     def __init__(self, components: tuple[Component, ...], facts: dict[str, list[Fact]]) -> None:
         self.components = components
         self.facts = facts
         self.by_key = {(kind, fact.key): fact for kind, some in facts.items() for fact in some}
-        self.found: list[Firing] = []
         self.proposals: list[Proposal] = []
         self.rejections: dict[str, list[Firing]] = {}
         self.refusals: list[Firing] = []
@@ -139,9 +138,7 @@ class Planner:
         question = self.question
         mixture = question.mixture if set(components) == set(question.mixture.components) else Mixture(components)
         facts = {kind: list(some) for kind, some in self.bench.facts(components, mixture).items()}
-        concluded = self.book.conclude(facts)
         look = Look(components, facts)
-        look.found = concluded
         grouped: dict[tuple[object, ...], Proposal] = {}
         singles = {fact.key: fact for fact in facts["component"]}
         ranks = {solvent.id: solvent.order for solvent in self.bench.limits.solvents}
@@ -341,7 +338,8 @@ class Planner:
         for held in bench.dangers(outcome.whole):
             ids = {key.split("|")[0].rstrip("+") for key in held.between}
             if added.id not in ids:
-                if held.severity in ("refuse", "reacts") and held.number not in going_on:
+                starts = held.now and held.number not in going_on
+                if starts and (held.severity in ("refuse", "reacts") or held.row.reaction):
                     return False  # the liquid added sets it off
                 continue
             unmeant = meant is None or bool(meant and not ids & meant)
