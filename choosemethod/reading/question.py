@@ -424,9 +424,10 @@ class _Assembler:
                     found.append(f"what {name} dissolves in")
                 if phase != "solid":
                     found.append(f"the boiling point of {name}")
-        if not self.entries:
-            for part in self.said.parts:
-                if part.noun:
+        if len({entry.id for entry in self.entries}) < 2:
+            for part in self.said.parts:  # a class that is named and was not taken for anything is left over
+                left = part.role in ("component", "host", "impurity", "source") and not (part.meanings or part.given)
+                if part.noun and (left or not self.entries):
                     found.append(f"which {part.text.lower()} it is")
         if "purify" in self.said.flags and len({entry.id for entry in self.entries}) == 1:
             found.append("what the impurities are")
