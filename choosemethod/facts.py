@@ -269,9 +269,14 @@ PAIR_OWN: Mapping[str, Slot] = {
     "same_layer": _yes("both are in the same liquid layer"),
     "holds": _yes("the second holds the first (dissolved, suspended, embedded in it)"),
     "same_host": _yes("both are held by the same component"),
-    "danger": Slot("worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "reacts", "refuse")),
+    "danger": Slot(
+        "worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "reacts", "refuse")
+    ),
     "danger_text": Slot("what that danger is"),
     "solubility_ratio": _number("hot over cold solubility of the first, divided by that of the second", "pure number"),
+    "first_on_cooling": _yes(
+        "dissolved hot in just enough water for both, the first begins to crystallise on cooling to 20 °C"
+    ),
     "same_substance": _yes("both are the same substance in two forms"),
 }
 
@@ -312,6 +317,11 @@ MIXTURE: Mapping[str, Slot] = {
     "heat_danger_text": Slot("what that danger is"),
     "pressure": _number("local pressure", "pressure"),
     "reduced": _yes("the local pressure is more than 5 kPa below the standard atmosphere"),
+    "begins_to_boil": _number(
+        "temperature at which two liquids begin to boil together, from their forecast", "temperature"
+    ),
+    "first_drop": _number("mole fraction in the first drop of what comes over first, from the forecast", "fraction"),
+    "comes_first": Slot("name of what the first drop is richest in, from the forecast, empty if not known"),
     "lit_cold": _yes("it holds a liquid whose vapour a flame lights at room temperature"),
     "level": Slot("level asked for, empty if none"),
     "small": _yes("only a little of it"),
@@ -499,7 +509,8 @@ MENTION: Mapping[str, Slot] = {
     "organic": _yes("its substance is organic"),
     "holds": _ids("ids of what a named mixture holds"),
     "holds_gas": _yes("it is a gas or holds one"),
-    "holds_liquid": _yes("it is a liquid or holds one"),
+    "forms": _ids("forms of what a named mixture holds; the phase of a substance"),
+    "really": Slot("why a named mixture is none: compound, alloy ..., empty for a mixture"),
     "peroxide_former": _yes("it forms peroxides on standing in air"),
     "held_by_other": _yes("a named mixture said beside it holds it"),
 }

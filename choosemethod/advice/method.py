@@ -78,6 +78,9 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
     if best.technique not in plan and best.weight >= (_SURE if asks_name(question.asked) else _CERTAIN):
         return _method(advice, _told(hints), book)
     empty = not question.mixture.components
+    told = {ident for ident in question.mixture.substances if ident not in question.given}
+    if len(told) > 1 and not asks_name(question.asked):
+        return advice  # what to do with what is named is the planner's
     silent = advice.status in ("needs-information", "nothing-to-separate") or (advice.status == "unknown" and empty)
     if silent and best.weight >= (_SURE if advice.unknown else _ENOUGH) and not question.mixture.really:
         return _method(advice, _told(hints), book)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from choosemethod.quantity import UNITS
+from choosemethod.quantity import STANDARD_PRESSURE, UNITS
 from choosemethod.reading.lattice import Piece
 
 __all__ = ["Whole", "pressure_at", "read_whole", "shown"]
@@ -35,7 +35,7 @@ def pressure_at(altitude: float) -> float:
     """
     if not -500.0 <= altitude <= 11_000.0:
         raise ValueError(f"{altitude:g} m: the altitude must be between -500 and 11 000 m")
-    return float(101_325.0 * (1 - 0.0065 * altitude / 288.15) ** 5.255_877)
+    return float(STANDARD_PRESSURE * (1 - 0.0065 * altitude / 288.15) ** 5.255_877)
 
 
 def _chromatogram(pieces: Sequence[Piece]) -> tuple[float | None, list[float], range]:
@@ -71,6 +71,16 @@ def _chromatogram(pieces: Sequence[Piece]) -> tuple[float | None, list[float], r
     return front, spots, range(min(lengths[0], words[0][0]), max(lengths[-1], words[-1][0]) + 1)
 
 
+def _of_a_way(pieces: Sequence[Piece], place: int) -> bool:
+    """ "the primary methods": no school."""
+    after = pieces[place + 1] if place + 1 < len(pieces) else None
+    return (
+        " " not in pieces[place].norm
+        and after is not None
+        and (after.kind == "word" or after.has("light", "technique"))
+    )
+
+
 def read_whole(pieces: Sequence[Piece]) -> Whole:
     """What the pieces say of the whole question."""
     used: dict[int, tuple[str, str]] = {}
@@ -92,7 +102,7 @@ def read_whole(pieces: Sequence[Piece]) -> Whole:
         elif piece.kind == "ratio":
             ratio = ratio or piece.parts
             used[place] = ("amount", "a ratio")
-        elif "level" in piece.cues and piece.kind != "name":
+        elif "level" in piece.cues and piece.kind != "name" and not _of_a_way(pieces, place):
             level = level or piece.cues["level"]
             used[place] = ("level", "who asks")
         elif piece.kind != "name" and piece.has("small"):

@@ -198,7 +198,7 @@ class _Lattice:
     def ordinary(self, token: Token) -> bool:
         """Whether it is an English word as written or normalised, a number in words, or one sign."""
         word = token.text.lower()
-        if len(token.norm) < 2 or token.norm.isdigit():
+        if len(token.norm) < 2 or token.norm.isdigit() or (token.norm[0] == "q" and token.norm[1:].isdigit()):
             return True
         known = english(token.norm) or english(word)
         if not known and word.startswith("un"):

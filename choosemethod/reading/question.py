@@ -31,10 +31,10 @@ from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
 from choosemethod.reading.precipitates import precipitated
 from choosemethod.reading.properties import Told, read_properties
-from choosemethod.reading.roles import Roles, read_roles
+from choosemethod.reading.roles import Part, Roles, read_roles
 from choosemethod.reading.spelling import mend, suggestions
 from choosemethod.reading.tokens import tokenise
-from choosemethod.reading.utterance import Utterance
+from choosemethod.reading.utterance import PARTS, Utterance
 from choosemethod.reading.wish import Wisher, asked_parts
 from choosemethod.table import Table, normalise
 
@@ -424,14 +424,27 @@ class _Assembler:
                     found.append(f"what {name} dissolves in")
                 if phase != "solid":
                     found.append(f"the boiling point of {name}")
-        if len({entry.id for entry in self.entries}) < 2:
-            for part in self.said.parts:  # a class that is named and was not taken for anything is left over
-                left = part.role in ("component", "host", "impurity", "source") and not (part.meanings or part.given)
-                if part.noun and (left or not self.entries):
+        if len({entry.id for entry in self.entries}) < 2 and not any(entry.kind == "mixture" for entry in self.entries):
+            for part in self.said.parts:  # nothing is "nothing to separate" while something named is left over
+                if part.noun and not part.meanings and part.role in PARTS and not self.means_a_part(part):
                     found.append(f"which {part.text.lower()} it is")
         if "purify" in self.said.flags and len({entry.id for entry in self.entries}) == 1:
             found.append("what the impurities are")
         return found
+
+    def means_a_part(self, part: Part) -> bool:
+        """Whether a class noun points back to what is there."""
+        means = self.words.nouns[part.noun].means
+        for entry in self.entries:
+            one = self.table.substance(entry.id) if self.table.has(entry.id) else None
+            if one is not None and (
+                one.kind in means.get("kinds", ())
+                or one.phase in means.get("phase", ())
+                or set(one.classes) & set(means.get("classes", ()))
+                or not means
+            ):
+                return True
+        return False
 
     def understood(self, question: Question, built: Built) -> list[str]:
         mixture, wish, setting = question.mixture, question.wish, question.setting

@@ -656,7 +656,7 @@ class _Reader:
             if (
                 strange
                 and not heads
-                and all(piece.text[:1].isupper() and not piece.text.isupper() for piece in strange)
+                and all(piece.text[:1].isupper() and piece.text[1:].islower() for piece in strange)
             ):
                 loose.append(" ".join(piece.text for piece in strange))  # a person or place
                 continue

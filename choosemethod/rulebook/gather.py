@@ -33,7 +33,18 @@ from choosemethod.rulebook.technique import Technique
 from choosemethod.table.schema import PROPERTIES
 from choosemethod.yamltext import Block
 
-__all__ = ["GRANULAR", "HAZARD_GROUPS", "INERT", "LIMITS", "RANKING", "RELATED", "SOLVENTS", "WITHOUT", "gather", "shown_path"]
+__all__ = [
+    "GRANULAR",
+    "HAZARD_GROUPS",
+    "INERT",
+    "LIMITS",
+    "RANKING",
+    "RELATED",
+    "SOLVENTS",
+    "WITHOUT",
+    "gather",
+    "shown_path",
+]
 
 _STAGE_FOLDERS = ("interpretation", "selection", "rejection", "caution")
 _WORDS = Listed(Text())
