@@ -446,6 +446,10 @@ class Composer:
         start = self.planner.start()
         look = self.planner.look(start)
         if look.refusals:
+            only = all(f.rule.says[0] == "nothing-to-separate" for f in look.refusals)
+            if only and question.missing and not question.mixture.really:  # something named is left over
+                missing = tuple(MissingFact(what, "say what it is, or name the mixture") for what in question.missing)
+                return self._advice("needs-information", missing=missing)
             return self._refused(look)
         wish, present = question.wish.want, {c.substance for c in question.mixture.components}
         if wish and not present & set(wish):
