@@ -176,7 +176,9 @@ class _Change:
         deeds = firing.rule.does
         if any(deed.verb == "reads" and self.clash(deed, firing.roles[deed.of]) for deed in deeds):
             return
-        because = PLACE.sub(lambda found: _shown(self.slots[firing.roles[found[1]]].get(found[2])), firing.rule.because)
+        because = PLACE.sub(
+            lambda found: _shown(found[2], self.slots[firing.roles[found[1]]].get(found[2])), firing.rule.because
+        )
         for deed in deeds:
             if deed.verb == "reads":
                 self.reads(deed, firing.roles[deed.of], because)
@@ -232,8 +234,11 @@ class _Change:
         )
 
 
-def _shown(value: SlotValue) -> str:
-    return ", ".join(value) if isinstance(value, tuple) else f"{value:g}" if isinstance(value, float) else value or ""
+def _shown(slot: str, value: SlotValue) -> str:
+    between = " " if slot == "words" else ", "
+    return (
+        between.join(value) if isinstance(value, tuple) else f"{value:g}" if isinstance(value, float) else value or ""
+    )
 
 
 def fired(utterance: Utterance, table: Table) -> list[Firing]:
