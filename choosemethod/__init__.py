@@ -7,10 +7,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
-
+TYPE_CHECKING = False  # as in typing, which is not loaded for it: the program watches for signals before all else
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     from choosemethod.advice.answer import Advice

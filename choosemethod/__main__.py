@@ -1,6 +1,6 @@
 """`python -m choosemethod`."""
 
-from choosemethod.cli import run
+from choosemethod.program import run
 
 if __name__ == "__main__":
     run()

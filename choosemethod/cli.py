@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from choosemethod.advice.answer import Advice
 
-__all__ = ["COMMANDS", "NotKnown", "main", "parser_for", "run"]
+__all__ = ["COMMANDS", "main", "parser_for", "run"]
 
 COMMANDS = ("advise", "calculate", "table", "techniques", "rules", "check", "quiz", "handout")
 FORMATS = ("terminal", "words", "json", "markdown")
@@ -58,12 +58,6 @@ examples:
   choosemethod advise mixture.yaml --table my-substances.yaml --trace
 exit codes: 0 answered, 2 usage, 3 not known, 4 no safe or possible separation, 5 faulty data or rule file
 """
-
-
-class NotKnown(ChooseMethodError):
-    """A substance or mixture that is not known; `str()` names it and what is near."""
-
-    exit_code = 3
 
 
 def run() -> NoReturn:

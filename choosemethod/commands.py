@@ -9,8 +9,7 @@ from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
-from choosemethod.cli import NotKnown
-from choosemethod.errors import UsageError
+from choosemethod.errors import NotKnown, UsageError
 from choosemethod.show.blocks import Block, Heading
 from choosemethod.show.output import encoding_of, write
 

@@ -141,7 +141,9 @@ class Bench:
             if component.form == "suspended":
                 mine, theirs = slots["density"], self.known.pure(host.id)[0]["density"]
                 if isinstance(low, float) and isinstance(mine, float) and isinstance(theirs, float):
-                    slots["settles"] = yes_no(low >= self.limits.values["settles-size"] and mine > theirs + 50.0)
+                    limits = self.limits.values
+                    heavier = mine > theirs + limits["settles-density"]
+                    slots["settles"] = yes_no(low >= limits["settles-size"] and heavier)
                 if isinstance(low, float):
                     high = slots["size_high"]
                     middle = (low * high) ** 0.5 if isinstance(high, float) else low  # most of it is near this size
@@ -210,6 +212,7 @@ class Bench:
             other.slots["share"],
             self.limits.values["at-the-azeotrope"],
         )
+        slots["first_on_cooling"] = _first_on_cooling(one.slots, other.slots)
         slots["beyond_azeotrope"] = yes_no(self._beyond_azeotrope(slots, one, other))
         slots["holds"] = yes_no(one.slots["host"] == other.key)
         slots["same_host"] = yes_no(bool(one.slots["host"]) and one.slots["host"] == other.slots["host"])
@@ -277,7 +280,10 @@ class Bench:
             "heat_danger": yes_no(bool(hot)),
             "heat_danger_text": f"{hot[0].slots['names']}: {hot[0].slots['text']}" if hot else "",
             "pressure": question.setting.pressure,
-            "reduced": yes_no(question.setting.pressure < STANDARD_PRESSURE - 5000.0),
+            "reduced": yes_no(question.setting.pressure < STANDARD_PRESSURE - self.limits.values["reduced-by"]),
+            "begins_to_boil": None,
+            "first_drop": None,
+            "comes_first": "",
             "lit_cold": yes_no(any(f.slots["burns"] in _LIT_COLD and f.slots["form"] != "embedded" for f in live)),
             "level": question.setting.level,
             "small": yes_no(question.setting.small),
@@ -693,6 +699,19 @@ class Bench:
             }
             out.append(Fact("help", str(slots["id"]), slots, {"note": self.known.stated(note, source)}))
         return out
+
+
+def _first_on_cooling(one: Mapping[str, SlotValue], other: Mapping[str, SlotValue]) -> str:
+    """Whether a solute crystallises on cooling from as much hot water as both just dissolve in; amounts given, else equal."""
+    cold, hot, theirs = one["solubility"], one["hot_solubility"], other["hot_solubility"]
+    if not (
+        isinstance(cold, float) and isinstance(hot, float) and isinstance(theirs, float) and hot > 0 and theirs > 0
+    ):
+        return UNKNOWN
+    mine, second = one["mass"], other["mass"]
+    mass, beside = (mine, second) if isinstance(mine, float) and isinstance(second, float) else (1.0, 1.0)
+    water = max(mass / hot, beside / theirs)
+    return yes_no(mass / water > cold)
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -7,7 +7,10 @@ then undoes all of it and ends the process, without an exception that code on it
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+
+TYPE_CHECKING = False  # as in typing, which takes long to load while nobody watches for signals yet
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 __all__ = ["INTERRUPTED", "forget", "undo_on_signal", "watch_signals"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-__all__ = ["ChooseMethodError", "DataError", "UsageError"]
+__all__ = ["ChooseMethodError", "DataError", "NotKnown", "UsageError"]
 
 
 class ChooseMethodError(Exception):
@@ -49,6 +49,12 @@ class DataError(ChooseMethodError):
 
     def __reduce__(self) -> tuple[type[DataError], tuple[str, int, str, str, tuple[DataError, ...]]]:
         return type(self), (self.file, self.line, self.wrong, self.write, self.faults[1:])
+
+
+class NotKnown(ChooseMethodError):
+    """A substance or mixture that is not known; `str()` names it and what is near."""
+
+    exit_code = 3
 
 
 class UsageError(ChooseMethodError):

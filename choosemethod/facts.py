@@ -274,6 +274,9 @@ PAIR_OWN: Mapping[str, Slot] = {
     ),
     "danger_text": Slot("what that danger is"),
     "solubility_ratio": _number("hot over cold solubility of the first, divided by that of the second", "pure number"),
+    "first_on_cooling": _yes(
+        "dissolved hot in just enough water for both, the first begins to crystallise on cooling to 20 °C"
+    ),
     "same_substance": _yes("both are the same substance in two forms"),
 }
 
@@ -314,6 +317,11 @@ MIXTURE: Mapping[str, Slot] = {
     "heat_danger_text": Slot("what that danger is"),
     "pressure": _number("local pressure", "pressure"),
     "reduced": _yes("the local pressure is more than 5 kPa below the standard atmosphere"),
+    "begins_to_boil": _number(
+        "temperature at which two liquids begin to boil together, from their forecast", "temperature"
+    ),
+    "first_drop": _number("mole fraction in the first drop of what comes over first, from the forecast", "fraction"),
+    "comes_first": Slot("name of what the first drop is richest in, from the forecast, empty if not known"),
     "lit_cold": _yes("it holds a liquid whose vapour a flame lights at room temperature"),
     "level": Slot("level asked for, empty if none"),
     "small": _yes("only a little of it"),

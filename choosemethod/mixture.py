@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from choosemethod.quantity import Quantity
+from choosemethod.quantity import STANDARD_PRESSURE, Quantity
 
 __all__ = [
     "FORMS",
@@ -26,7 +26,7 @@ __all__ = [
     "Wish",
 ]
 
-STANDARD_PRESSURE = 101_325.0  # Pa, the standard atmosphere
+MOST_COMPONENTS = 30  # of a mixture, named mixtures opened up; a plan for more takes long, and no question has them
 LOWEST_PRESSURE, HIGHEST_PRESSURE = 100.0, 1e7  # Pa, of a place somebody can work at, with a wide margin
 
 # Whom an answer is for, the youngest first.

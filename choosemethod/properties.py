@@ -14,14 +14,13 @@ from choosemethod.chemistry.solubility import at_temperature
 from choosemethod.chemistry.vapour_pressure import OutOfRange, antoine_boiling_point, boiling_point_by_trouton
 from choosemethod.facts import UNKNOWN, Evidence, SlotValue, weakest, yes_no
 from choosemethod.mixture import STANDARD_PRESSURE
-from choosemethod.quantity import number_in, show, temperature_or_none
+from choosemethod.quantity import ROOM_TEMPERATURE, number_in, parse_number, show, temperature_or_none
 from choosemethod.reactions import DANGERS, Reactions
 from choosemethod.table.model import Danger, Substance, Value
 from choosemethod.table.table import Table
 
 __all__ = ["DANGERS", "Limits", "Properties", "Solvent", "properties"]
 
-ROOM = 293.15  # K, the 20 °C of the solubility terms
 REMEMBERED = 4_000  # pairs kept, a bound on memory
 _COUNTED = {2: "two", 3: "three", 4: "four"}
 _COLOURLESS = ("colourless", "white", "colorless", "transparent", "clear")
@@ -123,7 +122,8 @@ class Properties:
                 by_law += normal - antoine_boiling_point(STANDARD_PRESSURE, law.a, law.b, law.c)
             except OutOfRange:
                 by_law = None
-        if law is not None and by_law is not None and law.low - 0.5 <= by_law <= law.high + 0.5:
+        near = self.limits.values["at-the-end-of-the-equation"]
+        if law is not None and by_law is not None and law.low - near <= by_law <= law.high + near:
             note = f"at {shown_pressure}, from its vapour-pressure equation"
             how = weakest("computed", self.table.how(value.source), self.table.how(law.source))
             return by_law, Evidence(show(by_law, "temperature"), how, law.source, note)
@@ -150,10 +150,16 @@ class Properties:
         return found, Evidence(show(found, "temperature"), how, value.source, note)
 
     def grade(
-        self, solute: Substance, solvent: Substance, at: float = ROOM
+        self, solute: Substance, solvent: Substance, at: float = ROOM_TEMPERATURE
     ) -> tuple[str, float | None, Evidence | None]:
         """Word of the solubility scale for a solute in a liquid, the number (kg/kg) if known, and the evidence."""
         entry = solute.solubility.get(solvent.id)
+        if (
+            entry is not None
+            and self.table.how(entry.source) == "by class"
+            and self.table.pair("miscibility", solute.id, solvent.id) is not None
+        ):
+            entry = None  # what is said of the two counts before what is said of a class
         if entry is None:
             if solute.phase == "liquid" and solvent.phase == "liquid":
                 word, evidence = self.mixes(solute, solvent)
@@ -209,7 +215,8 @@ class Properties:
         low, high = self._words.get(word, (None, None))
         if low is None and high is None:
             return None
-        return (low or 0.0) / 100.0 >= self.limits.values["dissolves"] - 1e-9
+        least = (low or 0.0) / 100.0  # kg/kg
+        return least >= self.limits.values["dissolves"] - 1e-9
 
     def _hazard(self, substance: Substance, group: str) -> str:
         value = substance.values.get("hazards")
@@ -269,6 +276,11 @@ class Properties:
             slots[name] = value.words[0] if value is not None and value.words else UNKNOWN
             if value is not None:
                 evidence[name] = self.evidence(value)
+            elif own := next(
+                (w for w in (*substance.classes, substance.kind) if w in self.limits.inert.get(name, ())), ""
+            ):
+                slots[name] = "no"
+                evidence[name] = Evidence("no", "by class", "common-practice", own)
         size = values.get("particle_size")
         slots["size_low"] = size.number if size is not None else None
         slots["size_high"] = size.high if size is not None else None
@@ -311,7 +323,8 @@ class Properties:
         clean: bool | None = None
         if boiling is not None:
             too_high = boiling[0] > self.limits.values["practical-boiling"]
-            clean = not too_high and not (isinstance(spoils, float) and spoils <= boiling[0] + 5.0)
+            spoilt = boiling[0] + self.limits.values["decomposes-near-boiling"]
+            clean = not too_high and not (isinstance(spoils, float) and spoils <= spoilt)
         elif isinstance(spoils, float):
             clean = False
         slots["boils_undecomposed"] = yes_no(clean)
@@ -343,12 +356,12 @@ class Properties:
         if entry is None or not entry.points:
             return out
         how = self.table.how(entry.source)
-        cold = at_temperature(entry.points, ROOM)
+        cold = at_temperature(entry.points, ROOM_TEMPERATURE)
         hot_at, hot = entry.points[-1]
         out["solubility"] = cold
         if cold is not None:
             evidence["solubility"] = Evidence(f"{show(cold, 'solubility')} at 20 °C", how, entry.source, entry.note)
-        if len(entry.points) > 1 and hot_at > ROOM + 20.0:
+        if len(entry.points) > 1 and hot_at > ROOM_TEMPERATURE + self.limits.values["hot-above-room"]:
             out["hot_solubility"] = hot
             evidence["hot_solubility"] = Evidence(
                 f"{show(hot, 'solubility')} at {show(hot_at, 'temperature')}", how, entry.source, entry.note
@@ -377,8 +390,9 @@ class Properties:
                 text += f" ({row['first_in_second']} and {row.get('second_in_first', 'not known')})"
             how = self.table.how(row.get("source", ""))
             return row["mixes"], Evidence(text, how, row.get("source", ""))
-        for one, other in ((a, b), (b, a)):
-            entry = one.solubility.get(other.id)
+        entries = [(one, other, one.solubility.get(other.id)) for one, other in ((a, b), (b, a))]
+        entries.sort(key=lambda row: row[2] is not None and self.table.how(row[2].source) == "by class")  # these last
+        for one, other, entry in entries:
             if entry is None:
                 continue
             how = self.table.how(entry.source)
@@ -432,6 +446,9 @@ class Properties:
             if mass is not None:
                 text += f", {100 * mass:.1f} % {a.name} by mass"
             how = self.table.how(row.get("source", ""))
+            known_at = parse_number(row["pressure"], "pressure") if row.get("pressure") else STANDARD_PRESSURE
+            if abs(known_at - self.pressure) > 0.02 * self.pressure:
+                return self._azeotrope_elsewhere(a, b, row["kind"])
             return (
                 {"azeotrope": row["kind"], "azeotrope_at": at, "azeotrope_first_mass": mass, "azeotrope_how": how},
                 Evidence(text, how, row.get("source", "")),
@@ -455,6 +472,35 @@ class Properties:
             }
             return found, Evidence(text, "estimated", row.get("source", ""), row.get("estimate", ""))
         return {"azeotrope": UNKNOWN, "azeotrope_how": UNKNOWN, **none}, None
+
+    def _azeotrope_elsewhere(
+        self, a: Substance, b: Substance, kind: str
+    ) -> tuple[dict[str, SlotValue], Evidence | None]:
+        """The azeotrope of two liquids at a pressure it was not measured at: worked out, or only its kind where it cannot be."""
+        from choosemethod.errors import ChooseMethodError
+        from choosemethod.vle import equilibrium_of
+
+        slots: dict[str, SlotValue] = {
+            "azeotrope": kind, "azeotrope_at": None, "azeotrope_first_mass": None, "azeotrope_how": UNKNOWN,
+        }  # fmt: skip
+        try:
+            found = equilibrium_of(self.table, a, b, self.pressure)
+        except (OutOfRange, ChooseMethodError):
+            return slots, None
+        weights = [substance.values.get("molar_mass") for substance in (a, b)]
+        if found.azeotrope is None or any(weight is None or weight.number is None for weight in weights):
+            return slots, None
+        one, two = (weight.number for weight in weights if weight is not None and weight.number is not None)
+        mole = found.azeotrope.x if found.first.id == a.id else 1.0 - found.azeotrope.x
+        mass = mole * one / (mole * one + (1.0 - mole) * two)
+        at = show(found.azeotrope.temperature, "temperature")
+        where = f"at {at} and {show(self.pressure, 'pressure')}"
+        text = f"{found.azeotrope.kind} azeotrope {where}, {100 * mass:.1f} % {a.name} by mass"
+        slots.update(
+            azeotrope=found.azeotrope.kind, azeotrope_at=found.azeotrope.temperature, azeotrope_first_mass=mass,
+            azeotrope_how=found.how,
+        )  # fmt: skip
+        return slots, Evidence(text, found.how, found.sources[-1] if found.sources else "", found.basis)
 
     def danger(self, a: Substance, b: Substance) -> Danger | None:
         """The worst known danger of two substances together, in whatever forms; None if none is listed."""

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 __all__ = [
     "DIMENSIONS",
+    "ROOM_TEMPERATURE",
+    "STANDARD_PRESSURE",
     "Quantity",
     "QuantityError",
     "number_in",
@@ -15,6 +17,9 @@ __all__ = [
     "show",
     "temperature_or_none",
 ]
+
+ROOM_TEMPERATURE = 293.15  # K, the 20 °C that solubilities and densities are given for
+STANDARD_PRESSURE = 101_325.0  # Pa, the standard atmosphere
 
 # Unit word -> (dimension, factor, offset): SI value = number * factor + offset.
 UNITS: dict[str, tuple[str, float, float]] = {

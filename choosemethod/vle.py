@@ -158,6 +158,13 @@ def _equilibrium_of(table: Table, one: Substance, other: Substance, pressure: fl
     estimate = table.pair("estimates", first.id, second.id)
     mixing, mixing_source = _mixing(table, first, second)
     names = f"{first.name} and {second.name}"
+    acids = [
+        s.name for s in (first, second) if (v := s.values.get("acid_base")) is not None and "carboxylic acid" in v.words
+    ]
+    if acids and parameters is None and azeotropes is None:
+        raise NotKnown(
+            f"{acids[0]} pairs up in its vapour, so that Raoult's law is far off, and nothing measured is known of {names}"
+        )
     model: Model
     one_layer = False
     rests_on = "assumed"
@@ -190,7 +197,8 @@ def _equilibrium_of(table: Table, one: Substance, other: Substance, pressure: fl
         sources.append(azeotropes.get("source", ""))
         notes.append("fitted to one measured point: away from the azeotrope the curve is an estimate")
     elif azeotropes is not None:
-        raise NotKnown(f"{names} form a {azeotropes['kind']} azeotrope whose composition is not known")
+        lacking = "whose composition is not known" if not azeotropes.get("first_mass") else "that is known only by mass"
+        raise NotKnown(f"{names} form a {azeotropes['kind']} azeotrope {lacking}")
     elif mixing == "partly":
         raise NotKnown(f"{names} mix only partly and nothing measured is known of their boiling")
     elif estimate is not None and estimate.get("azeotrope") == "heterogeneous":

@@ -100,6 +100,7 @@ TECHNIQUES = {
 
 # Numbers that are compared: how a number is written, how near a root is found, what a word or a file may hold.
 NUMBERS = {
+    "choosemethod/advice/forecast_distillation.py": "how near a pressure is to be called the same",
     "choosemethod/advice/forecast_words.py": "how many digits are shown",
     "choosemethod/calculate.py": "digits shown; steps of a calculation; 1.5 is IUPAC's word for baseline resolution",
     "choosemethod/chemistry/activity.py": "range in which the equation can be evaluated",
@@ -108,6 +109,7 @@ NUMBERS = {
     "choosemethod/chemistry/extraction.py": "most portions counted; range of pH",
     "choosemethod/chemistry/layers.py": "range of the equation",
     "choosemethod/chemistry/reduced_pressure.py": "range of the constant of the equation",
+    "choosemethod/chemistry/settling.py": "constants of the drag law",
     "choosemethod/chemistry/solubility.py": "how far one measured point stands for its neighbourhood",
     "choosemethod/classroom/handout_command.py": "most questions on a sheet",
     "choosemethod/classroom/numbers.py": "round temperatures for pupils' sums",
@@ -223,22 +225,72 @@ def test_no_technique_text_is_in_python() -> None:
         assert not held & sentences, shown(path)
 
 
-def test_no_chemical_threshold_is_compared() -> None:
-    found: dict[str, list[str]] = {}
-    for path in FILES:
-        for node in ast.walk(tree(path)):
-            if not isinstance(node, ast.Compare):
-                continue
+def compared_numbers(side: ast.expr) -> Iterator[float]:
+    """The constants one side of a comparison is made of: alone, and within a sum or a product (`x > y + 50.0`)."""
+    if isinstance(side, ast.BinOp):
+        yield from compared_numbers(side.left)
+        yield from compared_numbers(side.right)
+    elif isinstance(side, ast.UnaryOp):
+        yield from compared_numbers(side.operand)
+    elif isinstance(side, ast.Constant) and isinstance(side.value, (int, float)) and not isinstance(side.value, bool):
+        yield side.value
+
+
+def thresholds(module: ast.Module) -> Iterator[tuple[int, str]]:
+    """Line and text of each comparison with a number that could be chemistry."""
+    for node in ast.walk(module):
+        if isinstance(node, ast.Compare):
             for side in (node.left, *node.comparators):
-                constant = side.operand if isinstance(side, ast.UnaryOp) else side
-                value = constant.value if isinstance(constant, ast.Constant) else None
-                if isinstance(value, bool) or not isinstance(value, (int, float)):
-                    continue
-                tiny = isinstance(value, float) and 0 < value < 1e-5  # no quantity is decided by a rounding error
-                if value > 4 or (isinstance(value, float) and value not in (0.0, 1.0) and not tiny):
-                    found.setdefault(shown(path), []).append(f"line {node.lineno}: {ast.unparse(node)}")
-    assert {file: places for file, places in found.items() if file not in NUMBERS} == {}
-    assert sorted(set(NUMBERS) - set(found)) == [], "no longer there"
+                for value in compared_numbers(side):
+                    tiny = isinstance(value, float) and 0 < value < 1e-5  # no quantity is decided by a rounding error
+                    if value > 4 or (isinstance(value, float) and value not in (0.0, 1.0) and not tiny):
+                        yield node.lineno, ast.unparse(node)
+
+
+def test_no_chemical_threshold_is_compared() -> None:
+    found = {shown(path): list(thresholds(tree(path))) for path in FILES}
+    assert {file: places for file, places in found.items() if places and file not in NUMBERS} == {}
+    assert sorted(set(NUMBERS) - {file for file, places in found.items() if places}) == [], "no longer there"
+
+
+@pytest.mark.parametrize(
+    ("code", "is_threshold"),
+    [
+        ("mine > theirs + 50.0", True),
+        ("pressure < standard - 5000.0", True),
+        ("spoils <= boiling[0] + 5.0", True),
+        ("law.low - 0.5 <= t <= law.high", True),
+        ("x > 25", True),
+        ("-60.0 < x", True),
+        ("x > limits['gap'] + 1e-9", False),
+        ("x + 1.0 > y", False),
+        ("len(words) > 2", False),
+    ],
+)
+def test_the_guard_finds_a_threshold(code: str, is_threshold: bool) -> None:
+    assert bool(list(thresholds(ast.parse(code)))) is is_threshold
+
+
+def test_modules_do_not_import_one_another_in_a_circle() -> None:
+    """What two modules import of each other, even inside a function; a package's own list of names aside."""
+    imports: dict[str, set[str]] = {}
+    for path in FILES:
+        name = shown(path)[: -len(".py")].replace("/", ".").removesuffix(".__init__")
+        found = imports.setdefault(name, set())
+        never = {  # what only a type checker imports
+            id(inner)
+            for node in ast.walk(tree(path))
+            if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
+            for inner in ast.walk(node)
+        }
+        for node in ast.walk(tree(path)):
+            if id(node) in never:
+                continue
+            if isinstance(node, ast.ImportFrom) and node.module:
+                found.add(node.module)
+                found.update(f"{node.module}.{alias.name}" for alias in node.names)
+    pairs = {(one, other) for one in imports for other in imports[one] if one < other and one in imports.get(other, ())}
+    assert {pair for pair in pairs if not pair[1].startswith(f"{pair[0]}.")} == set()
 
 
 def test_only_the_engine_imports_experta() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from choosemethod.advice.answer import (
     Advice,
@@ -26,7 +27,7 @@ from choosemethod.advice.answer import (
 )
 from choosemethod.advice.nearest import nearest_miss, unknown_only
 from choosemethod.advice.operation import Product
-from choosemethod.advice.plan import Look, Plan, Planner, Proposal, Step
+from choosemethod.advice.plan import Look, Plan, Planner, Proposal, Step, with_implied_wish
 from choosemethod.advice.wording import ROLE_SLOT as PLACE
 from choosemethod.advice.wording import (
     agreeing,
@@ -39,14 +40,18 @@ from choosemethod.advice.wording import (
     slot_label,
 )
 from choosemethod.describe import Bench
+from choosemethod.errors import UsageError
 from choosemethod.facts import KINDS, Evidence, Fact, how_said
-from choosemethod.mixture import LEVELS, Component, Question
+from choosemethod.mixture import LEVELS, MOST_COMPONENTS, Component, Question
 from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
 from choosemethod.rulebook.technique import Line
 from choosemethod.table.names import spaced
 from choosemethod.table.table import Table
+
+if TYPE_CHECKING:
+    from choosemethod.advice.forecast import Scene
 
 __all__ = ["Composer"]
 
@@ -91,9 +96,16 @@ class Composer:
     """Answers one question from a table and a rulebook."""
 
     def __init__(self, table: Table, book: Rulebook, question: Question) -> None:
+        """Raises UsageError for a mixture of more than MOST_COMPONENTS."""
+        count = len(question.mixture.components)
+        if count > MOST_COMPONENTS:
+            raise UsageError(
+                f"the mixture has {count} components, and at most {MOST_COMPONENTS} can be planned for at once; "
+                "ask about some of them, or name a class of them as one thing"
+            )
         self.table = table
         self.book = book
-        self.question = question
+        self.question = question = with_implied_wish(question)
         self.bench = Bench(table, book.limits, question)
         self.planner = Planner(self.bench, book, question)
         self._sources: dict[str, None] = {}
@@ -266,7 +278,12 @@ class Composer:
         if proposal.outcome.organic:
             pure, evidence = self.bench.known.pure(proposal.outcome.organic)
             roles = {**roles, "organic": Fact("component", proposal.outcome.organic, dict(pure), evidence)}
-        roles.setdefault("mixture", step.look.facts["mixture"][0])
+        whole = step.look.facts["mixture"][0]
+        if "boils" in proposal.technique.traits and sum(c.form == "liquid" for c in step.look.components) == 2:
+            from choosemethod.advice.forecast_distillation import boiling
+
+            whole = Fact("mixture", whole.key, {**whole.slots, **boiling(self._scene(step, during))}, whole.evidence)
+        roles = {**roles, "mixture": whole}
         return during, roles, [fact for fact in during.facts["component"] if fact.slots["trace"] == "no"]
 
     def _cautions(self, during: Look, proposal: Proposal, number: int) -> list[Caution]:
@@ -354,21 +371,26 @@ class Composer:
                 out.append(self.name(c.substance) + (f" (as {c.reacted})" if c.reacted else ""))
         return tuple(out)
 
-    def _forecast(self, step: Step, during: Look) -> Forecast:
-        """What to expect of the step in numbers; nothing is loaded for a technique that has no forecast."""
-        outcome, technique = step.proposal.outcome, step.proposal.technique
-        kinds = self.book.forecasts.get(technique.id)
-        if kinds is None:
-            return _NO_FORECAST
-        from choosemethod.advice.forecast import Scene, forecast
+    def _scene(self, step: Step, during: Look) -> Scene:
+        """A step as forecasts see it."""
+        from choosemethod.advice.forecast import Scene
 
+        outcome, technique = step.proposal.outcome, step.proposal.technique
         facts = {fact.key: fact for fact in during.facts["component"]}
-        scene = Scene(
+        return Scene(
             self.table, self.book.laboratory, self.bench.pressure, self.bench.limits.water, self.question.mixture,
             step.look.components, outcome.whole, [product.components for product in step.products], outcome.added, facts,
             "boils" in technique.traits, during.facts["mixture"][0].slots.get("heat_danger") == "yes", self.bench.limits.values,
         )  # fmt: skip
-        found = forecast(kinds, scene)
+
+    def _forecast(self, step: Step, during: Look) -> Forecast:
+        """What to expect of the step in numbers; nothing is loaded for a technique that has no forecast."""
+        kinds = self.book.forecasts.get(step.proposal.technique.id)
+        if kinds is None:
+            return _NO_FORECAST
+        from choosemethod.advice.forecast import forecast
+
+        found = forecast(kinds, self._scene(step, during))
         for key in found.sources:
             self._cite(key)
         return found

@@ -20,13 +20,13 @@ from choosemethod.chemistry.distillation import (
 from choosemethod.chemistry.equilibrium import Curve
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 from choosemethod.errors import ChooseMethodError
-from choosemethod.facts import how_said
+from choosemethod.facts import SlotValue, how_said
 from choosemethod.mixture import STANDARD_PRESSURE, Component
 from choosemethod.quantity import QuantityError, parse_number, show
 from choosemethod.table.model import Substance
 from choosemethod.vle import Equilibrium, NotKnown, equilibrium_of
 
-__all__ = ["TELLERS"]
+__all__ = ["TELLERS", "boiling"]
 
 
 class _Side(NamedTuple):
@@ -67,6 +67,28 @@ def _tell(scene: Scene, itself: bool) -> None:
     if not itself:
         scene.lines.insert(before, scene.laboratory.say("instead"))
     _products(scene)
+
+
+def boiling(scene: Scene) -> dict[str, SlotValue]:
+    """How the two liquids of a mixture begin to boil: slots of a mixture fact; empty if that cannot be worked out."""
+    liquids = scene.liquids()
+    if len(liquids) != 2 or scene.dangerous:
+        return {}
+    try:
+        one, other = liquids
+        found = equilibrium_of(
+            scene.table, scene.substance(one.substance), scene.substance(other.substance), scene.pressure
+        )
+        x, _ = _charge(scene, found, one, other)
+        side = _side(found, x)
+        slots: dict[str, SlotValue] = {
+            "first_drop": first_drop(side.curve, side.charge), "comes_first": side.rich.name,
+        }  # fmt: skip
+        if found.curve.temperatures:
+            slots["begins_to_boil"] = found.curve.temperature(x)
+    except (OutOfRange, ChooseMethodError):
+        return {}
+    return slots
 
 
 def _products(scene: Scene) -> None:
@@ -180,7 +202,12 @@ def _two(scene: Scene, one: Component, other: Component) -> None:
     scene.cite(*found.sources)
     note = f"{found.basis}; {amounts}"
     scene.number(
-        f"{side.rich.name} in the first fraction (mole fraction)", first.distillate, "fraction", found.how, source, note
+        f"{side.rich.name} in the first fraction without a column (mole fraction)",
+        first.distillate,
+        "fraction",
+        found.how,
+        source,
+        note,
     )
     verdict = _column(scene, found, side, target, first.distillate >= target, note, source)
     if found.azeotrope is not None:
@@ -215,6 +242,9 @@ def _column(scene: Scene, found: Equilibrium, side: _Side, target: float, simple
     if needed == 0.0:
         scene.say("no-plates-needed", target=goal, first=side.rich.name)
         return scene.laboratory.say("verdict-simple" if simple else "verdict-starts", target=goal)
+    if needed < 1.0:
+        scene.say("plates-few", target=goal, first=side.rich.name)
+        return scene.laboratory.say("verdict-simple" if simple else "verdict-few", target=goal)
     spread = _spread(scene, found, side.curve)
     low, high = (_plates(_shifted(side.curve, by), side.charge, target) for by in (spread, -spread))
     least = 0.0 if low is None else low
@@ -225,7 +255,7 @@ def _column(scene: Scene, found: Equilibrium, side: _Side, target: float, simple
         "plates", target=goal, first=side.rich.name, plates=f"{needed:.1f}", low=ends[0], high=ends[1], fenske=counted
     )
     scene.number(
-        f"theoretical plates for {goal} mol % {side.rich.name}",
+        f"theoretical plates of a column for {goal} mol % {side.rich.name}",
         round(needed, 1),
         "pure number",
         found.how,
@@ -374,6 +404,16 @@ def _several(scene: Scene, liquids: list[Component]) -> None:
             continue
         gap = show(cut.gap, "temperature difference")
         scene.say("cut", low=low.name, high=high.name, gap=gap, verdict=verdict)
+    neighbours = {frozenset((cut.before, cut.after)) for cut in cuts}
+    for place, here in enumerate(order):
+        for there in order[place + 1 :]:
+            row = scene.table.pair("azeotropes", known[here][0].substance, known[there][0].substance)
+            if row is None or frozenset((here, there)) in neighbours:
+                continue
+            names = scene.name(known[here][0].substance), scene.name(known[there][0].substance)
+            at = f" at {row['at']}" if row.get("at") and scene.pressure == STANDARD_PRESSURE else ""
+            scene.say("cut-apart", low=names[0], high=names[1], kind=row["kind"], at=at)
+            scene.cite(row.get("source", ""))
     if faults:
         scene.say("not-worked-out", reason=next(iter(faults)))
     scene.cite(*(column.source for column in columns))

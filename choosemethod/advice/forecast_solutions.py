@@ -36,12 +36,12 @@ def _hot(scene: Scene, points: Points, solute: str, solvent: str) -> float | Non
     ends = [scene.value("hot"), points[-1][0]]
     boils = scene.fact(solvent, "boiling_point")
     if boils is not None:
-        ends.append(boils - 5.0)
+        ends.append(boils - scene.value("below-boiling"))
     spoils = scene.property(solute, "decomposes_at")
     if spoils is not None:
-        ends.append(spoils - 5.0)
+        ends.append(spoils - scene.value("below-boiling"))
     hot = min(ends)
-    return hot if hot > scene.value("room") + 10.0 and at_temperature(points, hot) else None
+    return hot if hot > scene.value("room") + scene.value("hot-at-least") and at_temperature(points, hot) else None
 
 
 def _name(scene: Scene, ident: str, entry: Solubility) -> str:

@@ -218,7 +218,7 @@ def _parted(
     groups: list[tuple[Part, list[str]]] = []
     substances = {c.substance: key for key, c in now.items() if c.form in ("liquid", "solid", "gas", "suspended")}
     for part in technique.parts:
-        if part.takes[0].rest:
+        if part.takes[0].rest or (part.carries and part.carries not in scene.roles):
             continue
         mine = [
             key
@@ -260,6 +260,9 @@ def _parted(
         if settled and part.keeps == "liquid":
             needed = {c.host for c in settled if c.form in _DISPERSED}
             settled += [replace(c, trace=True, added=True) for c in cling if c.substance in needed]
+        if part.carries and settled:
+            along = str(scene.roles[part.carries].slots["substance"])
+            settled.append(Component(along, "liquid", role="impurity", added=True))
         products.append(Product(part, tidy(settled)))
     return products
 

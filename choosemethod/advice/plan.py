@@ -7,6 +7,7 @@ lowest score (steps, work, time, hazard, loss, and what stays mixed), in the ord
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from choosemethod.advice.operation import Outcome, Product, carry_out, tidy
@@ -17,11 +18,23 @@ from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
 from choosemethod.rulebook.technique import Technique
 
-__all__ = ["Look", "Plan", "Planner", "Proposal", "Step"]
+__all__ = ["Look", "Plan", "Planner", "Proposal", "Step", "with_implied_wish"]
 
 DEEPEST = 12  # steps one after the other
 WIDEST = (4, 3, 2)  # proposals followed up for the first mixture, its products, and all later ones
+_UNRANKED = 100.0  # place of a reagent that the list of liquids does not hold
+MOST_WORK = 3_000  # pairs of components looked at, after which only the best proposal is followed up
 _SEPARATE_FORMS = ("solid", "liquid", "gas")
+
+
+def with_implied_wish(question: Question) -> Question:
+    """A question that names a main part and its impurities, and no wish, asks for the main part."""
+    wish = question.wish
+    mains = tuple(c.substance for c in question.mixture.components if c.role == "main")
+    impure = {c.substance for c in question.mixture.components if c.role == "impurity"}
+    if not mains or not impure or wish.want or not impure.issuperset(wish.remove) or wish.aim != "separate":
+        return question
+    return replace(question, wish=replace(wish, want=mains))
 
 
 class Proposal:
@@ -98,6 +111,7 @@ class Planner:
         self.question = question
         self.looks: dict[tuple[Component, ...], Look] = {}  # kept by their components; may be shared by planners
         self._plans: dict[tuple[Component, ...], Plan] = {}
+        self._work = 0  # pairs of components looked at while searching
         self._lacking = bench.lacking = self._closed(question.setting.without)
 
     def _closed(self, without: Iterable[str]) -> frozenset[str]:
@@ -149,7 +163,9 @@ class Planner:
                 grouped[known].firings.append(firing)
                 grouped[known].score = min(grouped[known].score, score)
             else:
-                grouped[known] = Proposal(technique, [firing], outcome, score, ranks.get(outcome.added, 0.0))
+                grouped[known] = Proposal(
+                    technique, [firing], outcome, score, ranks.get(outcome.added, _UNRANKED if outcome.added else 0.0)
+                )
         self._reject(look, {proposal.technique.id for proposal in grouped.values()})
         strength = self.book.ranking.strength
         for proposal in grouped.values():
@@ -396,16 +412,19 @@ class Planner:
         if depth >= DEEPEST or components in path:
             return self._given_up(components)
         look = self.look(components)
+        self._work += len(components) ** 2
         best: Plan | None = None
         inside = path | {components}
         for proposal in _different(look.proposals, WIDEST[min(depth, 2)]):
+            if best is not None and self._work > MOST_WORK:
+                break
             plan = self.follow(look, proposal, depth, inside, best.score + 1e-6 if best is not None else float("inf"))
             if plan is not None and (best is None or _before(plan, best)):
                 best = plan
         given_up = self._given_up(components)
         if best is None or given_up.score <= best.score:
             best = given_up
-        if not path or not best.together:
+        if not path or not best.together or self._work > MOST_WORK:
             self._plans[components] = best
         return best
 
@@ -451,8 +470,11 @@ class Planner:
         if len(asked) > 1:
             score = self.book.ranking.left_together * (len(asked) - 1)
             return Plan(score, together=[self.look(components)])
-        # one thing by itself in what was added: a salt or a gas held by a reagent counts less than one never taken out
-        return Plan(self.book.ranking.left_together / (8 if any(c.reacted for c in components) else 4))
+        # one thing by itself in what was added: a salt held by a reagent counts less than one never taken out, and a gas
+        # that a liquid has taken up is where it is kept
+        gases = [c for c in components if c.host and self.bench.known.pure(c.substance)[0]["phase"] == "gas"]
+        share = 16 if gases else 8 if any(c.reacted for c in components) else 4
+        return Plan(self.book.ranking.left_together / share)
 
     def start(self) -> tuple[Component, ...]:
         """The question's components in an order that does not depend on how they were named."""

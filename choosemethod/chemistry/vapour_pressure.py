@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from math import isfinite, log, log10
 
+from choosemethod.quantity import STANDARD_PRESSURE
+
 __all__ = [
     "STANDARD_PRESSURE",
     "Antoine",
@@ -18,7 +20,6 @@ __all__ = [
 ]
 
 GAS_CONSTANT = 8.314462618  # J/(mol K), CODATA 2018
-STANDARD_PRESSURE = 101_325.0  # Pa
 _LN10 = log(10.0)
 
 
@@ -53,7 +54,7 @@ def boiling_point_by_trouton(normal: float, pressure: float, entropy: float = 88
     if pressure <= 0 or normal <= 0:
         raise OutOfRange("pressure and boiling point must be above zero")
     # ln(p/p0) = -(H/R)(1/T - 1/T0) with H = entropy * T0
-    return 1.0 / (1.0 / normal - GAS_CONSTANT / (entropy * normal) * (log10(pressure / 101_325.0) * 2.302585092994046))
+    return 1.0 / (1.0 / normal - GAS_CONSTANT / (entropy * normal) * (log10(pressure / STANDARD_PRESSURE) * 2.302585092994046))
 
 
 def _celsius(temperature: float) -> str:

@@ -10,6 +10,7 @@ from textwrap import fill as wrapped
 
 from choosemethod.classroom.items import Item
 from choosemethod.classroom.quiz import Quiz
+from choosemethod.show.markdown import escape as plain_markdown
 
 __all__ = [
     "answer_line",
@@ -108,13 +109,6 @@ def quiz_text(quiz: Quiz, width: int = 78, key: bool = True) -> str:
             out += [put(line, "      ", "    - ") for line in rest]
             out.append("")
     return "\n".join(out).rstrip() + "\n"
-
-
-def plain_markdown(text: str) -> str:
-    """Text in which Markdown sees nothing but text."""
-    for sign in "\\`*_{}[]<>#|":
-        text = text.replace(sign, "\\" + sign)
-    return text
 
 
 def quiz_markdown(quiz: Quiz, key: bool = True) -> str:

@@ -470,7 +470,25 @@ class Checker:
             verdict = "wrong" if acted else "incomplete"
             told = "; ".join(f"{claim.text.strip()!r} is not so: {claim.found}" for claim in wrong[:2])
             return replace(found, verdict=verdict, reason=f"{told}. {found.reason}")
+        if found.verdict in ("right", "acceptable") and (beside := self._beside(asked, found, said, truth)):
+            return replace(found, verdict="incomplete", reason=f"{beside} {found.reason}")
         return found
+
+    def _beside(self, asked: Asked, found: Judgement, said: Said, truth: Truth) -> str:
+        """Why a reason that may be true is none for the techniques used; "" if it is one, or nothing is said of it."""
+        reason = asked.reason or said.reason
+        told = statements(reason, self.lexicon, truth.named, truth.everything) if reason else ()
+        quantities = self.lexicon.quantities_in(reason) if reason else ()
+        topics = {one.relation.partition(":")[2] or one.relation for one in told} | set(quantities)
+        used = {slug for taken in found.steps for slug in (taken.said, taken.technique)}
+        matters = {topic for slug in used for topic in self.lexicon.matters.get(slug, ())}
+        told_of = {topic for listed in self.lexicon.matters.values() for topic in listed}
+        if said.denied or not topics <= told_of:
+            return ""  # why another technique would not do, or what must be minded
+        if not topics or not matters or topics & matters or not used & set(self.lexicon.matters):
+            return ""
+        names = ", ".join(self.names.get(taken.technique, taken.technique) for taken in found.steps)
+        return f"The reason given ({reason.strip()!r}) is not why {names} works."
 
     @staticmethod
     def _judged(judge: Judge, said: Said) -> Judgement:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from choosemethod.advice.answer import SCHEMA_VERSION
 from choosemethod.classroom.readers import Row, Sheet
 from choosemethod.classroom.worksheet import ADDED, Checked, Columns, Marked, Summary
+from choosemethod.show.markdown import escape
 from choosemethod.show.output import Out
 
 if TYPE_CHECKING:
@@ -138,8 +139,7 @@ def write_jsonl(checked: Iterable[Checked], sheet: Sheet, columns: Columns, out:
 
 
 def _cell(text: str) -> str:
-    text = text.replace("\\", "\\\\").replace("|", "\\|").replace("<", "&lt;")
-    return text.replace("\r", "").strip().replace("\n", "<br>")
+    return "<br>".join(escape(line) for line in text.strip().splitlines())
 
 
 def write_markdown(checked: Iterable[Checked], sheet: Sheet, columns: Columns, out: Out) -> Summary:

@@ -165,7 +165,7 @@ class Table(Spec):
     """A mapping of names to values of one form, as a dict; what is faulty in it is left out, its faults noted.
 
     key: the form of the names; least: how many there are at least; make: from (dict, Block, Reading) to the value;
-    skip: how names begin that are not of this table.
+    skip: how names begin that are not of this table; called: the values' name in messages, with {name}.
     """
 
     mapping = True
@@ -178,6 +178,7 @@ class Table(Spec):
         least: int = 0,
         make: Callable[[dict[str, Any], Block, Reading], Any] | None = None,
         skip: str = "",
+        called: str = "{name}",
         **words: Any,
     ) -> None:
         words.setdefault("example", f"{{NAME: {value.example}}}")
@@ -188,6 +189,7 @@ class Table(Spec):
         self.least = least
         self.make = make
         self.skip = skip
+        self.called = called
 
     def read(self, node: Node, line: int, what: str, file: Reading) -> Any:
         if not isinstance(node, Block):
@@ -200,7 +202,7 @@ class Table(Spec):
                 continue
             at = node.lines.get(name, line)
             key = name if self.key is None else self.key.convert(name, at, what, file)
-            value = self.value.read(part, at, name, file)
+            value = self.value.read(part, at, self.called.replace("{name}", name), file)
             if value is FAULTY or key is FAULTY:
                 continue
             if key in found:

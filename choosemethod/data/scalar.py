@@ -140,7 +140,7 @@ class Flag(Word):
 class Ref(Text):
     """The name of something known ("technique", "source"): whatever the reading knows by that sort.
 
-    own: words that are taken as they are besides; noun: for messages; mend: what to write if no name is near.
+    own: words that are taken as they are besides; noun: for messages; mend: what to write if no name is near, with {text}.
     """
 
     def __init__(self, sort: str, *, own: Collection[str] = (), noun: str = "", mend: str = "", **more: Any) -> None:
@@ -159,8 +159,9 @@ class Ref(Text):
         found = known.find(text)
         if found:
             return found
-        near = nearest(text, (*known.words, *self.own))
-        return file.fault(line, f"{what}: {text!r} is no {self.noun}", f"{near}, or {self.mend}" if near else self.mend)
+        near, mend = nearest(text, (*known.words, *self.own)), self.mend.replace("{text}", text)
+        key = what.rpartition(", ")[2]
+        return file.fault(line, f"{what}: {text!r} is no {self.noun}", f"{key}: {near}, or {mend}" if near else mend)
 
     def schema(self) -> dict[str, Any]:
         return {**SCALAR, "description": self.meaning or f"the id of a {self.noun}"}

@@ -28,7 +28,18 @@ KINDS: dict[str, tuple[str, str]] = {
     "related": ("rules/related.yaml", "choosemethod.rulebook.gather:RELATED"),
     "interpretation": ("rules/interpretation/*.yaml", "choosemethod.rulebook.load:RULE"),
     "rule": ("rules/[isrc]*/*/*.yaml", "choosemethod.rulebook.load:RULE"),
+    "sources": ("substances/sources/*.yaml", "choosemethod.table.load:SOURCES"),
+    "main sources": ("substances/sources.yaml", "choosemethod.table.load:SOURCES"),
+    "mixtures": ("substances/mixtures/*.yaml", "choosemethod.table.load_mixtures:mixture_file"),
+    "families": ("substances/pairs/miscibility-by-family.yaml", "choosemethod.table.load_pairs:FAMILIES"),
+    "pairs": ("substances/pairs/*.yaml", "choosemethod.table.load_pairs:ROWS"),
+    "incompatibles": ("substances/incompatibles*.yaml", "choosemethod.table.load_mixtures:DANGERS"),
+    "reactivity": ("substances/reactivity.yaml", "choosemethod.table.load_reactivity:REACTIVITY"),
+    "classes": ("substances/classes.yaml", "choosemethod.table.contents:WORDS"),
+    "kinds": ("substances/kinds.yaml", "choosemethod.table.contents:WORDS"),
+    "hazard-statements": ("substances/hazard-statements.yaml", "choosemethod.table.contents:STATEMENTS"),
     "properties": ("substances/properties.yaml", "choosemethod.table.schema:PROPERTIES"),
+    "substances": ("substances/*/*.yaml", "choosemethod.table.load:substance_file"),
 }
 
 

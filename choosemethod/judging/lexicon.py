@@ -21,7 +21,7 @@ FILE, ACTS = "classroom/statements.yaml", "classroom/unsafe.yaml"
 _GAP = 4  # words that "..." may stand for
 _LISTS = ("not", "both", "neither", "only", "it", "their", "other", "more", "less", "than", "links", "breaks", "reasons",
           "tails", "heads", "gap", "same", "hints", "articles", "prepositions")  # fmt: skip
-SIDES = ("goes", "stays", "removes")
+SIDES, ENDS = ("goes", "stays", "removes"), ("top", "bottom")
 
 
 class Quantity(NamedTuple):
@@ -73,6 +73,7 @@ class Lexicon(NamedTuple):
     wordings: tuple[tuple[tuple[str, ...], int, Relation], ...]
     quantities: Mapping[str, Quantity]
     parts: Mapping[str, Mapping[str, tuple[str, ...]]]
+    matters: Mapping[str, frozenset[str]]
     irregular: Mapping[str, str]
     relative: Mapping[str, float]
     groups: Mapping[str, frozenset[str]]
@@ -110,6 +111,14 @@ class Lexicon(NamedTuple):
                 if tuple(token.base for token in part) == words and all(token.kind == "word" for token in part):
                     return key
         return ""
+
+    def quantities_in(self, text: str) -> tuple[str, ...]:
+        """The quantities whose names stand in a text ("a different melting point")."""
+        plain = f" {text.lower()} "
+        found = [
+            k for k, q in self.quantities.items() for words in q.words if len(words) > 1 and " ".join(words) in plain
+        ]
+        return tuple(dict.fromkeys(found))
 
     def fits(self, key: str, unit: str) -> bool:
         """Whether a number with this unit ("" for none) can be of a quantity."""
@@ -217,7 +226,10 @@ def lexicon(folder: Path | None = None) -> Lexicon:
     block = file.block("parts")
     for slug in block:
         one = file.block(slug, block)
-        parts[slug] = {side: file.words(one.get(side), block.at(slug), side) for side in SIDES}
+        parts[slug] = {
+            side: file.words(one.get(side), block.at(slug), side) for side in (*SIDES, *(s for s in ENDS if s in one))
+        }
+    matters = file.block("matters")
     bases = {word for wording, _, _ in wordings for word in wording}
     bases |= {word for q in quantities.values() for words in q.words for word in words}
     bases |= {word for q in quantities.values() for word in (*q.more, *q.less)}
@@ -236,6 +248,7 @@ def lexicon(folder: Path | None = None) -> Lexicon:
         wordings=tuple(wordings),
         quantities=quantities,
         parts=parts,
+        matters={slug: frozenset(file.words(node, matters.at(slug), slug)) for slug, node in matters.items()},
         irregular=irregular,
         relative={key: float(str(value)) for key, value in file.block("relative").items()},
         groups=groups,

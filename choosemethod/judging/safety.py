@@ -61,7 +61,7 @@ def _said(run: Sequence[Token], act: UnsafeAct, lexicon: Lexicon) -> bool:
     if min(places) < 0 or any(token.base in act.unless for token in run):
         return False
     first = places[0]
-    begin = max((at + 1 for at, token in enumerate(run[:first]) if token.base in ("then", "but", ",")), default=0)
+    begin = max((at + 1 for at, token in enumerate(run[:first]) if token.base in ("then", "but", ",", ":")), default=0)
     denied = any(token.base in lexicon.denial or token.text.lower().endswith("n't") for token in run[begin:first])
     after = [token.base for token in run[first + 1 :]]
     for words in lexicon.after_denial:

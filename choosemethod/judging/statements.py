@@ -334,7 +334,10 @@ class _Reader:
             )
         else:
             if not words & lexicon.than:
-                self.pending = (*self.pending, *ids)
+                plain = all(
+                    t.kind == "name" or t.text.lower() in lexicon.small or t.base in lexicon.articles for t in run
+                )
+                self.pending = (*self.pending, *ids) if plain else ()
                 self.last = ids[-1:] or self.last
 
     def _unknown(self, run: Sequence[Token]) -> str:

@@ -77,7 +77,7 @@ class Truth:
         """Whether words are part of a name of a component; of its own name's end only, if they name something themselves."""
         one = self.substance(ident)
         if one is not None and exact:
-            return f" {normalise(one.name)}".endswith(f" {plain}")
+            return set(plain.split()) < set(normalise(one.name).split())
         names = [one.name, *one.also] if one is not None else [ident.replace("-", " ")]
         return any(set(plain.split()) <= set(normalise(name).split()) for name in names)
 
@@ -116,6 +116,16 @@ class Truth:
             relation.of
             and statement.group == ""
             and (shown := self._part(relation, statement, acted, strict=True)) is not None
+        ):
+            return shown
+        if relation.says == "reacts":
+            return self._reacts(statement, acted)
+        if relation.says == "layer" and (shown := self._part(relation, statement, acted, strict=True)) is not None:
+            return shown
+        if (
+            relation.says == "dissolves"
+            and statement.group == ""
+            and (shown := self._in_step(statement, acted)) is not None
         ):
             return shown
         if relation.says == "layer":
@@ -536,6 +546,41 @@ class Truth:
             joined(dict.fromkeys(p[1].source for p in points.values() if p[1].source)),
         )
 
+    def _in_step(self, statement: Statement, acted: Acted) -> Found | None:
+        """Whether something dissolves in what a step of the answer brings in; None if no step brings in what is named."""
+        for ident in statement.subjects:
+            for _, proposal in acted:
+                added = proposal.outcome.added
+                named = [i for i in statement.objects if i != ident]
+                if not added or added == self.water or (named and added not in named):
+                    continue
+                after = [c for product in proposal.outcome.products for c in product.components] or list(
+                    proposal.outcome.whole
+                )
+                form = next((c for c in after if c.substance == ident and not c.trace), None)
+                if form is None:
+                    continue
+                yes = form.form == "dissolved" or bool(form.reacted)
+                words = f"{self.composer.name(ident)} {'dissolves' if yes else 'does not dissolve'} in {self.composer.name(added)}"
+                return Found(yes != statement.denied, words)
+        return None
+
+    def _reacts(self, statement: Statement, acted: Acted) -> Found | None:
+        """Whether a step of the answer changes something chemically."""
+        for ident in statement.subjects:
+            for _, proposal in acted:
+                if "adds reagent" not in proposal.technique.traits:
+                    continue
+                after = [c for product in proposal.outcome.products for c in product.components] or list(
+                    proposal.outcome.whole
+                )
+                found = next((c for c in after if c.substance == ident and not c.trace), None)
+                if found is not None:
+                    yes = bool(found.reacted) or found.form == "dissolved"
+                    words = f"{self.composer.name(ident)} {'reacts' if yes else 'does not react'}"
+                    return Found(yes != statement.denied, words)
+        return None
+
     # ---- parts of steps ------------------------------------------------------------------------------------------
 
     def _part(self, relation: Relation, statement: Statement, acted: Acted, strict: bool = False) -> Found | None:
@@ -563,9 +608,10 @@ class Truth:
             kept = {product.part.key for product in proposal.outcome.products} & set(parts["stays"])
             if relation.side == "stays" and not kept:
                 continue  # all of it comes over, one after the other
-            wanted = (
-                parts["goes"] + parts["stays"] + parts["removes"] if relation.side == "any" else parts[relation.side]
-            )
+            side = relation.side or relation.place
+            if side != "any" and side not in parts:
+                continue
+            wanted = parts["goes"] + parts["stays"] + parts["removes"] if side == "any" else parts[side]
             for product in proposal.outcome.products:
                 if not any(c.substance == ident and not c.trace for c in product.components):
                     continue

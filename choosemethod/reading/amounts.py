@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from choosemethod.quantity import UNITS
+from choosemethod.quantity import STANDARD_PRESSURE, UNITS
 from choosemethod.reading.lattice import Piece
 
 __all__ = ["Whole", "pressure_at", "read_whole", "shown"]
@@ -35,7 +35,7 @@ def pressure_at(altitude: float) -> float:
     """
     if not -500.0 <= altitude <= 11_000.0:
         raise ValueError(f"{altitude:g} m: the altitude must be between -500 and 11 000 m")
-    return float(101_325.0 * (1 - 0.0065 * altitude / 288.15) ** 5.255_877)
+    return float(STANDARD_PRESSURE * (1 - 0.0065 * altitude / 288.15) ** 5.255_877)
 
 
 def _chromatogram(pieces: Sequence[Piece]) -> tuple[float | None, list[float], range]:

@@ -7,6 +7,8 @@ from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
+from choosemethod import data
+from choosemethod.data import nearest
 from choosemethod.errors import DataError, UsageError
 from choosemethod.mixture import FORMS, HIGHEST_PRESSURE, LEVELS, LOWEST_PRESSURE, Question, Wish
 from choosemethod.places import substances_folder
@@ -17,8 +19,8 @@ from choosemethod.reading.given import SOLUBILITY, substances_of
 from choosemethod.reading.lexicon import level_of, without_keys_of
 from choosemethod.reading.question import question_of, read_words
 from choosemethod.table import Table
-from choosemethod.table.schema import Problems, Property, nearest, read_properties
-from choosemethod.yamltext import Block, Items, Node, parse_yaml, read_mapping, read_yaml
+from choosemethod.table.schema import PROPERTIES, Property
+from choosemethod.yamltext import Block, Items, Node, parse_yaml, read_yaml
 
 __all__ = ["COMPONENT_KEYS", "KEYS", "read_file"]
 
@@ -54,8 +56,8 @@ PHASES = ("solid", "liquid", "gas")
 
 @lru_cache(maxsize=1)
 def _properties() -> dict[str, Property]:
-    path = substances_folder() / "properties.yaml"
-    return read_properties(read_mapping(path), str(path), Problems())
+    found: dict[str, Property] = data.read_file(substances_folder() / "properties.yaml", PROPERTIES)
+    return found
 
 
 class _File:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from choosemethod.mixture import Component
+from choosemethod.quantity import ROOM_TEMPERATURE
 from choosemethod.reading.lexicon import Lexicon
 from choosemethod.table import NamedMixture, Substance, Table, normalise
 
 __all__ = ["Built", "Entry", "build", "dissolves"]
 
-_ROOM = 293.15  # K
 
 
 @dataclass(slots=True)
@@ -74,7 +74,7 @@ class _Builder:
                 if any(word in self.words.inert.get(kind, ()) for word in (*mine.classes, mine.kind)):
                     return "no", 0.0
             return "unknown", 0.0
-        near = [(abs(at - _ROOM), much) for at, much in found.points]
+        near = [(abs(at - ROOM_TEMPERATURE), much) for at, much in found.points]
         little = min(near)[1] > 0 if near else found.word in self.words.dilute.get("words", ())
         if little and self.strongly_coloured(solute):
             return "yes", min(near)[1] if near else 0.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from choosemethod.mixture import Question
-from choosemethod.quantity import QuantityError, parse_number, parse_range
+from choosemethod.quantity import ROOM_TEMPERATURE, QuantityError, parse_number, parse_range
 from choosemethod.table import Substance, Value
 from choosemethod.table.model import Solubility
 
@@ -24,7 +24,6 @@ _NUMBERS = (
     "pka",
 )
 _DIMENSION = {"density": "density", "particle_size": "length", "pka": "pure number"}
-_ROOM = 293.15  # K, the 20 °C of the solubility scale
 
 
 def _value(property: str, text: str) -> Value | None:
@@ -49,7 +48,7 @@ def substances_of(given: dict[str, dict[str, str]]) -> dict[str, Substance]:
                 liquid = property[len(SOLUBILITY) :]
                 try:
                     much = parse_number(text, "solubility")
-                    solubility[liquid] = Solubility(liquid, "", "given", ((_ROOM, much),))
+                    solubility[liquid] = Solubility(liquid, "", "given", ((ROOM_TEMPERATURE, much),))
                 except QuantityError:
                     solubility[liquid] = Solubility(liquid, text, "given")
             elif property not in ("name", "phase", "kind", "classes", "formula"):

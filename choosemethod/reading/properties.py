@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from choosemethod.quantity import UNITS, QuantityError, parse_range
+from choosemethod.quantity import ROOM_TEMPERATURE, UNITS, QuantityError, parse_range
 from choosemethod.reading.given import SOLUBILITY
 from choosemethod.reading.lattice import Piece
 from choosemethod.reading.lexicon import Lexicon, Noun, PropertyWord
@@ -13,7 +13,6 @@ from choosemethod.table import Table, normalise
 
 __all__ = ["Told", "read_properties", "shown"]
 
-_ROOM = 293.15  # K, the 20 °C of the solubility scale
 _USUAL_UNIT = {"temperature": "°C", "density": "g/cm3", "length": "mm"}
 _NEAR = 5  # pieces a property may stand from its number or its negation
 _LETTERS = "abcde"
@@ -501,7 +500,7 @@ class _Teller:
                 boils = parse_range(told["boiling_point"], "temperature")[0]
             except QuantityError:
                 return
-            told["phase"] = "liquid" if boils > _ROOM else "gas"
+            told["phase"] = "liquid" if boils > ROOM_TEMPERATURE else "gas"
             what = "since only its boiling point is given"
             self.inferred.append(f"{told['name']} is taken to be a {told['phase']}, {what}")
         elif any(key.startswith(SOLUBILITY) and value != "miscible" for key, value in told.items()) or (

@@ -139,6 +139,7 @@ PART = Record(
         "shown?": Flag(),
         "state?": Text(example="dry"),
         "host?": _HOST,
+        "carries?": Ref("role", mend="a role named under roles:"),
     },
     make=lambda one: one.values,
 )

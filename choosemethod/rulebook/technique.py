@@ -37,7 +37,8 @@ class Part(NamedTuple):
     each: every component taken is a product of its own; each_layer: every liquid layer is; with_held: what the taken
     components hold goes with them; form: form they have afterwards ("" as before); keeps: clings to it ("" nothing,
     or liquid: a trace of the liquid it came from); lost: given up (driven off); done: needs no further separation;
-    shown: only shown, not obtained; host: "added", "none", a role, or "keep".
+    shown: only shown, not obtained; host: "added", "none", a role, or "keep"; carries: a role of which a little comes along
+    (the water of an azeotrope); the part is there only if the rule binds that role.
     """
 
     key: str
@@ -53,6 +54,7 @@ class Part(NamedTuple):
     shown: bool = False
     state: str = ""
     host: str = "keep"
+    carries: str = ""
 
 
 class Change(NamedTuple):
@@ -122,7 +124,7 @@ class Technique(NamedTuple):
             tuple((tuple(t.plain() for t in c.takes), c.form, c.host, c.reacted, c.becomes) for c in self.changes),
             tuple(
                 (p.key, p.name, tuple(t.plain() for t in p.takes), p.each, p.each_layer, p.with_held, p.form, p.keeps, p.lost,
-                 p.done, p.shown, p.state, p.host)
+                 p.done, p.shown, p.state, p.host, p.carries)
                 for p in self.parts
             ),
             *(tuple(line.plain() for line in lines) for lines in (

@@ -13,7 +13,7 @@ from choosemethod.rulebook.language import Pattern, Rule, Test
 from choosemethod.rulebook.technique import PLACE, Line, Technique
 from choosemethod.show.blocks import Block, Heading, Pairs, Para, Points, clean, sentence
 from choosemethod.table.model import NamedMixture, Source, Substance, Value
-from choosemethod.table.report import coverage, table_report
+from choosemethod.table.report import can_be_looked_up, coverage, table_report
 from choosemethod.table.table import Table
 
 if TYPE_CHECKING:
@@ -86,10 +86,9 @@ def counts_page(table: Table) -> list[Block]:
     ]
     covered = []
     for name, counts in coverage(table).items():
-        total = sum(counts.values())
-        share = 100 * (counts["measured"] + counts["computed"]) / total
+        stated = sum(counts.values()) - counts["by class"]
         said = ", ".join(f"{how_said(how)} {count}" for how, count in counts.items() if count)
-        covered.append((name, f"{share:.1f} % of {total} ({said})"))
+        covered.append((name, f"{100 * can_be_looked_up(counts):.1f} % of {stated} stated one by one ({said})"))
     return [*blocks, Pairs(tuple(covered))]
 
 

@@ -12,7 +12,8 @@ from choosemethod.show.page import page
 
 __all__ = ["escape", "markdown_of", "render_markdown"]
 
-_SPECIAL = re.compile(r"([\\`*_\[\]<>#|~&!])")
+_SPECIAL = re.compile(r"([\\`*_{}\[\]<>#|~&!@])")
+_ADDRESS = re.compile(r"(?<=:)(?=//)|(?<=www)(?=\.)", re.I)  # what some readers of Markdown make links of
 _START = re.compile(r"^(\d+)([.)])(?=\s|$)|^([-+=])")
 
 
@@ -24,7 +25,7 @@ def render_markdown(advice: Advice, *, full: bool = False, trace: bool = False) 
 
 def escape(text: str) -> str:
     """The text so that Markdown shows it as it is."""
-    text = _SPECIAL.sub(r"\\\1", " ".join(text.split()))
+    text = _ADDRESS.sub(r"\\", _SPECIAL.sub(r"\\\1", " ".join(text.split())))
     return _START.sub(lambda found: f"{found[1]}\\{found[2]}" if found[1] else f"\\{found[3]}", text)
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from choosemethod.cache import content_name, forget_old, remove, temporary_in
+from choosemethod.data import raise_all
 from choosemethod.ending import forget, undo_on_signal
 from choosemethod.table.contents import Contents, read_contents
 from choosemethod.table.pack import pack_danger, pack_mixture, pack_reactivity, pack_substance, text_hash
@@ -34,8 +35,7 @@ CREATE TABLE kept (key TEXT PRIMARY KEY, blob BLOB) WITHOUT ROWID;
 
 def _read(folder: Path, extra: Sequence[Path]) -> Contents:
     contents = read_contents(folder, extra)
-    for problem in contents.problems:
-        raise problem
+    raise_all(contents.problems)
     return contents
 
 

@@ -4,24 +4,38 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
+from choosemethod.data import SOURCE, Either, Flag, Names, Problems, Reading, Record, Table, Text, read_node
 from choosemethod.errors import DataError
-from choosemethod.table.load import Known, Reader, merged
+from choosemethod.table.defaults import read_defaults, with_defaults
+from choosemethod.table.load import SOURCES, Known, Substances
 from choosemethod.table.load_mixtures import read_dangers, read_mixture
 from choosemethod.table.load_pairs import Families, PairRow, read_families, read_pairs
 from choosemethod.table.load_reactivity import read_reactivity
 from choosemethod.table.model import Danger, Name, NamedMixture, Reactivity, Source, Substance
 from choosemethod.table.names import normalise
-from choosemethod.table.schema import Problems, Schema, read_properties, text_of
+from choosemethod.table.schema import PROPERTIES, Schema, text_of
 from choosemethod.yamltext import Block, Items, Node, read_mapping, read_yaml
 
 __all__ = ["Contents", "check_all", "read_contents"]
 
+
+class _Meaning(Text):
+    """A meaning alone stands for the record that holds it."""
+
+    def read(self, node: Node, line: int, what: str, file: Reading) -> Any:
+        if node == "":
+            return file.fault(line, f"{what} has no meaning", f"{what}: WHAT IT MEANS")
+        return {"meaning": super().read(node, line, what, file), "goes_by_formula": True}
+
+
 APART = ("sources", "pairs", "mixtures")  # folders of substances/ that hold no substance files
 WHOLE = (
     "properties.yaml",
+    "defaults.yaml",
     "sources.yaml",
     "classes.yaml",
     "kinds.yaml",
@@ -31,6 +45,17 @@ WHOLE = (
 )
 DANGER_FILES = "incompatibles*.yaml"  # read in the order of their names
 FAMILY_FILE = "miscibility-by-family"
+# A word of a closed list: WORD: MEANING, or WORD: {meaning: TEXT, ...}.
+_WORD = Record("a word", {"meaning": Text(), "note?": Text(), "goes_by_formula?": Flag(empty=True)})
+WORDS = Table(Either(text=_Meaning(), block=_WORD))
+STATEMENTS = Table(
+    Record(
+        "a hazard statement",
+        {"text": Text(example="STATEMENT"), "pictogram?": Text(), "source": SOURCE, "note?": Text()},
+        make=lambda one: (one["text"], "" if one["pictogram"] == "none" else one["pictogram"]),
+        shape=("{what} has no source", "{what}: {text: STATEMENT, pictogram: flame, source: KEY}"),
+    )
+)
 EXTRA_KEYS = ("substances", "mixtures", "pairs", "sources")
 
 # Symbols with numbers, perhaps brackets and water of crystallisation: "Na2CO3.10H2O", "CH3CH2OH", "S8".
@@ -134,8 +159,10 @@ class _Builder:
         """Note YAML files that lie where nothing is read, lest somebody waits for them to take effect."""
         for path in sorted(path for ending in ("*.yaml", "*.yml") for path in self.folder.rglob(ending)):
             inside = path.relative_to(self.folder).parts
-            if path.suffix != ".yaml" or len(inside) > 2 or (
-                len(inside) == 1 and inside[0] not in WHOLE and not path.match(DANGER_FILES)
+            if (
+                path.suffix != ".yaml"
+                or len(inside) > 2
+                or (len(inside) == 1 and inside[0] not in WHOLE and not path.match(DANGER_FILES))
             ):
                 write = "the file in a sub-folder, such as substances/GROUP/NAME.yaml"
                 self.problems.add(self._shown(path), 1, "no file is read from this place", write)
@@ -161,13 +188,19 @@ class _Builder:
             for id, entry in block.items():
                 self._claim("substance", id, entry, extra.shown, block.at(id))
         ids = frozenset(id for block in given for id in block)
-        known = Known(ids, {key: claim.name.id for (_, key), claim in self.claims.items()})
+        known: dict[str, Names] = {
+            "substance": Known(ids, {key: claim.name.id for (_, key), claim in self.claims.items()}),
+            "source": Names(contents.sources),
+        }
+        known |= {sort: Names(words) for sort, words in (("kind", schema.kinds), ("class", schema.classes)) if words}
 
-        def reader(shown: str) -> Reader:
-            return Reader(shown, schema, contents.sources, known, self.problems)
+        def reader(shown: str) -> Reading:
+            return Reading(shown, known, self.problems)
 
         self._statements(reader)
-        schema = replace(schema, statements=frozenset(contents.statements))
+        if contents.statements:
+            known["statement"] = Names(contents.statements)
+        substances = Substances(schema)
 
         for found in groups:
             for id, entry in found.block.items():
@@ -177,16 +210,17 @@ class _Builder:
                     wrong = f"the id {id} is already given in {first.file}, line {first.line}"
                     self.problems.add(found.shown, line, wrong, "another id, or one entry for both")
                     continue
-                substance = reader(found.shown).substance(id, entry, line)
+                substance = substances.read(id, entry, line, reader(found.shown))
                 if substance is not None:
                     contents.substances[id] = substance
         for extra in self.extra:
             block = _part(extra, "substances")
             for id, entry in block.items():
                 base = contents.substances.get(id)
-                substance = reader(extra.shown).substance(id, entry, block.at(id), base)
+                substance = substances.read(id, entry, block.at(id), reader(extra.shown), base)
                 if substance is not None:
-                    contents.substances[id] = substance if base is None else merged(base, substance)
+                    contents.substances[id] = substance
+        self._defaults(schema, reader)
         for found in mixtures:
             self._mixtures(reader(found.shown), found.block, override=False)
         for extra in self.extra:
@@ -195,11 +229,12 @@ class _Builder:
         told = self._file(self.folder / "reactivity.yaml")
         if told is not None:
             contents.reactivity = read_reactivity(reader(told.shown), told.block)
-        named = {group.name for group in contents.reactivity.groups}
+        groups_told = told.block.get("groups") if told is not None else None
+        known["group"] = Names(groups_told if isinstance(groups_told, Block) else ())
         for path in sorted(self.folder.glob(DANGER_FILES)):
             node = self._node(path)
             if node is not None:
-                contents.dangers += read_dangers(reader(self._shown(path)), node, named)
+                contents.dangers += read_dangers(reader(self._shown(path)), node)
         self._names()
         self._formulae()
         return contents
@@ -213,40 +248,36 @@ class _Builder:
                     shown, 1, "the table of properties is missing", "NAME: {form: text, meaning: WHAT IT MEANS}"
                 )
             return Schema({})
-        properties = read_properties(found.block, found.shown, self.problems)
+        reading = Reading(found.shown, None, self.problems)
+        properties = read_node(found.block, PROPERTIES, reading)
         classes, kinds = self._words("classes.yaml"), self._words("kinds.yaml")
-        self.not_by_formula = {word for word, said in kinds.items() if said.get("goes_by_formula") == "no"}
+        self.not_by_formula = {word for word, said in kinds.items() if not said["goes_by_formula"]}
         return Schema(properties, frozenset(classes), frozenset(kinds))
 
-    def _words(self, name: str) -> dict[str, Block]:
+    def _words(self, name: str) -> dict[str, dict[str, Any]]:
         """The words of a closed list: WORD: MEANING, or WORD: {meaning: TEXT, ...}; empty if there is no such file."""
         found = self._file(self.folder / name)
-        words: dict[str, Block] = {}
-        for word, node in found.block.items() if found is not None else ():
-            said = node if isinstance(node, Block) else Block()
-            words[word] = said
-            if not (text_of(node) or text_of(said.get("meaning"))) and found is not None:
-                self.problems.add(found.shown, found.block.at(word), f"{word} has no meaning", f"{word}: WHAT IT MEANS")
-        return words
-
-    def _statements(self, reader: Callable[[str], Reader]) -> None:
-        found = self._file(self.folder / "hazard-statements.yaml")
         if found is None:
-            return
-        checked = reader(found.shown)
-        for code, node in found.block.items():
-            if not isinstance(node, Block):
-                write = f"{code}: {{text: STATEMENT, pictogram: flame, source: KEY}}"
-                checked.fault(found.block.at(code), f"{code} has no source", write)
-                continue
-            checked.keys(node, ("text", "pictogram", "source", "note"), "a hazard statement")
-            checked.source(node, code)
-            said, pictogram = checked.text(node, "text", "STATEMENT"), checked.text(node, "pictogram")
-            self.contents.statements[code] = said, "" if pictogram == "none" else pictogram
+            return {}
+        words: dict[str, dict[str, Any]] = read_node(found.block, WORDS, Reading(found.shown, None, self.problems))
+        return {word: words.get(word, {"goes_by_formula": True}) for word in found.block}
+
+    def _statements(self, reader: Callable[[str], Reading]) -> None:
+        found = self._file(self.folder / "hazard-statements.yaml")
+        if found is not None:
+            self.contents.statements = read_node(found.block, STATEMENTS, reader(found.shown))
+
+    def _defaults(self, schema: Schema, reader: Callable[[str], Reading]) -> None:
+        """Add what kinds and classes imply to every substance, built in or the user's."""
+        path = self.folder / "defaults.yaml"
+        node = self._node(path) if path.is_file() else None
+        if node is not None:
+            rows = read_defaults(schema, node, reader(self._shown(path)))
+            for id, substance in self.contents.substances.items():
+                self.contents.substances[id] = with_defaults(substance, rows)
 
     def _sources(self, shown: str, block: Block) -> None:
-        reader = Reader(shown, Schema({}), (), Known(), self.problems)
-        for key, source in reader.read_sources(block).items():
+        for key, source in read_node(block, SOURCES, Reading(shown, None, self.problems)).items():
             known = self.contents.sources.get(key)
             if known is not None and known != source:
                 self.problems.add(
@@ -255,7 +286,7 @@ class _Builder:
                 continue
             self.contents.sources[key] = source
 
-    def _mixtures(self, reader: Reader, block: Block, override: bool) -> None:
+    def _mixtures(self, reader: Reading, block: Block, override: bool) -> None:
         for id, entry in block.items():
             line = block.at(id)
             first = self.contents.mixtures.get(id)
@@ -266,9 +297,9 @@ class _Builder:
             mixture = read_mixture(reader, id, entry, line)
             if mixture is not None:
                 self.contents.mixtures[id] = mixture
-                self._claim("mixture", id, entry, reader.file, line)
+                self._claim("mixture", id, entry, reader.shown, line)
 
-    def _pairs(self, reader: Callable[[str], Reader]) -> None:
+    def _pairs(self, reader: Callable[[str], Reading]) -> None:
         for path in sorted(self.folder.glob("pairs/*.yaml")):
             node = self._node(path)
             if node is None:

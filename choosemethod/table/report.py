@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from choosemethod.facts import HOW, how_of_kind
 from choosemethod.table.model import Substance
 from choosemethod.table.table import Table
 
-__all__ = ["coverage", "sources_of", "table_report"]
+__all__ = ["can_be_looked_up", "coverage", "sources_of", "table_report"]
 
 
 def sources_of(substance: Substance) -> Iterator[tuple[str, str]]:
@@ -23,6 +23,12 @@ def sources_of(substance: Substance) -> Iterator[tuple[str, str]]:
     for name, entries in substance.reagents.items():
         for entry in entries:
             yield f"{name}, {entry.reagent}", entry.source
+
+
+def can_be_looked_up(counts: Mapping[str, int]) -> float:
+    """The share of the values stated one by one that a reader can look up; 0 if there is none."""
+    stated = sum(count for how, count in counts.items() if how != "by class")
+    return (counts["measured"] + counts["computed"]) / stated if stated else 0.0
 
 
 def coverage(table: Table) -> dict[str, dict[str, int]]:

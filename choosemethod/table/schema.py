@@ -6,24 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from choosemethod.data import (
-    Either,
-    Entry,
-    Listed,
-    Plain,
-    Problems,
-    Reading,
-    Record,
-    Table,
-    Text,
-    Word,
-    nearest,
-    read_node,
-)
+from choosemethod.data import Either, Entry, Listed, Plain, Record, Table, Text, Word
 from choosemethod.quantity import DIMENSIONS
 from choosemethod.yamltext import Node
 
-__all__ = ["PROPERTIES", "Problems", "Property", "Schema", "nearest", "read_properties", "text_of"]
+__all__ = ["PROPERTIES", "Property", "Schema", "text_of"]
 
 FORMS = ("number", "range", "word", "words", "text", "solubility", "vapour_pressure", "by_reagent")
 _WITH_WORDS = ("word", "solubility", "by_reagent")  # forms whose words the property must list
@@ -85,9 +72,3 @@ PROPERTIES = Table(
         shape=("{what} has no form", "{what}: {form: text, meaning: WHAT IT MEANS}"),
     )
 )
-
-
-def read_properties(block: Node, file: str, problems: Problems) -> dict[str, Property]:
-    """Properties from the mapping of properties.yaml; faults in it are noted in problems and left out."""
-    found: dict[str, Property] = read_node(block, PROPERTIES, Reading(file, None, problems))
-    return found

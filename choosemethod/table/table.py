@@ -21,7 +21,20 @@ from choosemethod.table.pack import text_hash, unpack_danger, unpack_mixture, un
 __all__ = ["Table", "open_table"]
 
 # The modules that decide what a kept database holds: it is built anew when they change.
-CODE = ("build", "contents", "load", "load_mixtures", "load_pairs", "model", "names", "pack", "schema", "suggest")
+CODE = (
+    "build",
+    "contents",
+    "defaults",
+    "load",
+    "load_mixtures",
+    "load_pairs",
+    "model",
+    "names",
+    "pack",
+    "schema",
+    "suggest",
+)
+PARTS = ("quantity", "yamltext", "mixture", "data/compound", "data/reading", "data/scalar")
 
 MAPPED = 1 << 28  # bytes of a database read as memory and not page by page
 
@@ -36,7 +49,7 @@ def _files(folder: Path, extra: Sequence[Path]) -> list[Path]:
             found.append(entry.path)
     here = os.path.dirname(__file__)
     code = [os.path.join(here, f"{name}.py") for name in CODE]
-    code += [os.path.join(os.path.dirname(here), f"{name}.py") for name in ("quantity", "yamltext", "mixture")]
+    code += [os.path.join(os.path.dirname(here), f"{name}.py") for name in PARTS]
     return [Path(path) for path in sorted(found) + code] + list(extra)
 
 
@@ -349,9 +362,3 @@ class Table:
         """How liquids of two families mix, in the word of the family file; "" if it is not known."""
         found: str = self._thing("mixes").get((first, second), "")
         return found
-
-    def counts(self) -> dict[str, int]:
-        """Numbers of substances, mixtures, pairs and values by where they come from; see `table_report`."""
-        from choosemethod.table.report import table_report
-
-        return dict(table_report(self))

@@ -117,7 +117,9 @@ OF_A_STEP: dict[str, tuple[Callable[[str, Sequence[str]], bool], tuple[str, ...]
         (r"\bvent", r"away from people", r"stopper out"),
     ),
     "anything that can splash or burst": (
-        lambda slug, traits: bool({"heats", "boils", "vacuum", "closed while shaking", "adds reagent", "spins"} & set(traits)),
+        lambda slug, traits: bool(
+            {"heats", "boils", "vacuum", "closed while shaking", "adds reagent", "spins"} & set(traits)
+        ),
         (r"eye protection", r"local safety rules"),
     ),
 }

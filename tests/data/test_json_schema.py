@@ -17,6 +17,8 @@ FILES = [
     for folder in (rules_folder(), substances_folder())
     for path in sorted(folder.rglob("*.yaml"))
 ]
+# Files with a reader of their own.
+APART = ("rules/reading/", "rules/judging.yaml", "rules/classroom/")
 
 
 def validator(kind: str) -> Any:
@@ -42,6 +44,10 @@ def test_the_files_of_a_kind_hold_by_its_schema(kind: str) -> None:
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_schema_refuses_a_list_of_numbers(kind: str) -> None:
     assert not validator(kind).is_valid([1, 2])
+
+
+def test_every_file_has_a_kind() -> None:
+    assert [name for name, _ in FILES if not kind_of(name) and not name.startswith(APART)] == []
 
 
 def test_a_schema_says_what_is_wrong(tmp_path: Path) -> None:

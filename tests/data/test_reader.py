@@ -162,9 +162,10 @@ def test_all_faults_of_a_rule_and_of_a_technique_are_shown_at_once(tmp_path: Pat
     technique.write_text(
         "id: wash\nname: washing\nverb: wash\nprinciple: none\nroles: {dirt: compnent}\nlevel: wizard\norder: last\n"
         "cost: {work: little, minutes: 1, hazard: 1, loss: 1}\noperation: {parts: {rest: {name: x, takes: {form: sold}}}}\n"
-        'apparatus: ["{lft}"]\nsteps: ["a {"]\nseen: [{when: {any.frm: solid}, do: x}]\ncautions: [y]\nsource: memory\n',
+        'apparatus: [{must: "{lft}"}]\nsteps: [{must: "a {"}]\nseen: [{when: {any.frm: solid}, may: x}]\n'
+        "cautions: [{may: y}]\nsource: memory\n",
         encoding="utf-8",
     )
     with pytest.raises(DataError) as caught:
         load_technique(technique, "wash.yaml", KNOWN)
-    assert [one.line for one in caught.value.faults] == [5, 6, 7, 8, 9, 10, 11, 12]
+    assert [one.line for one in caught.value.faults] == [5, 6, 7, 8, 9, 10, 11, 12, 13]

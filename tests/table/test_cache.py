@@ -210,7 +210,9 @@ def test_old_caches_are_removed_and_nothing_else(folder: Path, tmp_path: Path) -
         path.write_bytes(b"x")
         os.utime(path, (LONG_AGO - number, LONG_AGO - number))
     ours = kept / "rules-00000000.kept", kept / ".choosemethod-new-1-0123456789ab"
-    others = [kept / name for name in ("letter.txt", "rules-old.kept", "table-1.sqlite", ".new-abcdefgh", "thesis.kept")]
+    others = [
+        kept / name for name in ("letter.txt", "rules-old.kept", "table-1.sqlite", ".new-abcdefgh", "thesis.kept")
+    ]
     for path in (*ours, *others):
         path.write_bytes(b"x")
         os.utime(path, (LONG_AGO - 40 * 86_400, LONG_AGO - 40 * 86_400))

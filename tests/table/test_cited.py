@@ -2,7 +2,7 @@
 
 The library's tables are transcriptions of the works named beside them, always asked for by name. reference/aqsoldb.csv:
 the rows of AqSolDB (Sorkun, Khetan and Er, Scientific Data 6 (2019) 143) for substances of the table, in mol/L.
-CHOOSEMETHOD_RANDOM=all checks every value; otherwise every third.
+With CHOOSEMETHOD_RANDOM set every value is checked; otherwise every third.
 """
 
 from __future__ import annotations
@@ -14,11 +14,11 @@ from pathlib import Path
 import pytest
 
 from choosemethod.table import Table, open_table
-from choosemethod.table.report import coverage
+from choosemethod.table.report import can_be_looked_up, coverage
 
 chemicals = pytest.importorskip("chemicals")
 
-STEP = 1 if os.environ.get("CHOOSEMETHOD_RANDOM") == "all" else 3
+STEP = 1 if os.environ.get("CHOOSEMETHOD_RANDOM") else 3
 # source key: the library's name of the table
 TABLES = {
     "crc-organic": "CRC_ORG",
@@ -43,6 +43,7 @@ CITED = {
 }
 # Sold or found under another name than the row's: the row is that of the compound, or of the product.
 ANOTHER_ROW = {"cassiterite", "fluorspar", "galena", "haematite", "petrol"}
+ANOTHER_ROW |= {"gold-grains", "platinum-grains", "native-copper", "native-silver"}
 
 
 @pytest.fixture(scope="module")
@@ -90,7 +91,7 @@ def test_a_cited_solubility_is_in_aqsoldb(table: Table) -> None:
         )  # in 100 mL of solution
         if entry.points:  # 100 g of water and what it takes up fill 100 to 170 mL
             ours = 100 * entry.points[0][1]
-            assert 0.93 * grams <= ours <= 1.35 * grams, (ident, ours, grams)
+            assert 0.93 * grams <= ours <= 1.45 * grams, (ident, ours, grams)
         else:
             low, high = scale[entry.word]
             most = 100 * grams / max(100 - grams, 1.0)  # if each gram takes up 1 mL
@@ -102,7 +103,6 @@ def test_what_can_be_looked_up(table: Table) -> None:
     """The shares that can be looked up, as `choosemethod table` counts them, do not fall."""
     found = coverage(table)
     least = {"melting point": 0.95, "boiling point": 0.93, "flash point": 0.83, "density": 0.69}
-    least |= {"solubility in water": 0.37, "vapour pressure": 0.99, "autoignition": 0.95}
+    least |= {"solubility in water": 0.45, "vapour pressure": 0.99, "autoignition": 0.95}
     for name, share in least.items():
-        counts = found[name]
-        assert (counts["measured"] + counts["computed"]) / sum(counts.values()) >= share, (name, counts)
+        assert can_be_looked_up(found[name]) >= share, (name, found[name])

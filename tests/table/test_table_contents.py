@@ -141,4 +141,3 @@ def test_the_report_counts_by_where_values_come_from(folder: Path) -> None:
     assert report["values memory"] == 8
     assert report["values common practice"] == 2 and report["values estimated"] == 1
     assert report["values without a known source"] == 0
-    assert open_table(folder=folder).counts() == report
