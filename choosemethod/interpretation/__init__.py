@@ -151,6 +151,7 @@ class _Change:
         self.forms = dict(said.forms)
         self.extras = list(said.extras)
         self.settled = set(said.settled)
+        self.form = said.form
         self.aim, self.purpose, self.flags = said.aim, said.purpose, set(said.flags)
         self.inferred: list[tuple[str, str]] = []
         self.read: dict[tuple[str, str], str] = {}  # (mention, what was changed) -> to what
@@ -188,6 +189,7 @@ class _Change:
                 self.aim, self.purpose = deed.of, deed.of if deed.of == "identify" else ""
             else:
                 self.flags.add(deed.of)
+                self.form = self.form or ("pure" if deed.of == "purify" else "")
         if (firing.rule.id, because) not in self.inferred:
             self.inferred.append((firing.rule.id, because))
 
@@ -228,6 +230,7 @@ class _Change:
             extras=tuple(dict.fromkeys(self.extras)),
             aim=self.aim,
             purpose=self.purpose,
+            form=self.form,
             flags=frozenset(self.flags),
             notes=(*said.notes, *[because for _, because in self.inferred]),
             inferred=(*said.inferred, *self.inferred),
