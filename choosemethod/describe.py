@@ -567,12 +567,20 @@ class Bench:
         found = self._held.get(components)
         if found is None:
             parts = [
-                Part(key, self.table.substance(c.substance), c.form)
+                self._part(key, c)
                 for key, c in zip(keys_of(components), components, strict=True)
                 if not c.trace and not c.reacted
             ]
             found = self._held[components] = self.known.reactions.held(parts)
         return found
+
+    def _part(self, key: str, component: Component) -> Part:
+        """A component as reactions see it: nothing that needs water happens in an organic liquid, and a gas named with
+        one stands over it as well."""
+        substance, host = self.table.substance(component.substance), component.host
+        organic = bool(host) and self.table.has(host) and "organic" in self.table.substance(host).classes
+        form = "gas" if organic and substance.phase == "gas" else component.form
+        return Part(key, substance, form, organic)
 
     def _dangers_of(self, components: tuple[Component, ...], names: Mapping[str, str]) -> list[Fact]:
         """A fact for everything that reacts or is dangerous together, the worst first."""

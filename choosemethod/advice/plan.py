@@ -338,7 +338,8 @@ class Planner:
         for held in bench.dangers(outcome.whole):
             ids = {key.split("|")[0].rstrip("+") for key in held.between}
             if added.id not in ids:
-                if held.severity in ("refuse", "reacts") and held.number not in going_on:
+                starts = held.now and held.number not in going_on
+                if starts and (held.severity in ("refuse", "reacts") or held.row.reaction):
                     return False  # the liquid added sets it off
                 continue
             unmeant = meant is None or bool(meant and not ids & meant)
