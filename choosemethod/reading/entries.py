@@ -33,6 +33,7 @@ class Assembled:
         self.share_by = ""
         self.one = False
         self.into = False
+        self.strange: list[str] = []  # named mixtures that cannot be a part
         self.only: dict[int, tuple[str, ...]] = {}  # part -> what a list says is in a named mixture
 
     def parts_of(self, name: Name) -> tuple[str, ...]:
@@ -65,6 +66,13 @@ class Assembled:
             for name in names:
                 if name.id in self.said.told.tentative and named:
                     continue
+                beside = any(other is not part and other.role not in WISHED and self.names(other) for other in parts)
+                if name.kind == "mixture" and not self.table.mixture(name.id).components and beside:
+                    made_of = self.table.mixture(name.id).made_of
+                    if len(made_of) != 1:
+                        self.strange.append(part.text)  # it has no parts to name beside others
+                        continue
+                    name = Name("substance", made_of[0], name.written)  # deionised water
                 entry = Entry(name.id, name.kind, words=part.norm if part.meanings else "")
                 entry.only = self.only.get(part.place, ())
                 self.fill(entry, part)

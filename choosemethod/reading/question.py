@@ -210,6 +210,7 @@ class _Assembler:
         self.share_by = ""
         self.set_aside: list[str] = []
         self.one = self.into = False
+        self.strange: list[str] = []
 
     def phase(self, id: str) -> str:
         return self.table.substance(id).phase if self.table.has(id) else ""
@@ -218,7 +219,7 @@ class _Assembler:
         if not self.entries:
             there = assemble(self.said, self.base, self.table, self.words)
             self.entries, self.amounts, self.share_by = there.entries, there.amounts, there.share_by
-            self.one, self.into = there.one, there.into
+            self.one, self.into, self.strange = there.one, there.into, there.strange
         built = build(self.entries, self.table, self.words)
         self.extras(built)
         if len(self.entries) > 1:
@@ -410,7 +411,9 @@ class _Assembler:
         return Setting(pascal, without_implied(dict.fromkeys(keys)), level or own, small), unknown
 
     def unknown(self, mixture: Mixture) -> list[tuple[str, tuple[str, ...]]]:
-        texts = list(self.said.unknown) + ([] if mixture.components else list(self.said.loose))
+        texts = [*self.said.unknown, *(self.strange if self.entries else ())] + (
+            [] if mixture.components else list(self.said.loose)
+        )
         return [(text, suggestions(text, self.base)) for text in dict.fromkeys(texts) if text]
 
     def missing(self) -> list[str]:
