@@ -38,6 +38,8 @@ KINDS: dict[str, tuple[str, str]] = {
     "classes": ("substances/classes.yaml", "choosemethod.table.contents:WORDS"),
     "kinds": ("substances/kinds.yaml", "choosemethod.table.contents:WORDS"),
     "hazard-statements": ("substances/hazard-statements.yaml", "choosemethod.table.contents:STATEMENTS"),
+    "checks": ("substances/checks.yaml", "choosemethod.table.checks:CHECKS"),
+    "defaults": ("substances/defaults.yaml", "choosemethod.table.defaults:default_file"),
     "properties": ("substances/properties.yaml", "choosemethod.table.schema:PROPERTIES"),
     "substances": ("substances/*/*.yaml", "choosemethod.table.load:substance_file"),
 }

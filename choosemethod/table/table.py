@@ -23,6 +23,7 @@ __all__ = ["Table", "open_table"]
 # The modules that decide what a kept database holds: it is built anew when they change.
 CODE = (
     "build",
+    "checks",
     "contents",
     "defaults",
     "load",
