@@ -8,7 +8,7 @@ import re
 from choosemethod.errors import UsageError
 from choosemethod.quantity import Quantity
 from choosemethod.reading.forms import Entry
-from choosemethod.reading.lattice import Piece
+from choosemethod.reading.lattice import Piece, bare
 from choosemethod.reading.lexicon import Lexicon
 from choosemethod.reading.roles import Part
 from choosemethod.reading.utterance import PARTS, WISHED, Utterance
@@ -60,6 +60,8 @@ class Assembled:
         named = any(part.meanings for part in parts)
         for part in parts:
             names = self.names(part)
+            if self.points_back(part, parts):
+                continue
             for name in names:
                 if name.id in self.said.told.tentative and named:
                     continue
@@ -153,6 +155,12 @@ class Assembled:
             kept.append(part)
         done: list[Part] = []
         for part in kept:
+            if (
+                part.bracket >= 0
+                and part.found == "formula"
+                and any(o.group == part.bracket and o.meanings for o in kept)
+            ):
+                continue  # "tinstone (SnO2)"
             if part.bracket >= 0 and part.meanings:
                 outer = [other for other in kept if other.group == part.bracket and other.name is not None]
                 held_there = {id for other in outer if other.name is not None for id in self.parts_of(other.name)}
@@ -411,6 +419,25 @@ class Assembled:
                     one = self.table.substance(id)
                     if one.kind in means.get("kinds", ()) or set(one.classes) & set(means.get("classes", ())):
                         return True
+        return False
+
+    def points_back(self, part: Part, parts: list[Part]) -> bool:
+        """Whether a class word that is a name too ("the gases", "the dyes") only means others that are named."""
+        noun = self.words.nouns.get(self.words.cues(bare(part.norm)).get("noun", ""))
+        back = part.plural or part.article in ("the", "these", "this") or part.norm.startswith("the ")
+        if noun is None or part.name is None or not back:
+            return False
+        means = noun.means
+        for other in parts:
+            if other is part or other.name is None or other.name.kind != "substance" or other.name.id == part.name.id:
+                continue
+            one = self.table.substance(other.name.id)
+            if (
+                one.kind in means.get("kinds", ())
+                or one.phase in means.get("phase", ())
+                or set(one.classes) & set(means.get("classes", ()))
+            ):
+                return part.role not in ("wanted", "removed")
         return False
 
     def element_of(self, entry: Entry, part: Part, others: list[tuple[Part, Entry]]) -> bool:

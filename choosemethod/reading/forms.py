@@ -12,7 +12,6 @@ from choosemethod.table import NamedMixture, Substance, Table, normalise
 __all__ = ["Built", "Entry", "build", "dissolves"]
 
 
-
 @dataclass(slots=True)
 class Entry:
     """One thing named as part of the mixture.

@@ -15,7 +15,7 @@ from choosemethod.reading.lexicon import NO_CUES, Lexicon
 from choosemethod.reading.tokens import Token
 from choosemethod.table import Name, Table
 
-__all__ = ["Piece", "lattice", "shown"]
+__all__ = ["Piece", "bare", "lattice", "shown"]
 
 _LONGEST_UNIT = 4  # words
 _FEW = 6  # pieces a name that holds grammar may span
@@ -240,6 +240,13 @@ class _Lattice:
         token = self.tokens[place]
         if len(token.text) > 2 or not token.text.isalpha():
             return False
+        bracketed = (
+            1 < place < len(self.tokens) - 1
+            and self.tokens[place - 1].mark == "("
+            and self.tokens[place + 1].mark == ")"
+        )
+        if bracketed and self.tokens[place - 2].kind == "word" and not self.words.cues(self.tokens[place - 2].norm):
+            return False  # "carbon (C)"
         if len(token.text) == 1 and not self.formulae:
             return True
         if not english(token.text.lower()) and not self.words.cues(token.text.lower()) and len(token.text) == 2:
@@ -338,6 +345,12 @@ class _Lattice:
             place = before
         pieces.reverse()
         return pieces
+
+
+def bare(norm: str) -> str:
+    """Normalised words without an article before them."""
+    first, _, rest = norm.partition(" ")
+    return rest if first in ("a", "an", "the") else norm
 
 
 def _beside(pieces: Sequence[Piece], place: int, step: int) -> Piece | None:

@@ -158,6 +158,10 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
             goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
             if not (goes_on and piece.has("after")):
                 flags.add("reacted")
+        if piece.norm.split(" ")[0] in ("react", "reacted", "reacting") and piece.kind == "cue":
+            after = [one.norm for one in pieces[place + 1 :] if one.sentence == piece.sentence]
+            if {"form", "forming", "give", "giving", "make", "become"} & set(after):
+                flags.add("reacted")
         if piece.norm and words.cues(piece.norm.split()[-1]).get("state") == "alloy":
             flags.add("alloy")
         if "through" in piece.cues and any(
