@@ -84,7 +84,6 @@ class Assembled:
                 entry.form, entry.state = told.form, told.state
         self.spread(parts, made)
         self.hosts(made)
-        self.one_material(made)
         liquids = [e for _, e in made if self.phase(Name(e.kind, e.id, "")) == "liquid"]
         gases = [e for _, e in made if e.kind == "substance" and self.phase(Name(e.kind, e.id, "")) == "gas"]
         for part, entry in made:
@@ -214,21 +213,6 @@ class Assembled:
         if name.kind == "mixture":
             return any(part.form == "gas" for part in self.table.mixture(name.id).components)
         return self.phase(name) == "gas"
-
-    def one_material(self, made: list[tuple[Part, Entry]]) -> None:
-        """A dry material or compound that the table also has as one substance (soil, iron sulfide) is that, in a list with
-        what is no part of it."""
-        for part, entry in made:
-            if entry.kind != "mixture" or entry.only or entry.wanted or not self.table.has(entry.id):
-                continue
-            whole = self.table.mixture(entry.id)
-            listed = any(p.clause == part.clause and p.role == part.role and e.id != entry.id for p, e in made)
-            others = {e.id for _, e in made if e is not entry}
-            wished = {p.name.id for p in self.said.parts if p.role in WISHED and p.name is not None}
-            dry = len(whole.components) > 1 and all(one.form == "solid" for one in whole.components)
-            inside = (others | wished) & ({one.substance for one in whole.components} - {entry.id})
-            if (whole.really == "compound" and listed) or (dry and others and not inside and not whole.really):
-                entry.kind = "substance"
 
     def plant(self, name: Name) -> bool:
         return any(

@@ -446,6 +446,11 @@ def _qualified(pieces: list[Piece], table: Table) -> list[Piece]:
                 continue
         beside = last is not None and last.kind in ("name", "unknown") and last.end < piece.start
         if beside and last is not None and piece.has("compound") and " " not in piece.norm:
+            while len(found) > 1 and found[-2].kind == "name" and found[-2].end + 1 >= last.start:
+                front = found.pop(-2)  # "lithium aluminium hydride"
+                last = last._replace(
+                    text=f"{front.text} {last.text}", norm=f"{front.norm} {last.norm}", start=front.start
+                )
             text = f"{last.text} {piece.text}"
             found[-1] = last._replace(
                 kind="unknown", text=text, norm=f"{last.norm} {piece.norm}", end=piece.end, meanings=()

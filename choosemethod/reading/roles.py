@@ -224,6 +224,14 @@ class _Reader:
             and before.kind in ("name", "word", "class")
         ):
             return ""  # "an oil spill"
+        adjective = (
+            piece.has("condition")
+            and not piece.cues.get("ending")
+            and before is not None
+            and before.has("join", "in", "from", "of", "with")
+        )
+        if value in ("dry", "purify") and adjective and after is not None and after.kind in ("name", "word", "class"):
+            return ""  # "and dry garden soil"
         if piece.norm == "like" and (before is None or before.kind in ("name", "class", "word") or before.has("noun")):
             return ""
         if value == "have" and piece.norm in ("give", "given") and before is not None and before.has("be"):
