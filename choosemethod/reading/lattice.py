@@ -416,17 +416,16 @@ def _whole_named(found: list[Piece], table: Table) -> list[Piece]:
     norm = " ".join([piece.norm for piece in found[places[0] : places[-1] + 1]])
     whole = table.name(norm, "mixture")
     names = [name for place in places for name in found[place].meanings[:1]]
-    if (
-        whole is None
-        or " from " in norm
-        or table.mixture(whole.id).really
-        or sum(name.kind == "mixture" for name in names) > 1
-    ):
+    several = sum(name.kind == "mixture" for name in names) > 1
+    if whole is None or table.mixture(whole.id).really or (several and " from " not in norm):
         return found
+    if " from " in norm and not table.mixture(whole.id).usual_aim:
+        return found  # what is wanted of it would be lost
     held = {part.substance for part in table.mixture(whole.id).components}
     ids = [name.id for name in names if name.kind == "substance"]
     liquids = sum(table.substance(id).phase == "liquid" for id in ids)
-    if liquids < 2 and ids and held.issuperset(ids) and len(names) == len(places):
+    parts_say_it = liquids < 2 and ids and held.issuperset(ids) and len(names) == len(places)
+    if parts_say_it and " from " not in norm:
         return found
     first, last = found[places[0]], found[places[-1]]
     one = _whole(first, whole, norm)._replace(end=last.end, text=f"{first.text} ... {last.text}")
