@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from choosemethod.data import Names
 from choosemethod.errors import DataError
-from choosemethod.interpretation import interpret
+from choosemethod.facts import Fact
+from choosemethod.interpretation import facts_of, interpret
 from choosemethod.reading.lexicon import lexicon
 from choosemethod.reading.question import prepared, read_words, utterance_of
 from choosemethod.reading.show import reading_text
 from choosemethod.reading.utterance import Utterance
 from choosemethod.rulebook import open_rulebook, rulebook_in_use
+from choosemethod.rulebook.language import Pattern, Rule
 from choosemethod.rulebook.load import load_rule
 from choosemethod.table import Table, open_table
 
@@ -131,3 +135,40 @@ def test_rules_leave_what_is_named_explicitly() -> None:
     ):
         question = read_words(words, TABLE)
         assert absent not in {one.substance for one in question.mixture.components}, words
+
+
+def _holds(find: tuple[Pattern, ...], unless: tuple[Pattern, ...], facts: dict[str, list[Fact]]) -> bool:
+    """Whether a rule of these patterns would fire, worked out without the engine."""
+    fitting = [[fact for fact in facts.get(one.kind, ()) if one.accepts(fact.slots)] for one in find]
+    for chosen in itertools.product(*fitting):
+        keys = {pattern.role: fact.key for pattern, fact in zip(find, chosen, strict=True)}
+        apart = all(keys[pattern.role] != keys[other] for pattern in find for _, other in pattern.differs)
+        if apart and not any(one.accepts(fact.slots) for one in unless for fact in facts.get(one.kind, ())):
+            return True
+    return False
+
+
+def _without_one(rule: Rule) -> Iterator[tuple[tuple[Pattern, ...], tuple[Pattern, ...]]]:
+    """The rule's patterns with one condition taken away, each in turn."""
+    for place, pattern in enumerate(rule.find):
+        for test in pattern.tests:
+            less = pattern._replace(tests=tuple(other for other in pattern.tests if other is not test))
+            yield (*rule.find[:place], less, *rule.find[place + 1 :]), rule.unless
+    for blocker in rule.unless:
+        yield rule.find, tuple(other for other in rule.unless if other is not blocker)
+
+
+RULES = open_rulebook(TABLE).stage("interpretation")
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_two_examples_miss_by_one_condition(rule: Rule) -> None:
+    """At least two silent examples fail exactly one condition: without it the rule would fire on them."""
+    related = rulebook_in_use(TABLE).related
+    near = []
+    for example in rule.examples:
+        facts = facts_of(said(example.mixture), TABLE, related)
+        assert _holds(rule.find, rule.unless, facts) is example.fires, example.mixture
+        if not example.fires and any(_holds(*patterns, facts) for patterns in _without_one(rule)):
+            near.append(example.mixture)
+    assert len(near) >= 2, near
