@@ -274,6 +274,8 @@ class Advice(NamedTuple):
     asked_techniques: Techniques = NO_TECHNIQUES  # those the question names
     bench: str = ""  # who works at a level: "" all, teacher: only the teacher, nobody: not at this level
     instead: tuple[tuple[str, str], ...] = ()  # what the level must not handle, and what to take instead ("" not known)
+    option: str = ""  # letter and words of the answer chosen among those offered
+    about: str = "mixture"  # mixture, or technique: the question describes a technique, and no mixture is planned for
 
     @property
     def exit_code(self) -> int:

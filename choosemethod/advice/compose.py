@@ -27,7 +27,7 @@ from choosemethod.advice.answer import (
 )
 from choosemethod.advice.nearest import nearest_miss, unknown_only
 from choosemethod.advice.operation import Product
-from choosemethod.advice.plan import Look, Plan, Planner, Proposal, Step, with_implied_wish
+from choosemethod.advice.plan import Look, Plan, Planner, Proposal, Step, sound, with_implied_wish
 from choosemethod.advice.wording import ROLE_SLOT as PLACE
 from choosemethod.advice.wording import (
     agreeing,
@@ -445,8 +445,6 @@ class Composer:
             return self._advice("unknown", missing=missing)
         start = self.planner.start()
         look = self.planner.look(start)
-        for firing in look.found:
-            self.trace(look, firing, 0)
         if look.refusals:
             return self._refused(look)
         wish, present = question.wish.want, {c.substance for c in question.mixture.components}
@@ -465,6 +463,7 @@ class Composer:
             return self._none(look, rejected, nearest)
         best = kept[0][1]
         steps = self.plan_steps(best)
+        kept = [kept[0], *(item for item in kept[1:] if sound(item[1], best, question.wish.want))]
         taught = [kept[0], *(item for item in kept[1:] if not self._beyond(item[1]))]
         techniques = self._techniques(look, taught)
         cautions = sorted(dict.fromkeys(c for step in steps for c in step.cautions), key=gravity)

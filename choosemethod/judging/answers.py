@@ -12,7 +12,8 @@ from dataclasses import dataclass, field, replace
 
 from choosemethod.judging.replay import Given
 from choosemethod.judging.rules import Judging
-from choosemethod.reading.language import language
+from choosemethod.reading.english import english
+from choosemethod.reading.lexicon import lexicon
 from choosemethod.reading.spelling import distance
 from choosemethod.table.names import normalise
 from choosemethod.table.table import Table
@@ -102,7 +103,7 @@ class TechniqueReader:
         self.apart: list[
             tuple[tuple[str, ...], tuple[str, ...], str, str]
         ] = []  # "pour ... off": both parts, and the slug
-        for phrase, roles in language().phrases.items():
+        for phrase, roles in lexicon().words.items():
             if "technique" in roles:
                 self.phrases[phrase] = ("technique", roles["technique"].split()[0])
         for slug, phrases in rules.techniques.items():
@@ -140,7 +141,7 @@ class TechniqueReader:
             **{word: self.phrases[word] for word in self.mendable},
         }
         self.mendable = sorted({*self.mendable, *(word for word in inside if len(word) >= _SHORTEST_MENDED)})
-        known = language().phrases
+        known = lexicon().words
         self.known_words = {word for phrase in (*known, *self.phrases) for word in phrase.split()}
         for key in ("not", "or", "after", "before-words", "reason", "added-after", "added-skip"):
             self.known_words |= {word for phrase in self._phrase_set(key) for word in phrase.split()}
@@ -254,6 +255,7 @@ class TechniqueReader:
                 or len(word.norm) < _SHORTEST_MENDED
                 or not word.norm.isalpha()
                 or word.norm in self.known_words
+                or english(word.norm)
             ):
                 continue
             if self.table.name(word.norm) is not None:
