@@ -13,6 +13,7 @@ from choosemethod.data import (
     SOURCE,
     Entry,
     FileId,
+    Flag,
     Listed,
     Names,
     Own,
@@ -285,7 +286,7 @@ def _deed(deed: Entry) -> Deed:
 def _check_caution(rule: Entry, head: str) -> None:
     """What only a caution has: what it guards against, and how several components are told of together."""
     told = head == "warns" and rule["warns"] != "waste"
-    for key in ("harm", "several", "least", "replaces"):
+    for key in ("harm", "several", "least", "replaces", "kept"):
         if key in rule and not (told if key == "harm" else head == "warns"):
             rule.fault(key, f"only a caution has {key}", "a rule with warns: danger, care or note")
     if told and "harm" not in rule:
@@ -310,8 +311,8 @@ def _made(rule: Entry) -> Rule:
     return Rule(
         rule["id"], head, says, find, merged(find), rule["unless"], rule["because"], principle, source, strength,
         about, other, rule["goes_wrong_when"], rule["examples"], rule.file.shown, rule.line,
-        rule["harm"], rule["several"], tuple(rule["least"].split(".")) if rule["least"] else ("", ""), rule["replaces"],
-        rule["does"],
+        rule["harm"], rule["several"], tuple(rule["least"].split(".")) if rule["least"] else ("", ""),
+        rule["replaces"], rule["kept"], rule["does"],
     )  # fmt: skip
 
 
@@ -366,6 +367,7 @@ RULE = Record(
         "several?": Text(example="the text for several at once"),
         "least?": Text(example="x.flash_point"),
         "replaces?": Listed(Text()),
+        "kept?": Flag(),
         "because": Text(example="the reason, in one sentence"),
         "principle": Text(example="the principle behind it"),
         "source": SOURCE,
