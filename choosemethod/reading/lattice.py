@@ -227,7 +227,8 @@ class _Lattice:
             and self.tokens[after].kind == "word"
             and not self.words.cues(self.tokens[after].norm)
         )
-        if after - start == 1 and only_plural and not last.text.lower().endswith("s") and goes_on:
+        article = after < len(self.tokens) and self.tokens[after].norm in ("the", "a", "an", "each")
+        if after - start == 1 and only_plural and not last.text.lower().endswith("s") and (goes_on or article):
             return True  # "sweet tea": no sweets
         if after - start > 2 and "whole" in cues and self.tokens[start + 1].norm == "of":
             return name.written.endswith("s") != last.text.lower().endswith("s")
