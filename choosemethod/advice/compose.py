@@ -286,13 +286,14 @@ class Composer:
         roles = {**roles, "mixture": whole}
         return during, roles, [fact for fact in during.facts["component"] if fact.slots["trace"] == "no"]
 
-    def _cautions(self, during: Look, proposal: Proposal, number: int) -> list[Caution]:
+    def _cautions(self, during: Look, before: Look, proposal: Proposal, number: int) -> list[Caution]:
         technique = proposal.technique
+        embedded = before.facts["mixture"][0].slots["embedded"]
         added = proposal.outcome.added
         step = Fact(
             "step", str(number),
             {"id": str(number), "technique": technique.id, "name": technique.name, "traits": technique.traits,
-             "added": added, "added_name": self.name(added) if added else ""},
+             "added": added, "added_name": self.name(added) if added else "", "embedded_before": embedded},
         )  # fmt: skip
         return self._warnings(Look(during.components, {**during.facts, "step": [step]}), technique.id, number)
 
@@ -315,13 +316,12 @@ class Composer:
         proposal = step.proposal
         technique = proposal.technique
         during, roles, present = self._step_facts(step, number)
-        parts: dict[str, str] = {}
+        held: dict[str, list[str]] = {}
         for product in step.products:
             present_here = [c for c in product.components if not c.trace]
             names = self._as_they_are(present_here)
-            parts[product.part.key] = joined(
-                [*([parts[product.part.key]] if product.part.key in parts else []), *names]
-            )
+            held.setdefault(product.part.key, []).extend(names)
+        parts = {key: joined(names) for key, names in held.items()}
 
         optional: list[str] = []
 
@@ -332,7 +332,7 @@ class Composer:
 
         for firing in proposal.firings:
             self.trace(step.look, firing, number)
-        cautions = self._cautions(during, proposal, number)
+        cautions = self._cautions(during, step.look, proposal, number)
         cautions += [
             Caution(said, _KEPT[line.keep], technique.id, "", technique.source, line.harm)
             for said, line in lines_filled(technique.cautions, roles, present, self.name, parts)
@@ -362,11 +362,11 @@ class Composer:
         for c in components:
             if c.added and c.reacted:
                 if c.substance not in held:
-                    out.append(
-                        c.reacted
-                        if c.substance == self.bench.limits.water
-                        else f"{self.name(c.substance)} ({c.reacted})"
-                    )
+                    name = self.name(c.substance)
+                    if c.reacted.startswith("with "):
+                        out.append(f"{name} {c.reacted}")
+                    else:
+                        out.append(c.reacted if c.substance == self.bench.limits.water else f"{name} ({c.reacted})")
             else:
                 out.append(self.name(c.substance) + (f" (as {c.reacted})" if c.reacted else ""))
         return tuple(out)
