@@ -92,6 +92,11 @@ def _afterwards(step: Step) -> tuple[Component, ...]:
     return tuple(component for product in step.products for component in product.components)
 
 
+def _alike(bound: Sequence[Mapping[str, Fact]], role: str, slot: str) -> bool:
+    """Whether a slot of a role has one value in all bindings, so that one sentence holds for all."""
+    return len({repr(roles[role].slots.get(slot)) for roles in bound if role in roles}) == 1
+
+
 class Composer:
     """Answers one question from a table and a rulebook."""
 
@@ -143,6 +148,9 @@ class Composer:
 
         first = min(bound, key=least)
         fact = first[role]
+        if fact.slots.get(slot) is None:  # of none of them: nothing tells which has the least
+            named = Fact(fact.kind, fact.key, {**fact.slots, "name": joined(names)}, fact.evidence)
+            return (reason(rule.because, {**first, role: named}, self.name),)
         named = Fact(fact.kind, fact.key, {**fact.slots, "name": joined(names)}, fact.evidence)
         return (reason(rule.several, {**first, role: named, "least": fact}, self.name),)
 
@@ -157,7 +165,9 @@ class Composer:
             bound = [look.roles(firing) for firing in group]
             varied = {role for role in bound[0] if len({roles[role].key for roles in bound if role in roles}) > 1}
             in_text = {(role, slot) for role, slot in PLACE.findall(rule.because)}
-            if len(group) > 1 and all(slot == "name" for role, slot in in_text if role in varied):
+            if len(group) > 1 and all(
+                slot == "name" or _alike(bound, role, slot) for role, slot in in_text if role in varied
+            ):
                 text = rule.because
                 alike = [pair for pair in _BOTH.findall(text) if set(pair) <= varied]
                 for one, other in alike:  # "{one.name} and {other.name}" of several pairs names each once

@@ -124,7 +124,9 @@ _SINGULAR_ENDINGS = ("ss", "us", "is", "os", "gas", "lens")
 _PLURALS = frozenset({"bacteria", "algae", "fungi"})  # plurals that do not end in s
 _VERBS = {"is": "are", "does": "do", "has": "have", "was": "were", "goes": "go", "carries": "carry", "is,": "are,"}
 # "do not react and stays out": a second verb of the same subject, known by the little word behind it
-_SECOND_VERB = re.compile(r" and ([a-z]{2,}[^s\W]s)(?= (?:out|off|to|in|into|behind|with|on|over|down|up|away|not|through)\b)")
+_SECOND_VERB = re.compile(
+    r" and ([a-z]{2,}[^s\W]s)(?= (?:out|off|to|in|into|behind|with|on|over|down|up|away|not|through)\b)"
+)
 _FIRST_WORD = re.compile(r"( )([a-z]+)(?=[ ,;:.)]|$)")
 # words that end in s and follow a name without being its verb
 _NO_VERBS = frozenset(
