@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from choosemethod.advice.answer import (
@@ -476,6 +476,10 @@ class Composer:
         start = self.planner.start()
         look = self.planner.look(start)
         if look.refusals:
+            only = all(f.rule.says[0] == "nothing-to-separate" for f in look.refusals)
+            if only and question.missing and not question.mixture.really:  # something named is left over
+                missing = tuple(MissingFact(what, "say what it is, or name the mixture") for what in question.missing)
+                return self._advice("needs-information", missing=missing)
             return self._refused(look)
         wish, present = question.wish.want, {c.substance for c in question.mixture.components}
         if wish and not present & set(wish):
@@ -701,6 +705,10 @@ class Composer:
             advice = tuple(dict.fromkeys(f"It could be done if this did not hold: {p.blocked}." for p in look.blocked))
             refusal = Refusal("blocked", lines[:4], advice[:3])
             return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
+        perils = tuple(dict.fromkeys(self._perils(look)))
+        if perils:  # what they do to each other comes before what is not known of each
+            refusal = Refusal("not-known-here", (*perils, "No way of parting them that does not set this off is known here."))
+            return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
         missing = self._missing(look)
         if missing:
             return self._advice(
@@ -710,6 +718,14 @@ class Composer:
             "not-known-here", ("No rule here says how to separate this mixture; it may still be possible.",)
         )
         return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
+
+    def _perils(self, look: Look) -> Iterator[str]:
+        """What components would do to each other if a step set it off."""
+        for fact in look.facts["danger"]:
+            between, triggers = fact.slots["between"], fact.slots["triggers"]
+            several = isinstance(between, tuple) and bool(between[1:])
+            if several and triggers and (fact.slots["severity"] != "caution" or fact.slots["now"] == "no"):
+                yield f"{sentence(str(fact.slots['names']))}: {fact.slots['text']}."
 
     def _refused(self, look: Look) -> Advice:
         order = ("unsafe", "nothing-to-separate", "not-separable")

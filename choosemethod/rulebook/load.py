@@ -245,10 +245,11 @@ def _check(rule: Entry) -> None:
 def _check_conclusion(rule: Entry, head: str) -> None:
     """A conclusion says what it does, and looks at what was said; other rules look at the mixture."""
     concludes = head == "concludes"
-    for key, wanted in (("does", concludes), ("about", False), ("other", False)):
-        if (key in rule) != wanted and (wanted or key == "does"):
-            wrong = "a conclusion says what it does" if wanted else f"only a rule that concludes has {key}"
-            rule.fault(key if key in rule else "concludes", wrong, "does: [{reads: ROLE, as: RELATION}]")
+    if concludes and not rule["does"]:
+        if rule["does"] is not FAULTY:
+            rule.fault("concludes", "a conclusion says what it does", "does: [{reads: ROLE, as: RELATION}]")
+    elif "does" in rule and not concludes:
+        rule.fault("does", "only a rule that concludes does something", "no does: here")
     roles = rule.file.context.get("roles") or {}
     for role, kind in roles.items():
         if kind in KINDS and (kind in ("mention", "utterance")) is not concludes and head:
