@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -233,6 +232,8 @@ def check_places(line: int, text: str, roles: Mapping[str, str], what: str, file
         if role not in roles:
             file.fault(line, f"{what} names the role {role!r}, which is not found", "one of " + ", ".join(roles))
         elif kind in KINDS and slot not in KINDS[kind] and not (kind == "pair" and slot in COMPONENT):
+            from difflib import get_close_matches
+
             near = get_close_matches(slot, list(KINDS[kind]), 3)
             file.fault(line, f"{what}: a {kind} has no slot {slot!r}", ", ".join(near) or "a slot of that fact")
     if "{" in PLACE.sub("", text) or "}" in PLACE.sub("", text):
