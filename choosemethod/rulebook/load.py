@@ -27,15 +27,14 @@ from choosemethod.data import (
 )
 from choosemethod.facts import COMPONENT, KINDS
 from choosemethod.rulebook.conditions import CONDITIONS, read_tests
-from choosemethod.rulebook.language import HARMS, HEADS, Deed, Example, Pattern, Rule, Test
+from choosemethod.rulebook.language import HARMS, HEADS, PLACE, Deed, Example, Pattern, Rule, Test
 from choosemethod.yamltext import Block, Node
 
-__all__ = ["DEEDS", "PLACE", "REFUSALS", "RULE", "SEVERITIES", "STRENGTHS", "load_rule"]
+__all__ = ["DEEDS", "REFUSALS", "RULE", "SEVERITIES", "STRENGTHS", "load_rule"]
 
 STRENGTHS = ("best", "good", "fair", "possible")
 REFUSALS = ("unsafe", "not-separable", "nothing-to-separate")
 SEVERITIES = ("danger", "care", "note", "waste")
-PLACE = re.compile(r"\{([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)\}")
 # What a conclusion may do, and which keys stand beside each verb.
 DEEDS: Mapping[str, tuple[str, ...]] = {
     "reads": ("as", "name", "form", "role"),

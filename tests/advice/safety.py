@@ -86,7 +86,7 @@ OF_A_SUBSTANCE: dict[str, tuple[Case, tuple[str, ...]]] = {
         lambda _, fact: fact.slots["phase"] in ("liquid", "gas") and fact.slots["toxic_vapour"] == "yes",
         (r"fume cupboard",),
     ),
-    "a toxic substance": (lambda _, fact: fact.slots["toxic"] == "yes", (r"toxic|poison",)),
+    "a toxic substance": (lambda _, fact: fact.slots["toxic"] == "yes", (r"toxic|poison|kills in small amounts",)),
     "a carcinogen": (lambda _, fact: _has(fact, "H340", "H341", "H350", "H350i", "H351"), (r"cancer",)),
     "harm to the unborn": (
         lambda _, fact: (
@@ -134,6 +134,7 @@ OF_A_SUBSTANCE: dict[str, tuple[Case, tuple[str, ...]]] = {
             and (fact.slots["form"], fact.slots["phase"]) == ("dissolved", "solid")
             and "ionic" in (fact.slots["classes"] or ())  # what is left of an organic solution does not spit
             and "heat" not in traits
+            and "primary" not in traits  # children let it dry in a warm place
         ),
         (r"spits|spoil", r"dry|stop"),
     ),
