@@ -376,6 +376,8 @@ class Checker:
         if max(len(asked.mixture), len(asked.wish), len(asked.constraint)) > _LONGEST_QUESTION:
             return Marked("cannot tell", f"The question is longer than {_LONGEST_QUESTION} characters.")
         said = self.reader.read(asked.answer)
+        answer, reason = (self.reader.mender.mend(text)[0] for text in (asked.answer, asked.reason))
+        asked = replace(asked, answer=answer, reason=reason)
         judge, checker = self.judge_of(asked)
         if not asked.answer:
             claims = self._claims(asked, said, checker, Judgement("cannot tell", ""))
@@ -393,8 +395,19 @@ class Checker:
             words = ", ".join(repr(words) for words in said.unknown)
             reason = f"Part of the answer was not understood: {words}. The rest: {found.reason}"
             found = replace(found, verdict="cannot tell", reason=reason)
+        found = self._begun(found, said)
         found = self._weighed(asked, found, judge, said, claims)
         return self._marked(asked, found, judge, said, claims)
+
+    def _begun(self, found: Judgement, said: Said) -> Judgement:
+        """An answer whose last step is only begun is incomplete."""
+        if not said.halfway or found.verdict not in ("right", "acceptable") or not found.steps:
+            return found
+        adding = bool(said.choices) and len(said.choices[0][-1].slugs) > 1 and bool(said.choices[0][-1].adds)
+        if adding and found.steps[-1].technique not in self.rules.words["half-done"]:
+            return found
+        reason = f"{said.halfway!r} is only the beginning: what has to follow is not said. {found.reason}"
+        return replace(found, verdict="incomplete", reason=reason)
 
     def _observed(self, asked: Asked, said: Said, checker: Claims) -> Said:
         """The answer with the techniques that its observations tell of, where it names none; what is stated is understood."""

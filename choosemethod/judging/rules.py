@@ -55,6 +55,9 @@ _WORDS = (
     "dismissing",
     "explains",
     "claims-heading",
+    "halfway",
+    "half",
+    "half-done",
 )
 _KEYS = (
     "source",
