@@ -423,8 +423,14 @@ class Checker:
         return replace(said, unknown=unknown, others=others)
 
     def _explained(self, asked: Asked, judge: Judge, said: Said, checker: Claims) -> Marked:
-        """An answer to "why ...?": its statements are what counts."""
-        claims = self._claims(asked, said, checker, Judgement("cannot tell", ""))
+        """An answer to "why ...?": its statements are what counts, held against the steps the question names."""
+        steps = self.reader.read(asked.mixture)
+        named = [t.id for t in tokens(asked.mixture, self.lexicon, checker.truth.named) if t.kind == "name"]
+        about = tuple(i for i in named if i in checker.truth.everything)[:1]
+        spoken = [replace(step, kinds=()) for choice in steps.choices for step in choice]
+        spoken += [Given((slug,)) for slug in steps.denied]
+        found = judge.judge(spoken) if spoken else Judgement("cannot tell", "")
+        claims = self._claims(asked, said, checker, found, about)
         wrong = [claim for claim in claims if claim.verdict == "false"]
         right = [claim for claim in claims if claim.verdict == "true"]
         if wrong:
@@ -491,11 +497,11 @@ class Checker:
         """Why a reason that may be true is none for the techniques used; "" if it is one, or nothing is said of it."""
         reason = asked.reason or said.reason
         told = statements(reason, self.lexicon, truth.named, truth.everything) if reason else ()
-        quantities = self.lexicon.quantities_in(reason) if reason else ()
+        quantities = self.lexicon.quantities_in(tokens(reason, self.lexicon, lambda words: "")) if reason else ()
         topics = {one.relation.partition(":")[2] or one.relation for one in told} | set(quantities)
         used = {slug for taken in found.steps for slug in (taken.said, taken.technique)}
         matters = {topic for slug in used for topic in self.lexicon.matters.get(slug, ())}
-        told_of = {topic for listed in self.lexicon.matters.values() for topic in listed}
+        told_of = {topic for listed in self.lexicon.matters.values() for topic in listed} | set(self.lexicon.quantities)
         if said.denied or not topics <= told_of:
             return ""  # why another technique would not do, or what must be minded
         if not topics or not matters or topics & matters or not used & set(self.lexicon.matters):
@@ -519,18 +525,22 @@ class Checker:
             best = min((best, judge.judge(steps)), key=lambda found: order.index(found.verdict))
         return best
 
-    def _claims(self, asked: Asked, said: Said, checker: Claims, found: Judgement) -> tuple[Claim, ...]:
+    def _claims(
+        self, asked: Asked, said: Said, checker: Claims, found: Judgement, about: tuple[str, ...] = ()
+    ) -> tuple[Claim, ...]:
         front = _length(asked.front)
         spots = [value for part in asked.spot.replace(";", ",").split(",") if (value := _length(part)) is not None]
+        used = {slug for taken in found.steps for slug in (taken.said, taken.technique)}
+        used |= {slug for choice in said.choices for step in choice for slug in step.slugs}
         out: list[Claim] = []
         for text in (asked.answer, asked.reason):
             if text:
-                out += checker.check(text, front, spots, found.acted)
+                out += checker.check(text, front, spots, found.acted, used, about)
         for kind, about, cell in asked.claims:
             out += (
                 checker.column(kind, about, cell, front, spots)
                 if kind
-                else checker.check(cell, front, spots, found.acted)
+                else checker.check(cell, front, spots, found.acted, used)
             )
         return tuple(dict.fromkeys(out))
 

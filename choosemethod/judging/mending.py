@@ -77,8 +77,9 @@ class Mender:
 
         def one(match: re.Match[str]) -> str:
             meant = self.meant(match[0])
-            if not meant:
-                return match[0]
+            before, after = text[: match.start()].split()[-1:], text[match.end() :].split()[:1]
+            if not meant or any(self.is_name(" ".join(run)) for run in ([*before, match[0]], [match[0], *after])):
+                return match[0]  # "carbon disulfide"
             mended.append((match[0], meant))
             return meant.capitalize() if match[0][0].isupper() else meant
 

@@ -353,7 +353,7 @@ class Judge:
         replay.seen.add(key)
         replay.tries -= 1
         if place == len(replay.given):
-            replay.ends.append(self._end(state))
+            replay.ends.append(self._end(state, tuple(add for step in replay.given for add in step.adds)))
             return
         adds = replay.given[place].adds
         if adds and any(self._meets(self.planner.look(c), adds) for c in (*state.open, *state.done)):
@@ -380,13 +380,16 @@ class Judge:
                     yield after, len(spelled)
                 for after in self._after_instead(state, whole):
                     yield after, len(spelled)
+        note = self._free(given, place, state)
+        proposed = {p.technique.id for c in state.open for p in self.planner.look(c).proposals}
+        if note == "helper step" and not proposed & set(step.slugs):
+            yield replace(state, taken=(*state.taken, Taken(said, said, note))), 1
         for after in self._applied(state, step, "", len(given) == 1):
             yield after, 1
         for after in self._after_unsaid(state, step, len(given) == 1):
             yield after, 1
         for after in self._after_instead(state, step):
             yield after, 1
-        note = self._free(given, place, state)
         if note:
             taken = Taken(said, said, note)
             extra = state.extra or note == "not needed"
@@ -637,6 +640,8 @@ class Judge:
         """Why a step may pass without doing anything: "helper step", "not needed", or "" if it may not."""
         step = given[place]
         rules = self.rules
+        if len(step.slugs) > 1 and not all(self._is_sort(a, "ordinary") or self._is_sort(a, "organic") for a in step.adds):
+            return ""  # a reagent does something
         if any(slug in rules.anywhere for slug in step.slugs) and len(given) > 1:
             return "helper step"
         for slug in step.slugs:
@@ -659,7 +664,8 @@ class Judge:
 
     # ---- what was reached ----------------------------------------------------------------------------------------
 
-    def _end(self, state: _State) -> _End:
+    def _end(self, state: _State, adds: Sequence[str] = ()) -> _End:
+        """What a replay reached; adds: ids of what the answer says is brought in."""
         total = state.score
         left: list[tuple[Components, Plan]] = []
         said = [slug for taken in state.taken for slug in (taken.said, taken.technique)]
@@ -670,7 +676,7 @@ class Judge:
             if self._as_named(components):
                 continue
             stuck += len(plan.together)
-            if not self._recovered(components, plan, said):
+            if not self._recovered(components, plan, said, adds):
                 left.append((components, plan))
         best = self.plan.score if self.plan is not None else float("inf")
         allowed = len(self.plan.together) if self.plan is not None else 0
@@ -711,7 +717,7 @@ class Judge:
     def _is_gas(self, substance: str) -> bool:
         return self.composer.table.substance(substance).phase == "gas"
 
-    def _recovered(self, components: Components, plan: Plan, said: Sequence[str]) -> bool:
+    def _recovered(self, components: Components, plan: Plan, said: Sequence[str], adds: Sequence[str] = ()) -> bool:
         """Whether what is left to do with a product is free at the end of an answer."""
         if not plan.steps:
             return True  # nothing more can be done with it, or it stays together in the best plan too
@@ -732,7 +738,8 @@ class Judge:
             slug = step.proposal.technique.id
             now = step.look.components
             alone = len({c.substance for c in now if not c.added and not c.trace}) == 1
-            if slug in self.rules.anywhere or slug in covered or slug in again or (alone and slug in said):
+            repeats = slug in again and (not adds or self._brings(step.look, step.proposal, adds))
+            if slug in self.rules.anywhere or slug in covered or repeats or (alone and slug in said):
                 continue
             liquids = [c for c in now if c.form == "liquid" and not c.trace]
             drives_off = slug in self.rules.drives_off and liquids and all(c.added for c in liquids)
