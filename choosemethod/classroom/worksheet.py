@@ -414,7 +414,9 @@ class Checker:
         told = statements(asked.answer, self.lexicon, checker.truth.named, checker.truth.everything)
         texts = [set(normalise(one.text).split()) for one in told]
         unknown = tuple(
-            words for words in said.unknown if not any(set(normalise(words).split()) <= text for text in texts)
+            words
+            for words in said.unknown
+            if not any(set(normalise(words).split()) <= text or text <= set(normalise(words).split()) for text in texts)
         )
         if said.choices or said.others:
             return replace(said, unknown=unknown)

@@ -404,7 +404,13 @@ class TechniqueReader:
         """Whether a word tells what happens rather than what is done ("the salt dissolves", "iron is magnetic")."""
         if hit.kind != "technique":
             return False
-        return hit.phrase in self.told or (
+        phrase = f"{hit.phrase} "
+        spread = any(
+            value == hit.value and phrase.startswith(f"{' '.join(begin)} ") and phrase.endswith(f" {' '.join(end)} ")
+            for begin, end, _, value, told in self.apart
+            if told in self.told
+        )
+        return spread or hit.phrase in self.told or (
             hit.first == hit.last
             and hit.phrase.endswith("s")
             and not words[hit.first].norm.endswith("s")

@@ -25,6 +25,7 @@ _DISTANCES = re.compile(
 )
 _SCALE: Mapping[str, float] = {"mm": 1e-3, "cm": 1e-2}
 _LONGEST = 4_000  # characters of a text that are searched for claims
+_GAP = 6  # words from one part of a misconception to the next
 _MOST = 20  # claims of one row
 
 
@@ -84,9 +85,12 @@ class Claims:
         for run in segments(tokens(text, self.lexicon, lambda words: ""), self.lexicon) if known else ():
             for one in known:
                 places = [next((at for at, t in enumerate(run) if t.base in words), -1) for words in one.words]
-                denied = any(t.base in self.lexicon.no or t.text.lower().endswith("n't") for t in run)
-                if min(places) >= 0 and not denied and (not one.ordered or places == sorted(places)):
-                    written = text[run[0].start : run[-1].end].strip()
+                denied = any(
+                    t.base in self.lexicon.no or t.text.lower().endswith("n't") or t.text.lower() == "too" for t in run
+                )
+                apart = [b - a for a, b in zip(places, places[1:], strict=False)]
+                if min(places) >= 0 and not denied and (not one.ordered or all(0 < gap <= _GAP for gap in apart)):
+                    written = text[run[0].start : run[-1].end].strip(" .;!?\n")
                     yield Claim(written, one.key, "false", one.because)
 
     def _claim(self, statement: Statement, acted: Acted) -> Claim | None:

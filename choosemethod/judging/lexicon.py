@@ -108,6 +108,7 @@ class Lexicon(NamedTuple):
     same: frozenset[str]
     acts: tuple[UnsafeAct, ...] = ()
     misconceptions: tuple[Misconception, ...] = ()
+    sides: Mapping[str, frozenset[str]] = {}
     denial: frozenset[str] = frozenset()
     after_denial: tuple[tuple[str, ...], ...] = ()
     heat: frozenset[str] = frozenset()
@@ -280,6 +281,7 @@ def lexicon(folder: Path | None = None) -> Lexicon:
         heads_of_relations=frozenset(wording[0] for wording, _, _ in wordings),
         acts=acts,
         misconceptions=believed,
+        sides={key: frozenset(file.words(node, 0, key)) for key, node in file.block("sides").items()},
         denial=frozenset(denial),
         after_denial=tuple(tuple(words.split()) for words in after),
         heat=frozenset(heat),

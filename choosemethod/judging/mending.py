@@ -12,6 +12,7 @@ from choosemethod.reading.spelling import distance
 __all__ = ["Mender", "sound"]
 
 _SHORTEST = 5  # letters of a word that is mended
+_LONG = 8  # letters of a word in which two may be wrong
 _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?")
 _SPELLINGS = (
     (r"(?:[tsc]i|sh)[aou]n", "1"), (r"ph", "f"), (r"ch(?=r)", "k"), (r"ck", "k"), (r"c(?=[eiy])", "s"), (r"[cq]", "k"), (r"z", "s"),
@@ -65,7 +66,7 @@ class Mender:
         near = {(distance(plain, form), form) for form in self.forms.get(heard, ()) if form[0] == plain[0]}
         near = {one for one in near if one[0] <= max(2, len(plain) // 2 - 1)}
         if not near:
-            most = 1 if len(plain) < 8 else 2
+            most = 2 if len(plain) >= _LONG else 1
             every = (form for forms in self.forms.values() for form in forms if abs(len(form) - len(plain)) <= most)
             near = {(wrong, form) for form in every if (wrong := distance(plain, form)) <= most}
         best = sorted(one for one in near if one[0] == min(near)[0])

@@ -499,10 +499,11 @@ class Judge:
         known: set[object] = set()
         for slug, named in [*((s, True) for s in step.slugs), *((s, False) for s in step.kinds)]:
             meant = [_Meant(p, slug, named) for p in look.proposals if p.technique.id == slug]
-            if slug not in look.rejections:
-                meant += [_Meant(p, slug, named, True) for p in self._second_best(look, slug)]
+            vetoes = {firing.rule.id for firing in look.rejections.get(slug, ())}
+            if vetoes <= set(self.rules.words["degree"]):
+                meant += [_Meant(p, slug, named, True) for p in self._second_best(look, slug, bool(vetoes))]
             for same in self._same.get(slug, ()):
-                barred = slug in look.rejections and (not same.despite or self._dangerous(look, slug))
+                barred = not vetoes <= set(self.rules.words["degree"]) and (not same.despite or self._dangerous(look, slug))
                 if barred or (alone and not same.alone) or (same.named and not step.adds) or self._blocked(slug):
                     continue
                 others = [p for p in look.proposals if p.technique.id in same.others and self._fits(same, look, p)]
@@ -517,14 +518,18 @@ class Judge:
                 out.append(one)
         return out[: int(self.rules.margins["choice"]) * max(1, len(step.slugs))]
 
-    def _second_best(self, look: Look, slug: str) -> list[Proposal]:
-        """Proposals of a technique that the rules hold back only because something better could be brought in."""
+    def _second_best(self, look: Look, slug: str, every: bool = False) -> list[Proposal]:
+        """Proposals of a technique that the rules hold back only because something better could be brought in.
+
+        every: all its rules, where what rejects it is a matter of degree.
+        """
         key = (look.components, slug)
         if key not in self._second:
             technique = self.book.techniques[slug]
             found: list[Proposal] = []
             singles = {fact.key: fact for fact in look.facts["component"]}
-            for rule in self._held_back.get(slug, ()):
+            rules = [r for r in self.book.stage("selection") if r.says[0] == slug] if every else self._held_back.get(slug, ())
+            for rule in rules:
                 barring = [pattern for pattern in rule.unless if pattern.kind not in _BRINGS]
                 if any(p.accepts(fact.slots) for p in barring for fact in look.facts.get(p.kind, ())):
                     continue
@@ -640,8 +645,10 @@ class Judge:
         """Why a step may pass without doing anything: "helper step", "not needed", or "" if it may not."""
         step = given[place]
         rules = self.rules
-        if len(step.slugs) > 1 and not all(self._is_sort(a, "ordinary") or self._is_sort(a, "organic") for a in step.adds):
-            return ""  # a reagent does something
+        reagent = len(step.slugs) > 1 and not all(
+            add[1:] == "organic" or (add[0] != "*" and any(self._is_sort(add, s) for s in ("ordinary", "organic")))
+            for add in step.adds
+        )  # it does something
         if any(slug in rules.anywhere for slug in step.slugs) and len(given) > 1:
             return "helper step"
         for slug in step.slugs:
@@ -651,7 +658,7 @@ class Judge:
                 for earlier in (taken.said, taken.technique)
             ):
                 return "helper step"
-            following = given[place + 1 :]
+            following = given[place + 1 :] if not reagent else ()
             ready = rules.before.get(slug, ())
             for later in following:
                 if any(other in ready for other in later.slugs):
@@ -685,11 +692,22 @@ class Judge:
             rank = _WRONG
         elif not left:
             rank = _RIGHT if total <= best + self.rules.margins["nearly"] and not state.extra else _ACCEPTABLE
+            if rank == _ACCEPTABLE and not state.extra and self._gets_more(state):
+                rank = _RIGHT
             if not state.named:
                 rank = _INCOMPLETE
         else:
             rank = _INCOMPLETE if total <= best + self.rules.margins["detour"] else _WRONG
         return _End(rank, total, state, tuple(left))
+
+    def _gets_more(self, state: _State) -> bool:
+        """Whether an answer recovers all that the best plan does, and something that plan lets go."""
+
+        def lost(proposals: Sequence[Proposal]) -> set[str]:
+            lost = [p for one in proposals for p in one.outcome.products if p.part.lost]
+            return {c.substance for product in lost for c in product.components if not c.trace and not c.added}
+
+        return self.plan is not None and lost([p for _, p in state.acted]) < lost([s.proposal for s in self.plan.steps])
 
     def _as_named(self, components: Components) -> bool:
         """Whether a product may stay as it is: a thing the question names, or a liquid in which only the finest dirt floats."""

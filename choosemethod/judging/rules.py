@@ -58,6 +58,7 @@ _WORDS = (
     "halfway",
     "half",
     "half-done",
+    "degree",
 )
 _KEYS = (
     "source",

@@ -54,7 +54,7 @@ class Statement(NamedTuple):
     group: "" or both, neither, only, other; denied; objects: ids named after it; numbers: (value, unit) as written; more:
     1 more, -1 less, 0 neither (of a comparison or a limit); hint: words of the segment that matter (hot, cold, first);
     text: as written; start: where it begins; acted: something is done to the subject; of: techniques the clause tells of;
-    unknown: words in the place of a subject that name nothing known.
+    unknown: words in the place of a subject that name nothing known; implied: the subject is not named in the clause.
     """
 
     relation: str
@@ -70,6 +70,7 @@ class Statement(NamedTuple):
     acted: bool = False
     of: tuple[str, ...] = ()
     unknown: str = ""
+    implied: bool = False
 
 
 def _base(word: str, lexicon: Lexicon) -> str:
@@ -310,8 +311,9 @@ class _Reader:
                 continue  # "what is left"
             if comparison is not None and first - 1 <= comparison[0] <= last + 1:
                 continue
-            verb = hits[0][0]  # "goes to the bottom": the subject is before the first of its words
-            begin = first if any(verb < at < first for at, _ in named) else verb
+            begin = first
+            if relation.says in ("layer", "order") and not any(hits[0][0] < at < first for at, _ in named):
+                begin = hits[0][0]  # "goes to the bottom": the subject is before the first of these words
             subjects, objects = self._around(named, begin, run, group, last, relation.acts_on)
             acted = False
             if relation.acts_on:
@@ -327,10 +329,13 @@ class _Reader:
                 if unknown and not relation.acts_on and relation.says not in ("part", "order", "phase"):
                     yield Statement(relation.key, (), text=text, start=start, unknown=unknown)
                 continue
-            of = tuple(slug for _, _, other in hits for slug in other.of) if not relation.of else ()
+            of = () if relation.of or relation.says in ("layer", "order") else tuple(s for *_, o in hits for s in o.of)
             denied = relation.denied != any(d <= last + 1 for d in denied_at)
             yield self._keep(
-                Statement(relation.key, subjects, group, denied, objects, numbers, more, hint, text, start, acted, of)
+                Statement(
+                    relation.key, subjects, group, denied, objects, numbers, more, hint, text, start, acted, of,
+                    implied=not acted and not any(i in subjects for _, i in named),
+                )  # fmt: skip
             )
             made = True
         if made:
@@ -384,6 +389,8 @@ class _Reader:
         if any(token.base in self.lexicon.prepositions and token.base != "to" for token in run[first + 1 : last]):
             run = run[: last + 1]  # "left on the filter paper"
         for place, token in enumerate(run[first + 1 :], first + 1):
+            if place == last and out:
+                break  # "extract the acid with alkali"
             if place == last:
                 continue
             if token.kind == "name":

@@ -136,6 +136,8 @@ class Truth:
             return self._order(relation.place, statement)
         if relation.says == "mixes":
             return self._mixes(statement)
+        if relation.says == "taken":
+            return self._taken(statement)
         if relation.says == "spoils":
             return self._each(statement, self._spoils)
         if relation.says == "azeotrope":
@@ -203,6 +205,26 @@ class Truth:
         )
         return Found(yes, f"{one.name} is {'' if yes else 'not '}{label}", source)
 
+    def _taken(self, statement: Statement) -> Found | None:
+        """Whether an acid or alkali takes something out of an organic liquid: a base takes acids, an acid takes bases."""
+
+        def side(ident: str) -> str:
+            if self.substance(ident) is None:
+                return ""
+            word = str(self.known.pure(ident)[0].get("acid_base", UNKNOWN))
+            return next((key for key, words in self.lexicon.sides.items() if word in words), "")
+
+        if not statement.acted or len(statement.subjects) != 1:
+            return None
+        one = statement.subjects[0]
+        mine, theirs = side(one), [(i, s) for i in statement.objects if (s := side(i)) and i not in self.everything]
+        if not mine or not theirs or one not in self.everything:
+            return None
+        by, other = theirs[0]
+        does = mine != other
+        words = f"{self.composer.name(by)} {'takes' if does else 'does not take'} {self.composer.name(one)} into the water"
+        return Found(does != statement.denied, words)
+
     def _spoils(self, one: Substance) -> Found:
         """Whether heating decomposes it below or at the temperature of a boiling solution or of its own boiling."""
         slots = self.known.pure(one.id)[0]
@@ -220,6 +242,9 @@ class Truth:
             return None
         if one.id == self.water:
             return None
+        named = [i for i in (*statement.subjects, *statement.objects) if i != one.id and i not in self.everything]
+        if not liquids and named and statement.acted:
+            return Found(None, f"whether {joined(map(self.composer.name, named))} dissolves {one.name} is not known here")
         two = liquids[0] if liquids else self.substance(self.water)
         if two is None or two.id == one.id:
             return None
@@ -629,6 +654,8 @@ class Truth:
         if not verdicts:
             return None
         wrong = next((f for f in verdicts if f.true is False), None)
+        if statement.implied and len(verdicts) > 1 and (so := next((f for f in verdicts if f.true), None)):
+            return so  # "it crystallises", said of a solution
         return wrong or verdicts[0]
 
     def _part_of(
