@@ -240,6 +240,9 @@ def _advise_options(parser: ArgumentParser) -> None:
     add("--front", metavar="D", help='chromatography: how far the solvent front moved, "150 mm"')
     add("--spots", metavar="D,D", help='chromatography: how far the spots moved, "90 mm, 120 mm"')
     add("--table", action="append", default=[], metavar="FILE", help="a table file of your own substances (repeatable)")
+    add(
+        "--show-reading", action="store_true", help="only show how the question was read: mentions, roles, what decided"
+    )
     add("--trace", action="store_true", help="add the rules that fired and the sourced values they fired on")
     add("--full", action="store_true", help="every reason and every list whole")
 
@@ -263,6 +266,8 @@ def _advise(options: Namespace) -> int:
 
     if options.pressure and options.altitude:
         raise UsageError("give --pressure or --altitude, not both")
+    if options.show_reading:
+        return _show_reading(options)
     advice = advise(
         _question(" ".join(options.words).strip()),
         want=tuple(options.want),
@@ -278,6 +283,20 @@ def _advise(options: Namespace) -> int:
     with suppress(ReaderGone):
         write(_shown(advice, options))
     return advice.exit_code
+
+
+def _show_reading(options: Namespace) -> int:
+    from pathlib import Path
+
+    from choosemethod.reading.show import reading_text
+    from choosemethod.show.output import write
+    from choosemethod.table.table import open_table
+
+    question = _question(" ".join(options.words).strip())
+    if isinstance(question, Path):
+        raise UsageError("--show-reading is for a question in words, not for a file")
+    write(reading_text(question, open_table(tuple(Path(name) for name in options.table))))
+    return 0
 
 
 def _question(words: str) -> str | Path:

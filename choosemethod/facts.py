@@ -201,6 +201,7 @@ COMPONENT: Mapping[str, Slot] = {
     ),
     "molecule_size": Slot("whether a dialysis membrane holds it back", words=("small", "large", UNKNOWN)),
     "steam_volatile": _yes("comes over with steam"),
+    "sublimes_at": _number("temperature at which it turns to vapour while solid, at 101 kPa", "temperature"),
     "in_water": Slot("solubility in water at 20 °C", words=GRADES),
     "water_soluble": _yes("dissolves in cold water"),
     "in_host": Slot("solubility in the liquid that holds it, at 20 °C", words=GRADES),
@@ -322,6 +323,8 @@ MIXTURE: Mapping[str, Slot] = {
     ),
     "first_drop": _number("mole fraction in the first drop of what comes over first, from the forecast", "fraction"),
     "comes_first": Slot("name of what the first drop is richest in, from the forecast, empty if not known"),
+    "volatile": _yes("it holds a liquid that boils below about 85 °C, a dissolved gas, or what gives one off"),
+    "halogenated": _yes("it holds a halogenated solvent"),
     "lit_cold": _yes("it holds a liquid whose vapour a flame lights at room temperature"),
     "level": Slot("level asked for, empty if none"),
     "small": _yes("only a little of it"),
@@ -478,6 +481,59 @@ STEP: Mapping[str, Slot] = {
     "added_name": Slot("its name"),
 }
 
+# What was said, before it is a mixture: the two kinds that interpretation rules look at.
+MENTION: Mapping[str, Slot] = {
+    "id": Slot("key of the mention: its place in the question"),
+    "means": Slot("id of the substance or named mixture it is taken for, empty if it has none"),
+    "meaning": Slot("what it is taken for", words=("substance", "mixture", "class", "described", "")),
+    "name": Slot("its name as shown"),
+    "words": _ids("its words as written, normalised"),
+    "last_word": Slot("the last of them"),
+    "found": Slot(
+        "how it was found", words=("exact", "plural", "formula", "ellipsis", "adjective", "class", "letter", "")
+    ),
+    "own_name": _yes("called by the name of its substance and no other word (no filings, no powder)"),
+    "noun": Slot("key of its class noun (rules/reading/class-nouns.yaml), empty if it is none"),
+    "role": Slot("its role (rules/reading/roles.yaml)"),
+    "link": Slot("the word class that links it to what stands before: from, in, with, of ..."),
+    "verb": Slot("class of the verb that governs it (rules/reading/cues.yaml), empty for none"),
+    "lesser": _yes("said to be little, left over or an impurity"),
+    "plural": _yes("written in the plural"),
+    "article": Slot("a, an, the or another article before it, empty for none"),
+    "form": Slot("form its words give it (dissolved, suspended ...), empty for none"),
+    "states": _ids("state words beside it (rules/reading/forms.yaml)"),
+    "pieces": _ids("piece words beside it"),
+    "in_pieces": _yes("a piece word stands beside it"),
+    "related": _ids("relations of rules/related.yaml by which its name leads to another of the table"),
+    "amount": _yes("an amount is told of it"),
+    "phase": Slot("phase of its substance at 20 °C", words=("solid", "liquid", "gas", UNKNOWN)),
+    "kind": Slot("kind of its substance, empty for a mixture"),
+    "classes": _ids("classes of its substance"),
+    "organic": _yes("its substance is organic"),
+    "holds": _ids("ids of what a named mixture holds"),
+    "holds_gas": _yes("it is a gas or holds one"),
+    "forms": _ids("forms of what a named mixture holds; the phase of a substance"),
+    "really": Slot("why a named mixture is none: compound, alloy ..., empty for a mixture"),
+    "peroxide_former": _yes("it forms peroxides on standing in air"),
+    "held_by_other": _yes("a named mixture said beside it holds it"),
+}
+UTTERANCE: Mapping[str, Slot] = {
+    "id": Slot("always utterance"),
+    "words": _ids("every word of the question, normalised, each once"),
+    "last_words": _ids("the last three words"),
+    "parts": _number("number of different substances and named mixtures that are there", "pure number"),
+    "named_mixtures": _number("number of named mixtures that are there", "pure number"),
+    "wanted": _number("number of mentions to be obtained", "pure number"),
+    "removed": _number("number of mentions that have to go", "pure number"),
+    "aim": Slot("separate or identify", words=("separate", "identify")),
+    "purpose": Slot("what it is for (choosemethod.mixture.PURPOSES)"),
+    "form": Slot("condition wanted of the product: pure, dry, crystals ..., empty for none"),
+    "flags": _ids("purify, reacted, alloy, apart: what else was said"),
+    "unknown": _number("number of stretches not understood that may be parts", "pure number"),
+    "level": Slot("level asked for, empty if none"),
+    "without": _ids("keys of what is not there or not allowed"),
+}
+
 KINDS: Mapping[str, Mapping[str, Slot]] = {
     "component": COMPONENT,
     "pair": {
@@ -496,4 +552,6 @@ KINDS: Mapping[str, Mapping[str, Slot]] = {
     "help": HELP,
     "finding": FINDING,
     "step": STEP,
+    "mention": MENTION,
+    "utterance": UTTERANCE,
 }

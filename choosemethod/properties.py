@@ -261,7 +261,7 @@ class Properties:
         }
         evidence: dict[str, Evidence] = {}
         values = substance.values
-        for name in ("melting_point", "decomposes_at", "flash_point", "autoignition", "density"):
+        for name in ("melting_point", "decomposes_at", "sublimes_at", "flash_point", "autoignition", "density"):
             value = values.get(name)
             slots[name] = None if value is None or value.number is None else float(value.number)
             if value is not None:
@@ -447,7 +447,7 @@ class Properties:
                 text += f", {100 * mass:.1f} % {a.name} by mass"
             how = self.table.how(row.get("source", ""))
             known_at = parse_number(row["pressure"], "pressure") if row.get("pressure") else STANDARD_PRESSURE
-            if abs(known_at - self.pressure) > 0.02 * self.pressure:
+            if abs(known_at - self.pressure) > self.limits.values["same-pressure"] * self.pressure:
                 return self._azeotrope_elsewhere(a, b, row["kind"])
             return (
                 {"azeotrope": row["kind"], "azeotrope_at": at, "azeotrope_first_mass": mass, "azeotrope_how": how},

@@ -22,11 +22,13 @@ _OF_IONS = ("ionic", "oxide", "hydroxide", "carbonate", "hydrogencarbonate", "su
 
 
 class Part(NamedTuple):
-    """A component as reactions see it: its key, what it is, and its form ("" for any)."""
+    """A component as reactions see it: its key, what it is, its form ("" for any), and whether only an organic liquid
+    wets it."""
 
     key: str
     substance: Substance
     form: str = ""
+    dry: bool = False
 
 
 class Held(NamedTuple):
@@ -131,7 +133,11 @@ class Reactions:
             if len(found[number]) < size:
                 continue
             for chosen in _assigned([sorted(found[number][place]) for place in range(size)], by_key):
-                damp = soaked or any(by_key[key].form in _WETTING for key in chosen) if wet is None else wet
+                damp = (
+                    soaked or any(by_key[key].form in _WETTING and not by_key[key].dry for key in chosen)
+                    if wet is None
+                    else wet
+                )
                 now = row.when == "" or (damp if row.when == "wet" else not soaked)
                 severity = row.severity if now else "caution"
                 sets_off = (*row.triggers, "water") if row.when == "wet" and not now else row.triggers

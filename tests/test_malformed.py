@@ -399,7 +399,7 @@ salt: {name: salt, kind: salt, phase: solid}
 def house(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The data folders with all techniques, no rules, and three substances: quickly read anew for every fault."""
     top = tmp_path_factory.mktemp("house")
-    stages = [(ROOT / "rules" / stage) for stage in ("inference", "selection", "rejection", "caution")]
+    stages = [(ROOT / "rules" / stage) for stage in ("interpretation", "selection", "rejection", "caution")]
     shutil.copytree(ROOT / "rules", top / "rules", ignore=lambda at, _: os.listdir(at) if Path(at) in stages else [])
     (top / "substances" / "few").mkdir(parents=True)
     shutil.copytree(ROOT / "substances" / "sources", top / "substances" / "sources")

@@ -69,7 +69,7 @@ class NumberShown(NamedTuple):
 class Caution(NamedTuple):
     """A caution. degree: danger, care or note; technique: slug it belongs to ("" for the mixture).
 
-    harm: what it guards against, a word of `choosemethod.rulebook.language.HARMS`.
+    harm: what it guards against, a word of `choosemethod.rulebook.language.HARMS`; kept: it stands in every answer.
     """
 
     text: str
@@ -78,6 +78,7 @@ class Caution(NamedTuple):
     rule: str = ""
     source: str = ""
     harm: str = ""
+    kept: bool = False
 
 
 _DEGREES = ("danger", "care", "note", "waste")
@@ -274,6 +275,8 @@ class Advice(NamedTuple):
     asked_techniques: Techniques = NO_TECHNIQUES  # those the question names
     bench: str = ""  # who works at a level: "" all, teacher: only the teacher, nobody: not at this level
     instead: tuple[tuple[str, str], ...] = ()  # what the level must not handle, and what to take instead ("" not known)
+    option: str = ""  # letter and words of the answer chosen among those offered
+    about: str = "mixture"  # mixture, or technique: the question describes a technique, and no mixture is planned for
 
     @property
     def exit_code(self) -> int:

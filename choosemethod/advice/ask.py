@@ -10,6 +10,7 @@ from pathlib import Path
 
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
+from choosemethod.advice.method import answered_by_method
 from choosemethod.errors import UsageError
 from choosemethod.mixture import HIGHEST_PRESSURE, LEVELS, LOWEST_PRESSURE, Question
 from choosemethod.quantity import QuantityError, parse_number
@@ -45,7 +46,8 @@ def _many(given: str | Sequence[str]) -> tuple[str, ...]:
 def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[str] = ()) -> Advice:
     """The answer to a question as understood."""
     given = given_substances(question)
-    return Composer(table.with_given(given) if given else table, book, question).answer(why_not)
+    view = table.with_given(given) if given else table
+    return answered_by_method(Composer(view, book, question).answer(why_not), question, view, book)
 
 
 def slug_of(book: Rulebook, words: str) -> str:

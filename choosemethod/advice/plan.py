@@ -18,7 +18,7 @@ from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
 from choosemethod.rulebook.technique import Technique
 
-__all__ = ["Look", "Plan", "Planner", "Proposal", "Step", "with_implied_wish"]
+__all__ = ["Look", "Plan", "Planner", "Proposal", "Step", "sound", "with_implied_wish"]
 
 DEEPEST = 12  # steps one after the other
 WIDEST = (4, 3, 2)  # proposals followed up for the first mixture, its products, and all later ones
@@ -62,15 +62,14 @@ class Proposal:
 
 
 class Look:
-    """What the rules say of one mixture: its facts, what was inferred, proposed, rejected, refused and not available."""
+    """What the rules say of one mixture: its facts, what was proposed, rejected, refused and not available."""
 
-    __slots__ = ("blocked", "by_key", "components", "facts", "found", "proposals", "refusals", "rejections")
+    __slots__ = ("blocked", "by_key", "components", "facts", "proposals", "refusals", "rejections")
 
     def __init__(self, components: tuple[Component, ...], facts: dict[str, list[Fact]]) -> None:
         self.components = components
         self.facts = facts
         self.by_key = {(kind, fact.key): fact for kind, some in facts.items() for fact in some}
-        self.found: list[Firing] = []
         self.proposals: list[Proposal] = []
         self.rejections: dict[str, list[Firing]] = {}
         self.refusals: list[Firing] = []
@@ -139,9 +138,7 @@ class Planner:
         question = self.question
         mixture = question.mixture if set(components) == set(question.mixture.components) else Mixture(components)
         facts = {kind: list(some) for kind, some in self.bench.facts(components, mixture).items()}
-        concluded = self.book.conclude(facts)
         look = Look(components, facts)
-        look.found = concluded
         grouped: dict[tuple[object, ...], Proposal] = {}
         singles = {fact.key: fact for fact in facts["component"]}
         ranks = {solvent.id: solvent.order for solvent in self.bench.limits.solvents}
@@ -172,7 +169,7 @@ class Planner:
         self._reject(look, {proposal.technique.id for proposal in grouped.values()})
         strength = self.book.ranking.strength
         for proposal in grouped.values():
-            proposal.firings.sort(key=lambda f: (strength[f.rule.strength], f.order))
+            proposal.firings.sort(key=lambda f: (strength[f.rule.strength], -_most(look, f), f.order))
             proposal.blocked = self.why_blocked(proposal.technique, proposal.outcome) or self._limited(look, proposal)
             if proposal.blocked:
                 look.blocked.append(proposal)
@@ -341,7 +338,8 @@ class Planner:
         for held in bench.dangers(outcome.whole):
             ids = {key.split("|")[0].rstrip("+") for key in held.between}
             if added.id not in ids:
-                if held.severity in ("refuse", "reacts") and held.number not in going_on:
+                starts = held.now and held.number not in going_on
+                if starts and (held.severity in ("refuse", "reacts") or held.row.reaction):
                     return False  # the liquid added sets it off
                 continue
             unmeant = meant is None or bool(meant and not ids & meant)
@@ -508,6 +506,42 @@ class Planner:
         if offered:
             plans = [item for item in plans if used(item[1]) & offered] or plans
         return plans
+
+
+def _most(look: Look, firing: Firing) -> float:
+    """The largest share given of a component that a firing speaks of and that holds no other."""
+    shares = [
+        share
+        for fact in look.roles(firing).values()
+        if fact.kind == "component"
+        and fact.slots["carrier"] == "no"
+        and isinstance(share := fact.slots["share"], float)
+    ]
+    return max(shares, default=0.0)
+
+
+def sound(plan: Plan, best: Plan, want: Sequence[str]) -> bool:
+    """Whether a plan is a real alternative to the best one: it yields as much of what is wanted in the form it was in, and
+    is not the best plan with more steps about it. want: ids of what is wanted, empty for all."""
+    slugs = [step.proposal.technique.id for step in plan.steps]
+    wanted = [ident for ident in _had(best) if not want or ident in want]
+    if not _had(plan).issuperset(wanted):
+        return False
+    rest = iter(slugs)
+    inside = all(step.proposal.technique.id in rest for step in best.steps)
+    return not inside or len(slugs) <= len(best.steps)
+
+
+def _had(plan: Plan) -> set[str]:
+    """Ids of what a plan yields as it was, and not in something that was added."""
+    found: set[str] = set()
+    for product in plan.products:
+        part = product.part
+        added = any(c.added and not c.trace for c in product.components)
+        if part.lost or (added and not part.done and not part.shown):
+            continue
+        found.update(c.substance for c in product.asked if not c.reacted)
+    return found
 
 
 def _before(plan: Plan, best: Plan) -> bool:

@@ -54,7 +54,9 @@ def boiling_point_by_trouton(normal: float, pressure: float, entropy: float = 88
     if pressure <= 0 or normal <= 0:
         raise OutOfRange("pressure and boiling point must be above zero")
     # ln(p/p0) = -(H/R)(1/T - 1/T0) with H = entropy * T0
-    return 1.0 / (1.0 / normal - GAS_CONSTANT / (entropy * normal) * (log10(pressure / STANDARD_PRESSURE) * 2.302585092994046))
+    return 1.0 / (
+        1.0 / normal - GAS_CONSTANT / (entropy * normal) * (log10(pressure / STANDARD_PRESSURE) * 2.302585092994046)
+    )
 
 
 def _celsius(temperature: float) -> str:

@@ -26,7 +26,7 @@ from choosemethod.judging.truth import Truth
 from choosemethod.mixture import LEVELS, Component, Question, Wish
 from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.reading import given_substances, level_of, read_words
-from choosemethod.reading.language import without_keys_of
+from choosemethod.reading.lexicon import without_keys_of
 from choosemethod.rulebook import Rulebook, open_rulebook
 from choosemethod.table import Table, open_table
 from choosemethod.table.names import normalise

@@ -25,6 +25,8 @@ KINDS: dict[str, tuple[str, str]] = {
     "ranking": ("rules/ranking.yaml", "choosemethod.rulebook.gather:RANKING"),
     "without": ("rules/setting/without.yaml", "choosemethod.rulebook.gather:WITHOUT"),
     "technique": ("rules/techniques/*.yaml", "choosemethod.rulebook.load_technique:TECHNIQUE"),
+    "related": ("rules/related.yaml", "choosemethod.rulebook.gather:RELATED"),
+    "interpretation": ("rules/interpretation/*.yaml", "choosemethod.rulebook.load:RULE"),
     "rule": ("rules/[isrc]*/*/*.yaml", "choosemethod.rulebook.load:RULE"),
     "sources": ("substances/sources/*.yaml", "choosemethod.table.load:SOURCES"),
     "main sources": ("substances/sources.yaml", "choosemethod.table.load:SOURCES"),
@@ -36,6 +38,8 @@ KINDS: dict[str, tuple[str, str]] = {
     "classes": ("substances/classes.yaml", "choosemethod.table.contents:WORDS"),
     "kinds": ("substances/kinds.yaml", "choosemethod.table.contents:WORDS"),
     "hazard-statements": ("substances/hazard-statements.yaml", "choosemethod.table.contents:STATEMENTS"),
+    "checks": ("substances/checks.yaml", "choosemethod.table.checks:CHECKS"),
+    "defaults": ("substances/defaults.yaml", "choosemethod.table.defaults:default_file"),
     "properties": ("substances/properties.yaml", "choosemethod.table.schema:PROPERTIES"),
     "substances": ("substances/*/*.yaml", "choosemethod.table.load:substance_file"),
 }

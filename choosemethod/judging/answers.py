@@ -14,8 +14,8 @@ from choosemethod.judging.lexicon import lexicon
 from choosemethod.judging.mending import Mender
 from choosemethod.judging.replay import Given
 from choosemethod.judging.rules import Judging
-from choosemethod.reading.language import language
 from choosemethod.reading.english import english
+from choosemethod.reading.lexicon import lexicon as reading_lexicon
 from choosemethod.table.names import normalise
 from choosemethod.table.table import Table
 
@@ -110,7 +110,7 @@ class TechniqueReader:
         self.apart: list[
             tuple[tuple[str, ...], tuple[str, ...], str, str, str]
         ] = []  # "pour ... off": both parts, and the slug
-        for phrase, roles in language().phrases.items():
+        for phrase, roles in reading_lexicon().words.items():
             if "technique" in roles:
                 self.phrases[phrase] = ("technique", roles["technique"].split()[0])
         for slug, phrases in rules.techniques.items():
@@ -138,7 +138,7 @@ class TechniqueReader:
         self.added_verbs = self._phrase_set("added-verbs")
         self.adding_word = next((str(number) for number, general in enumerate(rules.general) if general.added), "")
         self.longest = max(phrase.count(" ") + 1 for phrase in (*self.phrases, *self.reason_words, *self.not_words))
-        known = language().phrases
+        known = reading_lexicon().words
         self.known_words = {word for phrase in (*known, *self.phrases) for word in phrase.split()}
         for key in ("not", "or", "after", "before-words", "reason", "added-after", "added-skip"):
             self.known_words |= {word for phrase in self._phrase_set(key) for word in phrase.split()}

@@ -1,8 +1,8 @@
 """Reading: plain words and YAML files into a Question. YAML files are read by `choosemethod.reading.file`."""
 
-from choosemethod.reading.describing import given_substances
-from choosemethod.reading.language import level_of, technique_slugs, without_implied, without_keys
-from choosemethod.reading.reader import read_words
+from choosemethod.reading.given import given_substances
+from choosemethod.reading.lexicon import level_of, technique_slugs, without_implied, without_keys
+from choosemethod.reading.question import read_words
 
 __all__ = [
     "given_substances",

@@ -13,11 +13,11 @@ from choosemethod.errors import DataError, UsageError
 from choosemethod.mixture import FORMS, HIGHEST_PRESSURE, LEVELS, LOWEST_PRESSURE, Question, Wish
 from choosemethod.places import substances_folder
 from choosemethod.quantity import Quantity, QuantityError, parse_number, parse_range
-from choosemethod.reading.describing import SOLUBILITY, substances_of
+from choosemethod.reading.amounts import pressure_at
 from choosemethod.reading.forms import Entry
-from choosemethod.reading.language import level_of, without_keys_of
-from choosemethod.reading.reader import question_of, read_words
-from choosemethod.reading.setting import pressure_at
+from choosemethod.reading.given import SOLUBILITY, substances_of
+from choosemethod.reading.lexicon import level_of, without_keys_of
+from choosemethod.reading.question import question_of, read_words
 from choosemethod.table import Table
 from choosemethod.table.schema import PROPERTIES, Property
 from choosemethod.yamltext import Block, Items, Node, parse_yaml, read_yaml

@@ -6,11 +6,10 @@ from dataclasses import dataclass, field, replace
 
 from choosemethod.mixture import Component
 from choosemethod.quantity import ROOM_TEMPERATURE
-from choosemethod.reading.language import Language
+from choosemethod.reading.lexicon import Lexicon
 from choosemethod.table import NamedMixture, Substance, Table, normalise
 
 __all__ = ["Built", "Entry", "build", "dissolves"]
-
 
 
 @dataclass(slots=True)
@@ -53,10 +52,10 @@ class Built:
 
 
 class _Builder:
-    def __init__(self, entries: list[Entry], table: Table, language: Language) -> None:
+    def __init__(self, entries: list[Entry], table: Table, words: Lexicon) -> None:
         self.entries = entries
         self.table = table
-        self.language = language
+        self.words = words
         self.built = Built()
 
     def substance(self, id: str) -> Substance:
@@ -71,18 +70,18 @@ class _Builder:
         if found is None:
             mine = self.substance(solute)
             for kind in self.substance(liquid).classes:
-                if any(word in self.language.inert.get(kind, ()) for word in (*mine.classes, mine.kind)):
+                if any(word in self.words.inert.get(kind, ()) for word in (*mine.classes, mine.kind)):
                     return "no", 0.0
             return "unknown", 0.0
         near = [(abs(at - ROOM_TEMPERATURE), much) for at, much in found.points]
-        little = min(near)[1] > 0 if near else found.word in self.language.dilute.get("words", ())
+        little = min(near)[1] > 0 if near else found.word in self.words.dilute.get("words", ())
         if little and self.strongly_coloured(solute):
             return "yes", min(near)[1] if near else 0.0
         if near:
             much = min(near)[1]
-            return ("yes" if much >= self.language.dissolves_from else "no"), much
-        if found.word in self.language.dissolving_words:
-            return "yes", 1.0 - 0.1 * self.language.dissolving_words.index(found.word)
+            return ("yes" if much >= self.words.dissolves_from else "no"), much
+        if found.word in self.words.dissolving_words:
+            return "yes", 1.0 - 0.1 * self.words.dissolving_words.index(found.word)
         if found.word in ("disperses", "reacts"):
             return found.word, 0.0
         return ("no" if found.word else "unknown"), 0.0
@@ -90,19 +89,19 @@ class _Builder:
     def strongly_coloured(self, solute: str) -> bool:
         """Whether a little of it dissolved counts: a dye, an indicator, iodine."""
         mine = self.substance(solute)
-        return mine.phase == "solid" and any(name in self.language.dilute.get("classes", ()) for name in mine.classes)
+        return mine.phase == "solid" and any(name in self.words.dilute.get("classes", ()) for name in mine.classes)
 
     def assumed_liquid(self) -> str:
-        name = self.table.name(self.language.assumed_liquid)
+        name = self.table.name(self.words.assumed_liquid)
         return name.id if name is not None and name.kind == "substance" else ""
 
     def build(self) -> Built:
         explicit = self.expand()
         for entry in explicit:
-            group = self.language.phrases.get((entry.words.split() or [""])[-1], {}).get("group", "")
+            group = self.words.cues((entry.words.split() or [""])[-1]).get("noun", "")
             if not entry.form and not entry.state and group == "ion" and len(entry.words.split()) > 1:
                 entry.form, entry.state = "dissolved", "solution"  # ions are met in solution
-            oil = (entry.words.split() or [""])[-1] in self.language.plain.get("oils", ())
+            oil = (entry.words.split() or [""])[-1] in self.words.plain.get("oils", ())
             oil = oil and not entry.wanted and len(explicit) > 1
             if oil and not entry.form and self.phase(entry.id) == "solid" and "fat" in self.substance(entry.id).classes:
                 entry.form = "liquid"  # coconut oil
@@ -173,7 +172,11 @@ class _Builder:
                 explicit.append(entry)
                 continue
             if self.only_liquid(entry):
-                explicit.append(Entry(self.assumed_liquid(), form="liquid", role="main" if self.dirty(entry) else ""))
+                explicit.append(
+                    Entry(
+                        self.assumed_liquid(), form="liquid", role=entry.role or ("main" if self.dirty(entry) else "")
+                    )
+                )
                 continue
             mixture = self.table.mixture(entry.id)
             if mixture in self.built.named:
@@ -203,7 +206,7 @@ class _Builder:
 
     def only_liquid(self, entry: Entry) -> bool:
         """Whether of a named water only the water counts: something it does not hold is said to be in it."""
-        if entry.id not in self.language.plain.get("mixtures", ()) or not self.assumed_liquid():
+        if entry.id not in self.words.plain.get("mixtures", ()) or not self.assumed_liquid():
             return False
         parts = {part.substance for part in self.table.mixture(entry.id).components}
         others = [other for other in self.entries if other is not entry and other.kind == "substance"]
@@ -232,7 +235,7 @@ class _Builder:
             other.id, other.form = name.id, "dissolved"
 
     def dirty(self, entry: Entry) -> bool:
-        return entry.id in self.language.plain.get("dirty", ())
+        return entry.id in self.words.plain.get("dirty", ())
 
     def whole(self, entry: Entry) -> bool:
         """Whether a gas mixture or an alloy that is also a substance of the table (air, brass) counts as one.
@@ -248,7 +251,7 @@ class _Builder:
             parts = set(mixture.made_of)
         elif self.phase(entry.id) in ("gas", "liquid"):
             parts = {part.substance for part in mixture.components}
-            if self.assumed_liquid() in parts and entry.id not in self.language.plain.get("whole", ()):
+            if self.assumed_liquid() in parts and entry.id not in self.words.plain.get("whole", ()):
                 return False  # a solution
         else:
             return False
@@ -257,7 +260,7 @@ class _Builder:
 
     def add_liquid(self, explicit: list[Entry]) -> None:
         """A solution or suspension needs a liquid: the usual one, unless another is named."""
-        adding = [entry for entry in explicit if "adds" in self.language.states.get(entry.state, {})]
+        adding = [entry for entry in explicit if "adds" in self.words.states.get(entry.state, {})]
         wet = any(entry.wet for entry in explicit)
         weak = self.weak(explicit)
         if not adding and not wet and not weak and not self.sol(explicit):
@@ -283,7 +286,7 @@ class _Builder:
         """Dust or mist floats in a gas: the usual one, unless another is named."""
         floating = any(entry.form == "airborne" for entry in explicit)
         named = any(component.form == "gas" for component in self.built.components) or any(map(self.gaseous, explicit))
-        for id in self.language.plain.get("gas", ())[:1] if floating and not named else ():
+        for id in self.words.plain.get("gas", ())[:1] if floating and not named else ():
             if self.table.has(id):
                 explicit.append(Entry(id, form="gas"))
                 self.entries.append(explicit[-1])
@@ -310,10 +313,10 @@ class _Builder:
             return False
         if any(entry.form or entry.kind != "substance" for entry in explicit):
             return False
-        living = self.language.dilute.get("all_in_water", ())
+        living = self.words.dilute.get("all_in_water", ())
         if all(any(name in living for name in self.substance(entry.id).classes) for entry in explicit):
             return True
-        known = self.language.dilute.get("in_water", ())
+        known = self.words.dilute.get("in_water", ())
         kept = [entry for entry in explicit if any(name in known for name in self.substance(entry.id).classes)]
         return bool(kept) and all(
             entry in kept or (self.phase(entry.id) == "solid" and self.solubility(entry.id, liquid)[0] == "yes")
@@ -357,7 +360,7 @@ class _Builder:
 
     def drunk(self, entry: Entry) -> bool:
         """Whether it is said to be in a drink."""
-        return entry.host in self.language.plain.get("drinks", ()) and "organic" in self.substance(entry.id).classes
+        return entry.host in self.words.plain.get("drinks", ()) and "organic" in self.substance(entry.id).classes
 
     def taken_up(self, entry: Entry, host: str) -> bool:
         """Whether a liquid is said to be dissolved in one that takes up only so much of it ("ether dissolved in water")."""
@@ -372,7 +375,7 @@ class _Builder:
         found = self.substance(entry.id).solubility.get(host)
         if found is None or found.word == "miscible":
             return False
-        little = found.word in self.language.dilute.get("words", ()) or any(much > 0 for _, much in found.points)
+        little = found.word in self.words.dilute.get("words", ()) or any(much > 0 for _, much in found.points)
         return little and "hydrocarbon" not in self.substance(entry.id).classes
 
     def size(self, entry: Entry) -> tuple[float, float] | None:
@@ -381,9 +384,9 @@ class _Builder:
         if entry.size is not None or usual is None or usual.number is None:
             return entry.size
         for word in (*entry.words.split()[-1:], *entry.words.split()[:1]):
-            piece = self.language.phrases.get(word, {}).get("piece", "")
-            if piece in self.language.pieces and self.language.pieces[piece][1] < usual.number:
-                return self.language.pieces[piece]
+            piece = self.words.cues(word).get("piece", "")
+            if piece in self.words.pieces and self.words.pieces[piece][1] < usual.number:
+                return self.words.pieces[piece]
         return None
 
     def component(self, entry: Entry, liquids: list[str], gases: list[str]) -> Component:
@@ -442,11 +445,11 @@ class _Builder:
         if not entry.host or not self.table.has(entry.host):
             return ""
         host = self.substance(entry.host)
-        classes, kinds = self.language.embedding.get("classes", ()), self.language.embedding.get("kinds", ())
-        locks = self.substance(entry.id).kind in self.language.embedding.get("locks", ())
+        classes, kinds = self.words.embedding.get("classes", ()), self.words.embedding.get("kinds", ())
+        locks = self.substance(entry.id).kind in self.words.embedding.get("locks", ())
         if self.phase(entry.id) == "liquid" and "organic" not in self.substance(entry.id).classes:
             return ""  # water and juices run out by themselves
-        always = any(name in self.language.embedding.get("always", ()) for name in self.substance(entry.id).classes)
+        always = any(name in self.words.embedding.get("always", ()) for name in self.substance(entry.id).classes)
         locked = (
             (entry.wanted or always) and locks and (host.kind in kinds or any(name in classes for name in host.classes))
         )
@@ -465,37 +468,37 @@ class _Builder:
             found = substance.solubility.get(self.assumed_liquid())
             if found is not None and found.points and min(much for _, much in found.points) > 0 and not entry.form:
                 return "dissolved", self.assumed_liquid()  # the little that is in a drink has dissolved
-        best = host if host and words[host] == "yes" else self.best(entry.id, liquids)
+        best = host if host and words.get(host) == "yes" else self.best(entry.id, liquids)
         if best:
             if (
                 entry.form == "suspended"
                 and host == ""
                 and len(liquids) == 1
-                and "adds" in self.language.states.get(entry.state, {})
+                and "adds" in self.words.states.get(entry.state, {})
             ):
                 return "suspended", liquids[0]
-            stirred = entry.form == "suspended" and "adds" not in self.language.states.get(entry.state, {})
+            stirred = entry.form == "suspended" and "adds" not in self.words.states.get(entry.state, {})
             if stirred and host and host != self.assumed_liquid():
                 return "suspended", host  # said to lie in an organic liquid: there is more of it than dissolves
             return "dissolved", best
         first = host or liquids[0]
         if entry.form == "dissolved":
             known = substance.solubility.get(first)
-            if known is not None and known.word in self.language.insoluble_words and not substance.given:
+            if known is not None and known.word in self.words.insoluble_words and not substance.given:
                 liquid = self.substance(first).name
-                if any(name in self.language.dilute.get("colloids", ()) for name in substance.classes):
+                if any(name in self.words.dilute.get("colloids", ()) for name in substance.classes):
                     said = f"{substance.name}: no true solution in {liquid}, so taken as colloidal in it"
                     self.built.notes.append(said)
                     return "colloidal", first
                 self.built.notes.append(f"{substance.name}: not soluble in {liquid}, so taken as suspended in it")
                 return "suspended", first
             return "dissolved", first
-        told = self.language.states.get(entry.state, {})
-        if "late" in told and words[first] == "no":
+        told = self.words.states.get(entry.state, {})
+        if "late" in told and words.get(first) == "no":
             return told["form"], first
         if entry.form == "suspended":
             return "suspended", first
-        if any(name in self.language.dilute.get("colloids", ()) for name in substance.classes) and any(
+        if any(name in self.words.dilute.get("colloids", ()) for name in substance.classes) and any(
             other.state == "solution" or other.state == "sol" for other in self.entries
         ):
             return "colloidal", first  # "starch and glucose solution"
@@ -506,7 +509,7 @@ class _Builder:
         if unknown:
             name = self.substance(unknown[0]).name
             self.built.missing.append(f"the solubility of {substance.name} in {name}")
-            left = [liquid for liquid in (first, *liquids) if words[liquid] == "no"]
+            left = [liquid for liquid in (first, *liquids) if words.get(liquid) == "no"]
             return ("suspended", left[0]) if left else ("solid", "")
         if all(word == "reacts" for word in words.values()):
             return "solid", ""
@@ -525,11 +528,11 @@ def _merged(first: Component, second: Component) -> Component:
     )
 
 
-def build(entries: list[Entry], table: Table, language: Language) -> Built:
+def build(entries: list[Entry], table: Table, words: Lexicon) -> Built:
     """Components for what was named, in order; named mixtures are replaced by their parts."""
-    return _Builder(entries, table, language).build()
+    return _Builder(entries, table, words).build()
 
 
-def dissolves(solute: str, liquid: str, table: Table, language: Language) -> str:
+def dissolves(solute: str, liquid: str, table: Table, words: Lexicon) -> str:
     """Whether a substance dissolves in a liquid: yes, no, disperses, reacts or unknown."""
-    return _Builder([], table, language).solubility(solute, liquid)[0]
+    return _Builder([], table, words).solubility(solute, liquid)[0]

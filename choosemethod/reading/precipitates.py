@@ -10,7 +10,7 @@ from math import gcd
 
 from choosemethod.mixture import Component
 from choosemethod.reading.forms import dissolves
-from choosemethod.reading.language import Language
+from choosemethod.reading.lexicon import Lexicon
 from choosemethod.table import Table
 
 __all__ = ["precipitated"]
@@ -71,14 +71,12 @@ def _exchanged(first: str, second: str, table: Table) -> tuple[str, str] | None:
     return None
 
 
-def precipitated(
-    components: Sequence[Component], table: Table, language: Language
-) -> tuple[list[Component], str] | None:
+def precipitated(components: Sequence[Component], table: Table, words: Lexicon) -> tuple[list[Component], str] | None:
     """The components after two dissolved salts have made an insoluble one, and a sentence about it; None if none do.
 
     Only salts dissolved in the usual liquid (water) count, and only if just one of the two new salts dissolves in it.
     """
-    liquid = table.name(language.assumed_liquid)
+    liquid = table.name(words.assumed_liquid)
     host = "" if liquid is None else liquid.id
     dissolved = [
         part for part in components if part.form == "dissolved" and not part.role and host and part.host == host
@@ -88,8 +86,8 @@ def precipitated(
         made = _exchanged(first.formula, second.formula, table)
         if made is None:
             continue
-        solid = [id for id in made if dissolves(id, one.host, table, language) == "no"]
-        stays = [id for id in made if dissolves(id, one.host, table, language) == "yes"]
+        solid = [id for id in made if dissolves(id, one.host, table, words) == "no"]
+        stays = [id for id in made if dissolves(id, one.host, table, words) == "yes"]
         if len(solid) != 1 or len(stays) != 1:
             continue
         kept = [part for part in components if part not in (one, other) and part.substance not in made]

@@ -1,16 +1,18 @@
-"""Mending of misspelt words: silently only where one reading is near and no other is."""
+"""Mending of misspelt words: only what is neither English nor a name, and only where one reading is near and no other is."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from choosemethod.reading.items import Item
-from choosemethod.reading.language import Language
+from choosemethod.reading.lattice import Piece
+from choosemethod.reading.lexicon import Lexicon
 from choosemethod.table import Name, Table, normalise
 
-__all__ = ["distance", "mended_name", "mended_word", "recased", "suggestions"]
+__all__ = ["distance", "mend", "suggestions"]
 
-_SHORTEST_WORD = 6  # letters of a word of the language that a misspelling may be read as
+_SHORTEST = 5  # letters of a word of the lexicon that a misspelling may be read as
+_TRIES = 8  # stretches looked up in one reading
+_SURE = ("yl", "ide", "ate", "ite")  # endings of names of compounds, which mean what they say
 _MOST_WORDS = 5
 _LONGEST_FORMULA = 14  # signs of a formula whose case may be mended
 _LONGEST_NAME = 80  # letters
@@ -154,28 +156,6 @@ def _anagrams(word: str, table: Table, but: Name) -> bool:
     return False
 
 
-def mended_word(item: Item, language: Language) -> str:
-    """The one word of the language a misspelt word can be read as, "" if none."""
-    word = item.norm
-    if len(word) < _SHORTEST_WORD or not word.isalpha():
-        return ""
-    near: dict[int, list[str]] = {}
-    for other in language.words:
-        alike = other[0] == word[0] or (other[1:3] == word[1:3] and _same_start(word, other))
-        if alike and len(other) >= _SHORTEST_WORD and abs(len(other) - len(word)) <= 2:
-            wrong = distance(word, other)
-            if wrong <= (1 if len(word) < 8 else 2):
-                near.setdefault(wrong, []).append(other)
-    for wrong in sorted(near):
-        found = near[wrong]
-        # "separated" and "separate" are one reading: the shorter holds them both.
-        stem = min(found, key=len)
-        if len(found) == 1 or all(other.startswith(stem[:5]) for other in found):
-            return min(found, key=lambda other: (abs(len(other) - len(word)), other))
-        return ""
-    return ""
-
-
 def suggestions(words: str, table: Table) -> tuple[str, ...]:
     """Up to three names that look like words that are not known; none for what is far longer than a name."""
     if len(words) > _LONGEST_NAME:
@@ -183,15 +163,72 @@ def suggestions(words: str, table: Table) -> tuple[str, ...]:
     return tuple(written for written, _, _ in table.suggest(words, 3))
 
 
-def unknown_runs(items: Sequence[Item]) -> list[list[Item]]:
-    """Stretches of neighbouring items of a slot that hold an unknown word, the longest first."""
-    found: list[list[Item]] = []
-    for start in range(len(items)):
-        for end in range(min(len(items), start + _MOST_WORDS), start, -1):
-            run = list(items[start:end])
-            if any(item.kind == "unknown" for item in run) and all(
-                item.kind in ("unknown", "name", "phrase") for item in run
+def _word(word: str, words: Lexicon) -> str:
+    """The one word of the lexicon a misspelt word can be read as, "" if none."""
+    if len(word) < _SHORTEST or not word.isalpha():
+        return ""
+    near: dict[int, list[str]] = {}
+    most = 1 if len(word) < 8 else 2
+    for other in words.mendable:
+        if word.startswith(other):
+            continue  # "thingy" is no "thing"
+        if len(other) >= _SHORTEST and other[0] == word[0] and abs(len(other) - len(word)) <= 2:
+            wrong = distance(word, other)
+            if wrong <= most:
+                near.setdefault(wrong, []).append(other)
+    for wrong in sorted(near):
+        found = near[wrong]
+        stem = min(found, key=len)
+        if len(found) == 1 or all(other.startswith(stem[:5]) for other in found):
+            return min(found, key=lambda other: (abs(len(other) - len(word)), other))
+        return ""
+    return ""
+
+
+def _sure(written: str, name: str) -> bool:
+    """Whether mending would turn one compound into another: "tetroxide" is no "peroxide"."""
+    for mine, its in zip(normalise(written).split(), normalise(name).split(), strict=False):
+        if mine != its and mine.endswith(_SURE) and distance(mine, its) > 1:
+            return True
+    return False
+
+
+def mend(text: str, pieces: Sequence[Piece], table: Table, words: Lexicon) -> tuple[str, tuple[str, str]] | None:
+    """The text with one misspelling mended, and (written, read as); None if nothing can be mended for sure."""
+    tried = 0
+    seen: set[str] = set()
+    for place, piece in enumerate(pieces):
+        if piece.kind != "unknown" or piece.text in seen:
+            continue
+        beside = [pieces[other] for other in (place - 1, place + 1) if 0 <= other < len(pieces)]
+        listed = any(one.mark or one.has("join", "from", "in", "of", "light") for one in beside) and len(piece.norm) > 3
+        if len(piece.norm) < 5 and not listed and not any(sign.isdigit() for sign in piece.norm) and len(pieces) > 3:
+            continue  # a short word is another word
+        if piece.text.isupper() and piece.text.isalpha():
+            continue  # an abbreviation
+        seen.add(piece.text)
+        runs = []
+        for start, end in ((place - 1, place + 2), (place - 1, place + 1), (place, place + 2), (place, place + 1)):
+            run = pieces[max(0, start) : end]
+            if (
+                start >= 0
+                and end <= len(pieces)
+                and all(one.kind in ("unknown", "name", "word", "class") for one in run)
             ):
-                found.append(run)
-    found.sort(key=lambda run: -len(run))
-    return found
+                runs.append(run)
+        for run in runs:
+            tried += 1
+            if tried > _TRIES:
+                return None
+            first, last = run[0], run[-1]
+            written = text[first.start : last.end]
+            formula = recased(written, table) if len(run) == 1 else ""
+            name = formula or mended_name(written, table)
+            kept = all(one.norm in normalise(name) for one in run if one.kind in ("name", "class"))
+            changed = bool(formula) or normalise(name) != normalise(written)
+            if name and changed and kept and not (_sure(written, name) and not formula):
+                return text[: first.start] + name + text[last.end :], (written, name)
+        word = _word(piece.norm, words)
+        if word and word != piece.norm:
+            return text[: piece.start] + word + text[piece.end :], (piece.text, word)
+    return None

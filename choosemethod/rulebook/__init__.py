@@ -9,7 +9,9 @@ from choosemethod.places import rules_folder, substances_folder
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.table.table import Table
 
-__all__ = ["Rulebook", "open_rulebook"]
+__all__ = ["Rulebook", "open_rulebook", "rulebook_in_use"]
+
+_IN_USE: dict[Path, Rulebook] = {}  # by folder: the one opened last
 
 _CODE = (
     "data/compound.py",
@@ -48,9 +50,19 @@ def open_rulebook(table: Table, folder: Path | None = None) -> Rulebook:
     code = [os.path.join(os.path.dirname(os.path.dirname(__file__)), name) for name in _CODE]
     watched = [Path(path) for path in [*sorted(files), str(substances / "properties.yaml"), *code]]
 
+    def named(text: str) -> str:
+        return text if table.name(text) is not None else ""
+
     def build() -> dict[str, object]:
         from choosemethod.rulebook.gather import gather
 
-        return gather(where, substances, set(table.source_keys()))
+        return gather(where, substances, set(table.source_keys()), named)
 
-    return stored("rules", watched, build, make=Rulebook)
+    book = _IN_USE[where] = stored("rules", watched, build, make=Rulebook)
+    return book
+
+
+def rulebook_in_use(table: Table) -> Rulebook:
+    """The installed rulebook as it was opened last in this process; opened now if it was not."""
+    book = _IN_USE.get(rules_folder())
+    return open_rulebook(table) if book is None else book

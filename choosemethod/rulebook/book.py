@@ -113,8 +113,10 @@ class Rulebook:
         )
         strength, weight, together, step = plain["ranking"]
         self.ranking = Ranking(dict(strength), dict(weight), together, step)
+        self.rivals: Mapping[str, tuple[str, ...]] = dict(plain["rivals"])  # technique -> what it is often taken for
         self.without: Mapping[str, tuple[str, tuple[str, ...]]] = dict(plain["without"])
         self.forecasts: Mapping[str, tuple[str, ...]] = dict(plain["forecasts"])  # technique -> kinds of forecast
+        self.related: Mapping[str, tuple[str, ...]] = dict(plain["related"])  # relation -> names that lead to it
         self._laboratory: bytes | Laboratory = plain["laboratory"]
         self._engines = {
             key: Engine(members, self.rules.__getitem__) for key, members in sorted(self.rules.families.items())
@@ -146,16 +148,3 @@ class Rulebook:
             if of == stage:
                 firings.extend(engine.run(facts, wanted))
         return sorted(firings, key=lambda firing: firing.order)
-
-    def conclude(self, facts: dict[str, list[Fact]]) -> list[Firing]:
-        """Run the inference stage and add its findings to the facts; the later stages read them. Returns the firings."""
-        firings = self.run("inference", facts)
-        for firing in firings:
-            rule = firing.rule
-            about, other = firing.roles.get(rule.about, ""), firing.roles.get(rule.other, "")
-            key = f"{rule.says[0]}: {about} {other}".strip()
-            if not any(fact.key == key for fact in facts["finding"]):
-                facts["finding"].append(
-                    Fact("finding", key, {"id": key, "word": rule.says[0], "about": about, "other": other})
-                )
-        return firings

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import marshal
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from pathlib import Path
 from typing import Any
 
@@ -33,9 +33,20 @@ from choosemethod.rulebook.technique import Technique
 from choosemethod.table.schema import PROPERTIES
 from choosemethod.yamltext import Block
 
-__all__ = ["GRANULAR", "HAZARD_GROUPS", "INERT", "LIMITS", "RANKING", "SOLVENTS", "WITHOUT", "gather", "shown_path"]
+__all__ = [
+    "GRANULAR",
+    "HAZARD_GROUPS",
+    "INERT",
+    "LIMITS",
+    "RANKING",
+    "RELATED",
+    "SOLVENTS",
+    "WITHOUT",
+    "gather",
+    "shown_path",
+]
 
-_STAGE_FOLDERS = ("inference", "selection", "rejection", "caution")
+_STAGE_FOLDERS = ("interpretation", "selection", "rejection", "caution")
 _WORDS = Listed(Text())
 LIMITS = Table(
     Record(
@@ -102,10 +113,30 @@ WITHOUT = Table(
 )
 
 
-def gather(folder: Path, substances: Path, sources: Collection[str]) -> dict[str, Any]:
-    """Read and check everything in rules/; DataError with every fault, each with file, line and mend."""
+RIVALS = Table(Listed(Text()), skip="_")
+
+
+class _Called(Text):
+    def convert(self, text: str, line: int, what: str, file: Reading) -> Any:
+        if "{name}" in text:
+            return text
+        return file.fault(line, f"{text!r} does not hold the name it starts from", "{name} ions")
+
+
+RELATED = Table(Listed(_Called(), least=1))
+
+
+def gather(
+    folder: Path, substances: Path, sources: Collection[str], find_name: Callable[[str], str] | None = None
+) -> dict[str, Any]:
+    """Read and check everything in rules/; DataError with every fault, each with file, line and mend.
+
+    find_name: the name itself if the table has it, else "" (left out: names are not checked).
+    """
     problems = Problems()
     known = {"source": Names(sources)}
+    if find_name is not None:
+        known["name"] = Names((), find_name)
 
     def part(spec: Spec, *parts: str) -> Any:
         path = folder.joinpath(*parts)
@@ -118,6 +149,9 @@ def gather(folder: Path, substances: Path, sources: Collection[str]) -> dict[str
     )
     inert, granular, ranking = part(INERT, "inert.yaml"), part(GRANULAR, "granular.yaml"), part(RANKING, "ranking.yaml")
     without = part(WITHOUT, "setting", "without.yaml")
+    related = part(RELATED, "related.yaml")
+    if related is not FAULTY:
+        known["relation"] = Names(related)
     if without is not FAULTY:
         known["need"] = Names(without)
     techniques: dict[str, Technique] = {}
@@ -141,8 +175,10 @@ def gather(folder: Path, substances: Path, sources: Collection[str]) -> dict[str
                 problems.add(one.file, one.line, f"it replaces {other!r}, which is no rule", "the id of a caution rule")
     scale = substances / "properties.yaml"
     properties = read_file(scale, PROPERTIES, shown_path(scale, substances), None, problems)
+    rivals = part(RIVALS, "classroom", "confusions.yaml")
     raise_all(problems)
     return {
+        "rivals": tuple(rivals.items()),
         "limits": tuple(limits.items()),
         "solvents": tuple(solvents[0]),
         "water": solvents[1],
@@ -156,6 +192,7 @@ def gather(folder: Path, substances: Path, sources: Collection[str]) -> dict[str
         "forecasts": tuple(sorted(laboratory.techniques.items())),
         "laboratory": marshal.dumps(laboratory.plain()),
         "techniques": tuple((technique.id, marshal.dumps(technique.plain())) for technique in techniques.values()),
+        "related": tuple(related.items()),
         "rules": tuple(_packed(*entry) for entry in rules.values()),
     }
 

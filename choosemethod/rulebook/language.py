@@ -11,17 +11,17 @@ from typing import Any, NamedTuple
 
 from choosemethod.facts import UNKNOWN, SlotValue
 
-__all__ = ["HARMS", "HEADS", "OPERATORS", "STAGES", "Example", "Pattern", "Rule", "Test"]
+__all__ = ["HARMS", "HEADS", "OPERATORS", "STAGES", "Deed", "Example", "Pattern", "Rule", "Test"]
 
 # What a rule may say (its head) and the stage it belongs to.
 HEADS: Mapping[str, str] = {
-    "concludes": "inference",
+    "concludes": "interpretation",
     "proposes": "selection",
     "rejects": "rejection",
     "refuses": "rejection",
     "warns": "caution",
 }
-STAGES = ("inference", "selection", "rejection", "caution")
+STAGES = ("interpretation", "selection", "rejection", "caution")
 # What a caution guards against, the worst for a person first; "loss" hurts only the work or the glass.
 HARMS = ("explosion", "lethal", "lasting", "fire", "bursting", "burns", "poison", "irritation", "loss")
 
@@ -146,6 +146,24 @@ class Example(NamedTuple):
     pressure: str = ""
 
 
+class Deed(NamedTuple):
+    """One thing a conclusion changes in what was said.
+
+    verb: reads (a mention), adds (a substance nobody named), asks (what is wanted to be known) or says (a flag);
+    of: the mention's role in the rule, the name added, the aim or the flag; related: a key of rules/related.yaml, by
+    which the mention's own name leads to what it is read as; name: or the name it is read as; form: of the component;
+    host: role in the rule of the mention it is in; role: what part it plays.
+    """
+
+    verb: str
+    of: str
+    related: str = ""
+    name: str = ""
+    form: str = ""
+    host: str = ""
+    role: str = ""
+
+
 class Rule(NamedTuple):
     """One rule as checked.
 
@@ -154,7 +172,8 @@ class Rule(NamedTuple):
     not be found; because: the reason with {role.slot} places; strength: of a proposal.
     Of a caution: harm, a word of HARMS; several: the text for several components at once, in which each place but a name is
     that of the component with the least value of the slot `least` (role, slot), called {least.name} there; replaces: ids of
-    cautions that need not be given of a component this one is given of.
+    cautions that need not be given of a component this one is given of; kept: a short answer never leaves it out. Of a
+    conclusion: does, what it changes.
     """
 
     id: str
@@ -177,6 +196,8 @@ class Rule(NamedTuple):
     several: str = ""
     least: tuple[str, str] = ("", "")
     replaces: tuple[str, ...] = ()
+    kept: bool = False
+    does: tuple[Deed, ...] = ()
 
     @property
     def stage(self) -> str:
@@ -190,7 +211,8 @@ class Rule(NamedTuple):
             tuple(p.plain() for p in self.find), tuple(p.plain() for p in self.matched), tuple(p.plain() for p in self.unless),
             self.because, self.principle, self.source, self.strength, self.about, self.other, self.goes_wrong_when,
             tuple((e.name, e.mixture, e.fires, e.want, e.without, e.pressure) for e in self.examples), self.file, self.line,
-            self.harm, self.several, self.least, self.replaces,
+            self.harm, self.several, self.least, self.replaces, self.kept,
+            tuple(tuple(deed) for deed in self.does),
         )  # fmt: skip
 
 
@@ -203,5 +225,6 @@ def from_plain(plain: tuple[Any, ...]) -> Rule:
     """The rule that `Rule.plain` wrote."""
     ident, head, says, find, matched, unless, *rest = plain
     rest[7] = tuple([Example(*example) for example in rest[7]])
+    rest[-1] = tuple([Deed(*deed) for deed in rest[-1]])
     patterns = [tuple([_pattern(p) for p in group]) for group in (find, matched, unless)]
     return Rule(ident, head, says, patterns[0], patterns[1], patterns[2], *rest)

@@ -13,6 +13,7 @@ from choosemethod.data import (
     SOURCE,
     Entry,
     FileId,
+    Flag,
     Listed,
     Names,
     Own,
@@ -27,15 +28,24 @@ from choosemethod.data import (
 )
 from choosemethod.facts import COMPONENT, KINDS
 from choosemethod.rulebook.conditions import CONDITIONS, read_tests
-from choosemethod.rulebook.language import HARMS, HEADS, Example, Pattern, Rule, Test
+from choosemethod.rulebook.language import HARMS, HEADS, Deed, Example, Pattern, Rule, Test
 from choosemethod.yamltext import Block, Node
 
-__all__ = ["PLACE", "REFUSALS", "RULE", "SEVERITIES", "STRENGTHS", "load_rule"]
+__all__ = ["DEEDS", "PLACE", "REFUSALS", "RULE", "SEVERITIES", "STRENGTHS", "load_rule"]
 
 STRENGTHS = ("best", "good", "fair", "possible")
 REFUSALS = ("unsafe", "not-separable", "nothing-to-separate")
 SEVERITIES = ("danger", "care", "note", "waste")
 PLACE = re.compile(r"\{([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)\}")
+# What a conclusion may do, and which keys stand beside each verb.
+DEEDS: Mapping[str, tuple[str, ...]] = {
+    "reads": ("as", "name", "form", "role"),
+    "adds": ("form", "in", "role"),
+    "asks": (),
+    "says": (),
+}
+_PARTS = ("component", "host", "wanted", "removed", "impurity", "main", "reagent", "story", "looked for")
+_FLAGS = ("purify", "reacted", "alloy", "apart", "fine")
 _ROLE = re.compile(r"[a-z][a-z0-9_]*\Z")
 # Slots of a kind that hold the key of a component, and so may name a role.
 _REFERENCES = {
@@ -226,17 +236,56 @@ def _check(rule: Entry) -> None:
         rule.fault("strength", "strength is missing", "strength: best")
     elif heads[0] != "proposes" and "strength" in rule:
         rule.fault("strength", "only a proposal has a strength", "no strength: here")
-    elif heads[0] == "concludes" and "about" not in rule:
-        rule.fault("concludes", "a conclusion is about a role", "about: NAME OF A ROLE")
+    _check_conclusion(rule, heads[0] if heads else "")
     _check_caution(rule, heads[0] if heads else "")
     if rule["because"] is not FAULTY and (roles := rule.file.context.get("roles")) is not None:
         check_places(rule.at("because"), rule["because"], roles, "because", rule.file)
 
 
+def _check_conclusion(rule: Entry, head: str) -> None:
+    """A conclusion says what it does, and looks at what was said; other rules look at the mixture."""
+    concludes = head == "concludes"
+    for key, wanted in (("does", concludes), ("about", False), ("other", False)):
+        if (key in rule) != wanted and (wanted or key == "does"):
+            wrong = "a conclusion says what it does" if wanted else f"only a rule that concludes has {key}"
+            rule.fault(key if key in rule else "concludes", wrong, "does: [{reads: ROLE, as: RELATION}]")
+    roles = rule.file.context.get("roles") or {}
+    for role, kind in roles.items():
+        if kind in KINDS and (kind in ("mention", "utterance")) is not concludes and head:
+            write = "is: mention or utterance" if concludes else "is: component, pair or mixture, or concludes:"
+            rule.fault("find", f"{role}: a rule that {head} does not look at a {kind}", write)
+    if not concludes or rule["does"] is FAULTY:
+        return
+    for deed in rule["does"]:
+        for role in (deed.of if deed.verb == "reads" else "", deed.host):
+            if role and roles.get(role) != "mention":
+                mentions = [one for one, kind in roles.items() if kind == "mention"]
+                rule.fault("does", f"{role!r} is no mention of this rule", "one of " + ", ".join(mentions))
+
+
+def _check_deed(deed: Entry) -> None:
+    verbs = [verb for verb in DEEDS if verb in deed]
+    if len(verbs) != 1:
+        deed.file.fault(deed.line, "each thing done has one verb", "one of " + ", ".join(f"{one}:" for one in DEEDS))
+        return
+    for key in ("as", "name", "form", "in", "role"):
+        if key in deed and key not in DEEDS[verbs[0]]:
+            keys = " or ".join(f"{one}:" for one in DEEDS[verbs[0]])
+            deed.fault(key, f"{verbs[0]}: takes no {key}", keys or f"nothing beside {verbs[0]}:")
+    if verbs == ["reads"] and not any(key in deed for key in DEEDS["reads"]):
+        deed.file.fault(deed.line, "nothing changes", "as: RELATION, or name:, form: or role:")
+
+
+def _deed(deed: Entry) -> Deed:
+    verb = next(verb for verb in DEEDS if verb in deed)
+    related, name, form, host, role = deed.pick("as", "name", "form", "in", "role")
+    return Deed(verb, deed[verb], related, name, form, host, role)
+
+
 def _check_caution(rule: Entry, head: str) -> None:
     """What only a caution has: what it guards against, and how several components are told of together."""
     told = head == "warns" and rule["warns"] != "waste"
-    for key in ("harm", "several", "least", "replaces"):
+    for key in ("harm", "several", "least", "replaces", "kept"):
         if key in rule and not (told if key == "harm" else head == "warns"):
             rule.fault(key, f"only a caution has {key}", "a rule with warns: danger, care or note")
     if told and "harm" not in rule:
@@ -261,7 +310,8 @@ def _made(rule: Entry) -> Rule:
     return Rule(
         rule["id"], head, says, find, merged(find), rule["unless"], rule["because"], principle, source, strength,
         about, other, rule["goes_wrong_when"], rule["examples"], rule.file.shown, rule.line,
-        rule["harm"], rule["several"], tuple(rule["least"].split(".")) if rule["least"] else ("", ""), rule["replaces"],
+        rule["harm"], rule["several"], tuple(rule["least"].split(".")) if rule["least"] else ("", ""),
+        rule["replaces"], rule["kept"], rule["does"],
     )  # fmt: skip
 
 
@@ -280,6 +330,23 @@ EXAMPLE = Record(
         one["name"], one["mixture"], one["expect"] == "fires", one["want"], one["without"], one["pressure"]
     ),
 )
+_NAME = Ref("name", noun="name of the table", mend="a name of a file in substances/")
+DEED = Record(
+    "what a conclusion does",
+    {
+        "reads?": _AS_ROLE,
+        "adds?": _NAME,
+        "asks?": Word(("separate", "identify"), noun="aim"),
+        "says?": Word(_FLAGS, noun="thing said of the whole"),
+        "as?": Ref("relation", mend="a key of rules/related.yaml"),
+        "name?": _NAME,
+        "form?": Word(COMPONENT["form"].words, noun="form"),
+        "in?": _AS_ROLE,
+        "role?": Word(_PARTS, noun="role of a mention"),
+    },
+    check=_check_deed,
+    make=_deed,
+)
 RULE = Record(
     "a rule",
     {
@@ -289,6 +356,7 @@ RULE = Record(
         "refuses?": Word(REFUSALS, noun="kind of refusal"),
         "warns?": Word(SEVERITIES, noun="degree of a caution"),
         "concludes?": Text(),
+        "does?": Listed(DEED, alone=False),
         "strength?": Word(STRENGTHS),
         "about?": _AS_ROLE,
         "other?": _AS_ROLE,
@@ -298,6 +366,7 @@ RULE = Record(
         "several?": Text(example="the text for several at once"),
         "least?": Text(example="x.flash_point"),
         "replaces?": Listed(Text()),
+        "kept?": Flag(),
         "because": Text(example="the reason, in one sentence"),
         "principle": Text(example="the principle behind it"),
         "source": SOURCE,

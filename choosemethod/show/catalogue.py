@@ -257,7 +257,7 @@ def rules_page(rules: Sequence[Rule]) -> list[Block]:
     stages: dict[str, list[Rule]] = {}
     for rule in rules:
         stages.setdefault(rule.stage, []).append(rule)
-    for stage in ("inference", "selection", "rejection", "caution"):
+    for stage in ("interpretation", "selection", "rejection", "caution"):
         found = sorted(stages.get(stage, ()), key=lambda rule: rule.id)
         if found:
             blocks.append(Heading(f"{stage.capitalize()} ({len(found)})", minor=True))

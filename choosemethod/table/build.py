@@ -6,7 +6,7 @@ import marshal
 import os
 import sqlite3
 from array import array
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import combinations
 from pathlib import Path
 from typing import Any
@@ -75,6 +75,7 @@ def fill(database: sqlite3.Connection, contents: Contents) -> None:
     many("INSERT INTO grams VALUES (?, ?)", ((gram, numbers.tobytes()) for gram, numbers in sorted(index.items())))
     kept: dict[str, Any] = {
         "longest": max((key.count(" ") + 1 for key in contents.names), default=0),
+        "firsts": _firsts(contents.names),
         "dangers": [pack_danger(danger) for danger in contents.dangers],
         "reactivity": pack_reactivity(contents.reactivity),
         "statements": contents.statements,
@@ -88,6 +89,15 @@ def fill(database: sqlite3.Connection, contents: Contents) -> None:
     }
     many("INSERT INTO kept VALUES (?, ?)", ((key, marshal.dumps(thing, 4)) for key, thing in kept.items()))
     database.commit()
+
+
+def _firsts(names: Iterable[str]) -> dict[str, int]:
+    """First word of a name -> words in the longest name that begins with it."""
+    found: dict[str, int] = {}
+    for name in names:
+        words = name.split(" ")
+        found[words[0]] = max(found.get(words[0], 0), len(words))
+    return found
 
 
 def _made_of(contents: Contents) -> dict[str, tuple[str, ...]]:

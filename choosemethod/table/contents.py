@@ -10,6 +10,7 @@ from typing import Any
 
 from choosemethod.data import SOURCE, Either, Flag, Names, Problems, Reading, Record, Table, Text, read_node
 from choosemethod.errors import DataError
+from choosemethod.table.checks import check_values
 from choosemethod.table.defaults import read_defaults, with_defaults
 from choosemethod.table.load import SOURCES, Known, Substances
 from choosemethod.table.load_mixtures import read_dangers, read_mixture
@@ -36,6 +37,7 @@ APART = ("sources", "pairs", "mixtures")  # folders of substances/ that hold no 
 WHOLE = (
     "properties.yaml",
     "defaults.yaml",
+    "checks.yaml",
     "sources.yaml",
     "classes.yaml",
     "kinds.yaml",
@@ -226,6 +228,10 @@ class _Builder:
         for extra in self.extra:
             self._mixtures(reader(extra.shown), _part(extra, "mixtures"), override=True)
         self._pairs(reader)
+        bounds = self.folder / "checks.yaml"
+        asked = self._node(bounds) if bounds.is_file() else None
+        if asked is not None and not self.problems:
+            check_values(asked, reader(self._shown(bounds)), contents.substances, contents.pairs, self.problems)
         told = self._file(self.folder / "reactivity.yaml")
         if told is not None:
             contents.reactivity = read_reactivity(reader(told.shown), told.block)

@@ -98,6 +98,15 @@ def _rows(schema: Schema) -> Listed:
     )
 
 
+def default_file() -> Listed:
+    """The form of defaults.yaml, by the program's own properties."""
+    from choosemethod.data import read_file
+    from choosemethod.places import substances_folder
+    from choosemethod.table.schema import PROPERTIES
+
+    return _rows(Schema(read_file(substances_folder() / "properties.yaml", PROPERTIES)))
+
+
 def _default(one: Entry, schema: Schema) -> Any:
     of, stated, reason, source = one["of"], one["states"], one["because"], one["source"]
     if not (of["kind"] or of["class"]):

@@ -24,6 +24,8 @@ class PairRow:
     kind: str
     ids: tuple[str, ...]
     row: dict[str, str]
+    file: str = ""
+    line: int = 0
 
 
 @dataclass(slots=True)
@@ -61,7 +63,7 @@ def _row(row: Entry, kind: str) -> Any:
             texts[key] = row[key]
         elif key in ("third", "with", "salt"):
             texts[key] = ", ".join(row[key])
-    return PairRow(kind, ids, texts)
+    return PairRow(kind, ids, texts, row.file.shown, row.line)
 
 
 _AS_WRITTEN = Own(lambda node, line, what, file: node)

@@ -23,6 +23,7 @@ __all__ = ["Table", "open_table"]
 # The modules that decide what a kept database holds: it is built anew when they change.
 CODE = (
     "build",
+    "checks",
     "contents",
     "defaults",
     "load",
@@ -203,6 +204,17 @@ class Table:
         """Number of words in the longest name."""
         longest: int = self._thing("longest")
         return max([longest, *(key.count(" ") + 1 for key in self._given_names)])
+
+    def name_length(self, first: str) -> int:
+        """Number of words in the longest name that begins with this word (normalised); 0 if none does."""
+        given = [key.count(" ") + 1 for key in self._given_names if key.split(" ")[0] == first]
+        return max([int(self._thing("firsts").get(first, 0)), *given])
+
+    def names(self, text: str) -> tuple[Name, ...]:
+        """Everything that goes by this name (normalised): the substance and the mixture of two with one name."""
+        given = self._given_names.get(text)
+        found = self._meanings(text)
+        return tuple(found) if given is None else (given, *found)
 
     def name_count(self) -> int:
         """Number of different names, ids and synonyms."""

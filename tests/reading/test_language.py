@@ -10,8 +10,8 @@ import pytest
 from choosemethod.errors import DataError
 from choosemethod.places import rules_folder
 from choosemethod.reading import level_of, technique_slugs, without_implied, without_keys
-from choosemethod.reading.language import language
-from choosemethod.reading.load_language import compile_language
+from choosemethod.reading.lexicon import lexicon
+from choosemethod.reading.load_lexicon import compile_lexicon
 
 SLUGS = [
     "hand-picking",
@@ -122,7 +122,7 @@ def test_levels() -> None:
 def test_every_form_of_a_state_is_a_form_of_a_component() -> None:
     from choosemethod.mixture import FORMS
 
-    for told in language().states.values():
+    for told in lexicon().states.values():
         assert told["form"] in FORMS or (told["form"] == "" and told.get("of")), (
             "a state has a form, or names what is there"
         )
@@ -137,7 +137,8 @@ def test_every_form_of_a_state_is_a_form_of_a_component() -> None:
             "implies: [flurb, burner,",
             "'flurb' is no key of this file",
         ),
-        ("reading/words.yaml", "join:", "jion:", "'jion' is no kind of small word"),
+        ("reading/cues.yaml", "join:", "jion:", "'jion' is no class of cue"),
+        ("reading/roles.yaml", "{link: [by], role:", "{lnik: [by], role:", "'lnik' is no key of a row"),
         ("reading/forms.yaml", "size: 5 to 200 µm", "size: small", "no number with a unit"),
         ("reading/units.yaml", "  mg: [mg,", "  mmg: [mg,", "'mmg' is no unit of the program"),
     ],
@@ -152,7 +153,7 @@ def test_a_fault_in_the_language_names_its_file(file: str, old: str, new: str, w
     assert old in text
     path.write_text(text.replace(old, new), encoding="utf-8")
     with pytest.raises(DataError) as caught:
-        compile_language(folder)
+        compile_lexicon(folder)
     assert caught.value.file == f"rules/{file}"
     assert wrong in caught.value.wrong
     line = path.read_text(encoding="utf-8").splitlines()[caught.value.line - 1]

@@ -118,7 +118,7 @@ NAMES = [
 SPELLING = [
     case("kerozene and wter", {"kerosene": "liquid", "water": "liquid"}, corrected=("kerozene", "wter")),
     case("sodum cloride and snad", SALT_SAND, corrected=("sodum cloride", "snad")),
-    case("seperate oil and water", OIL_WATER),
+    case("seperate oil and water", OIL_WATER, corrected=("seperate",)),
     case(
         "calcum carbonat in watr",
         {"calcium-carbonate": ("suspended", "water"), "water": "liquid"},

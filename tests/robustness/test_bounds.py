@@ -16,7 +16,7 @@ from choosemethod.advice.ask import opened
 from choosemethod.classroom.readers import open_sheet
 from choosemethod.errors import UsageError
 from choosemethod.mixture import MOST_COMPONENTS
-from choosemethod.reading.reader import MOST_WORDS, read_words
+from choosemethod.reading.question import MOST_WORDS, read_words
 
 Bounded = Callable[[], AbstractContextManager[None]]
 

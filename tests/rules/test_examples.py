@@ -1,8 +1,9 @@
 """Every rule's own examples, run through the program: the rule fires, or stays silent, where it says so.
 
-A rule about a mixture fires if it does for the mixture of the question or for any mixture on the way to its products. A
-caution fires if it does for the mixture of the question or in a step of a plan that is offered; it is silent if it does
-for neither the mixture nor a step of the best plan.
+An interpretation rule fires if it does on the question as it was said. A rule about a mixture fires if it does for the
+mixture of the question or for any mixture on the way to its products. A caution fires if it does for the mixture of the
+question or in a step of a plan that is offered; it is silent if it does for neither the mixture nor a step of the best
+plan.
 """
 
 from __future__ import annotations
@@ -16,10 +17,12 @@ import pytest
 from choosemethod.advice.plan import Look, Planner, Step
 from choosemethod.describe import Bench
 from choosemethod.facts import Fact, SlotValue
+from choosemethod.interpretation import fired as interpreting
 from choosemethod.places import rules_folder
 from choosemethod.quantity import parse_number
 from choosemethod.reading import given_substances, read_words
-from choosemethod.reading.language import without_keys_of
+from choosemethod.reading.lexicon import lexicon, without_keys_of
+from choosemethod.reading.question import prepared, utterance_of
 from choosemethod.rulebook import Rulebook, open_rulebook
 from choosemethod.rulebook.language import STAGES, Example, Rule
 from choosemethod.table import Table, open_table
@@ -111,12 +114,19 @@ def fired(asked: Asked) -> Fired:
     plans = planner.plans()
     rules: set[str] = set()
     for look in looks:
-        for stage in ("inference", "selection", "rejection"):
+        for stage in ("selection", "rejection"):
             rules.update(firing.rule.id for firing in BOOK.run(stage, look.facts))
     best = frozenset(_cautions(bench, start, plans[0][1].steps if plans else []))
     offered = best.union(*(_cautions(bench, start, plan.steps) for _, plan in plans[1:]))
     unknown = tuple(words for words, _ in question.unknown)
     return Fired(frozenset(rules), best, offered, unknown, "; ".join(question.understood))
+
+
+@cache
+def concluded(words: str) -> frozenset[str]:
+    """Ids of the interpretation rules that fire on a question as it was said."""
+    text, pieces, _ = prepared(words, TABLE, lexicon())
+    return frozenset([firing.rule.id for firing in interpreting(utterance_of(text, pieces, TABLE, lexicon()), TABLE)])
 
 
 def _examples() -> list[tuple[Rule, Example]]:
@@ -133,6 +143,12 @@ EXAMPLES = _examples()
 @pytest.mark.parametrize(("rule", "example"), EXAMPLES, ids=[_name(*pair) for pair in EXAMPLES])
 def test_example(rule: Rule, example: Example) -> None:
     """The rule does on its example what the example says."""
+    if rule.stage == "interpretation":
+        which = concluded(example.mixture)
+        assert (rule.id in which) == example.fires, (
+            f"{rule.file}: {example.mixture!r}: rules that fire: {sorted(which)}"
+        )
+        return
     found = fired(Asked(example.mixture, example.want, example.without, example.pressure))
     about_unknown = any(test.slot == "unknown_words" for pattern in rule.find for test in pattern.tests)
     assert about_unknown or not found.unknown, f"{example.mixture!r}: not understood: {found.unknown}"
@@ -157,6 +173,12 @@ def test_every_rule_file_is_reached() -> None:
 def test_rule_has_both_examples(rule: Rule) -> None:
     """Deleting a rule must fail a test: it has an example that fires, and one that stays silent."""
     assert {example.fires for example in rule.examples} == {True, False}
+
+
+@pytest.mark.parametrize("rule", BOOK.stage("interpretation"), ids=lambda rule: rule.id)
+def test_an_interpretation_rule_has_two_near_misses(rule: Rule) -> None:
+    """What a rule must not take for granted is shown by at least two questions on which it stays silent."""
+    assert sum(not example.fires for example in rule.examples) >= 2
 
 
 def _rejected_by(rules: list[Rule]) -> set[str]:

@@ -1,0 +1,167 @@
+"""Techniques that a question describes rather than asks to find: recognised by the words textbooks define them with.
+
+The words are data: rules/reading/signs.yaml. A question that names no mixture ("which process uses a resin?"), or asks what
+a described process is called, is answered from them; of a multiple choice only what is offered is weighed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from choosemethod.cache import stored
+from choosemethod.errors import DataError
+from choosemethod.places import rules_folder
+from choosemethod.table.names import normalise
+from choosemethod.yamltext import Block, Items, Node, read_mapping
+
+__all__ = ["Described", "Signs", "asks_name", "asks_whether", "described", "signs"]
+
+_FILE = "reading/signs.yaml"
+_HEAVIEST = 4
+Pattern = tuple[tuple[str, ...], ...]  # one of each list must be said
+
+
+class Described(NamedTuple):
+    """A technique that the words point to. weight: sum of its signs; words: those that did; place: of the first, in words."""
+
+    technique: str
+    weight: int
+    words: tuple[str, ...]
+    place: int
+
+
+class Signs(NamedTuple):
+    """The compiled file: technique -> (pattern, weight); family word -> techniques; patterns that ask for a
+    name; words that begin a question for yes or no."""
+
+    techniques: Mapping[str, tuple[tuple[Pattern, int], ...]]
+    families: Mapping[str, tuple[str, ...]]
+    naming: tuple[Pattern, ...]
+    doubting: tuple[str, ...]
+
+
+def _lists(node: Node | None, shown: str, line: int) -> Pattern:
+    good = isinstance(node, Items) and all(
+        isinstance(one, Items) and all(isinstance(w, str) for w in one) for one in node
+    )
+    if not good or not isinstance(node, Items) or not node:
+        raise DataError(shown, line, "a sign must be a list of lists of words", "[[resin, zeolite], [hard*, ion*]]")
+    return tuple(
+        tuple(normalise(str(w).rstrip("*")) + "*" * str(w).endswith("*") for w in one)
+        for one in node
+        if isinstance(one, Items)
+    )
+
+
+def _compiled(folder: Path) -> dict[str, Any]:
+    shown = f"rules/{_FILE}"
+    root = read_mapping(folder / _FILE, shown)
+    known = {path.stem for path in (folder / "techniques").glob("*.yaml")}
+    techniques: dict[str, list[tuple[Pattern, int]]] = {}
+    block = root.get("signs")
+    if not isinstance(block, Block):
+        raise DataError(
+            shown, root.at("signs"), "signs must hold technique: list of signs", "signs: {filtration: [...]}"
+        )
+    for slug, rows in block.items():
+        line = block.at(slug)
+        if slug not in known:
+            raise DataError(shown, line, f"{slug!r} is no technique", "the slug of a file of rules/techniques")
+        if not isinstance(rows, Items):
+            raise DataError(
+                shown, line, f"the signs of {slug} must be a list", f"{slug}: [{{say: [[...]], weight: 2}}]"
+            )
+        for row in rows:
+            weight = str(row.get("weight", "")) if isinstance(row, Block) else ""
+            if not isinstance(row, Block) or not weight.isdigit() or not 1 <= int(weight) <= _HEAVIEST:
+                raise DataError(shown, line, "a sign says words and a weight of 1 to 4", "{say: [[resin]], weight: 3}")
+            techniques.setdefault(slug, []).append((_lists(row.get("say"), shown, line), int(weight)))
+    families: dict[str, tuple[str, ...]] = {}
+    kin = root.get("families")
+    for word, slugs in kin.items() if isinstance(kin, Block) else ():
+        listed = tuple(str(slug) for slug in slugs) if isinstance(slugs, Items) else ()
+        if not listed or not set(listed) <= known:
+            raise DataError(
+                shown, root.at("families"), f"the family {word} must list techniques", f"{word}: [filtration]"
+            )
+        families[word] = listed
+    naming = root.get("naming")
+    patterns = tuple(_lists(one, shown, root.at("naming")) for one in naming) if isinstance(naming, Items) else ()
+    first = root.get("doubting")
+    doubting = tuple(normalise(str(word)) for word in first) if isinstance(first, Items) else ()
+    return {
+        "techniques": {slug: tuple(rows) for slug, rows in techniques.items()},
+        "families": families,
+        "naming": patterns,
+        "doubting": doubting,
+    }
+
+
+@cache
+def signs(folder: Path | None = None) -> Signs:
+    """The signs as the file says them, kept in the cache while it is unchanged. DataError names the line of a fault."""
+    where = folder or rules_folder()
+    return Signs(**stored("signs", [where / _FILE, Path(__file__)], lambda: _compiled(where)))
+
+
+def _said(sign: str, text: str) -> int:
+    """Where a sign stands in a text of normalised words with a space at either end; -1 if nowhere."""
+    return text.find(f" {sign[:-1]}") if sign.endswith("*") else text.find(f" {sign} ")
+
+
+def _match(pattern: Pattern, text: str) -> tuple[int, tuple[str, ...]] | None:
+    """The first place and the signs found, if one of every list of a pattern is said."""
+    found: list[tuple[int, str]] = []
+    for words in pattern:
+        taken = {at for at, _ in found}
+        hit = next(((at, word) for word in words if (at := _said(word, text)) >= 0 and at not in taken), None)
+        if hit is None:
+            return None
+        found.append(hit)
+    return min(found)[0], tuple(word.rstrip("*") for _, word in found)
+
+
+def asks_name(text: str) -> bool:
+    """Whether a question asks what a described process is called, or what a thing is used for."""
+    plain = f" {normalise(text)} "
+    return any(_match(pattern, plain) is not None for pattern in signs().naming)
+
+
+def asks_whether(text: str) -> bool:
+    """Whether a sentence of a question asks for yes or no ("can it be distilled?")."""
+    sentences = (normalise(one).split() for one in text.replace("?", ".").replace("!", ".").split("."))
+    return any(words[:1] and words[0] in signs().doubting for words in sentences)
+
+
+def described(text: str, among: Collection[str] = (), without: Sequence[str] = ()) -> tuple[Described, ...]:
+    """The techniques that the words of a question point to, the surest first.
+
+    among: slugs that alone are weighed (the options offered), none for all; without: texts that are no part of the
+    description (the options themselves).
+    """
+    plain = f" {normalise(text)} "
+    for part in without:
+        plain = plain.replace(f" {normalise(part)} ", " ")
+    known = signs()
+    family = next((slugs for word, slugs in known.families.items() if _said(word, plain) >= 0), ())
+    found: list[Described] = []
+    for slug, rows in known.techniques.items():
+        if among and slug not in among:
+            continue
+        hits = [(match, weight) for pattern, weight in rows if (match := _match(pattern, plain)) is not None]
+        if not hits:
+            continue
+        weight = sum(weight for _, weight in hits) + (1 if slug in family else 0)
+        words = tuple(dict.fromkeys(word for (_, said), _ in hits for word in said))
+        found.append(
+            Described(
+                slug,
+                weight if not family or slug in family or among else weight - 1,
+                words,
+                min(at for (at, _), _ in hits),
+            )
+        )
+    return tuple(sorted(found, key=lambda one: (-one.weight, one.place, one.technique)))

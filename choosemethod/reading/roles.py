@@ -1,0 +1,714 @@
+"""Third stage of reading: every name starts as a component and is moved by the words beside it.
+
+Pieces are gathered into groups (what stands between two links, verbs or marks); a group's verb and link give its role by
+the rows of rules/reading/roles.yaml; lists and brackets hand their role on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from choosemethod.reading.lattice import Piece
+from choosemethod.reading.lexicon import Lexicon
+from choosemethod.table import Name, Table
+
+__all__ = ["Part", "Roles", "read_roles", "shown"]
+
+LINKS = ("from", "into", "in", "to", "of", "with", "by", "for", "between", "without", "than", "example")
+_ARTICLES = ("a", "an", "the", "some", "any", "my", "our", "this", "that", "these", "its", "no")
+_RELATIVE = ("that", "this", "these")
+_BACK = ("want", "remove", "identify", "measure", "separate", "purify", "dry")  # verbs that can follow their object
+_ADJECTIVES = ("purify", "dry", "dissolve", "react", "separate", "impure", "add", "want")
+_SENTENCE = ("be", "person", "light", "which", "instruct", "negation", "only", "at_hand", "claimed", "tried")
+_PRESENT = (
+    "component",
+    "host",
+    "source",
+    "wanted",
+    "removed",
+    "impurity",
+    "purified",
+    "dried",
+    "looked for",
+    "measured",
+)
+_NAMING = ("whole", "lesser", "condition", "piece", "state")  # words of a name's own group
+
+
+class Part(NamedTuple):
+    """A name, letter or class noun with its role and what stands beside it.
+
+    place: of its piece; text, norm, start, end: as of the piece; meanings: what it stands for; given: ids of described
+    substances; noun: key of a class noun; found: how; role: of rules/reading/roles.yaml; because: what decided; link,
+    verb, ending: of its group; group, clause, sentence: their numbers; bracket: group it explains, -1 for none;
+    lesser: little of it; states, sizes, conditions, holding: keys of words beside it; numbers: amounts beside it;
+    pronoun: the word that stands for what was named; article: "a", "the" or ""; unknown: words beside it that make it
+    something else; state: aq, s, l, g of a formula.
+    """
+
+    place: int
+    text: str
+    norm: str
+    start: int
+    end: int
+    meanings: tuple[Name, ...] = ()
+    given: tuple[str, ...] = ()
+    noun: str = ""
+    found: str = ""
+    role: str = "component"
+    because: str = ""
+    link: str = ""
+    verb: str = ""
+    ending: str = ""
+    verb_word: str = ""
+    group: int = 0
+    clause: int = 0
+    sentence: int = 0
+    bracket: int = -1
+    lesser: bool = False
+    states: tuple[str, ...] = ()
+    sizes: tuple[str, ...] = ()
+    conditions: tuple[str, ...] = ()
+    holding: tuple[str, ...] = ()
+    numbers: tuple[Piece, ...] = ()
+    pronoun: str = ""
+    article: str = ""
+    unknown: str = ""
+    state: str = ""
+    plural: bool = False
+    spread: bool = False
+
+    @property
+    def name(self) -> Name | None:
+        """The meaning taken."""
+        return self.meanings[0] if self.meanings else None
+
+
+class Roles(NamedTuple):
+    """parts: in order; used: piece -> (role, because) for all others; unknown: stretches not understood that may be
+    parts; loose: unknown words away from a list; options: pieces of answers offered, by letter."""
+
+    parts: tuple[Part, ...]
+    used: Mapping[int, tuple[str, str]]
+    unknown: tuple[str, ...] = ()
+    loose: tuple[str, ...] = ()
+    options: Mapping[str, tuple[int, ...]] = {}
+
+
+@dataclass(slots=True)
+class Group:
+    """Pieces between two boundaries; see Part for the fields they share."""
+
+    number: int
+    link: str
+    verb: str
+    ending: str
+    clause: int
+    sentence: int
+    bracket: int
+    places: list[int] = field(default_factory=list)
+    article: str = ""
+    lesser: bool = False
+    pronoun: str = ""
+    joined: bool = False
+    closed: bool = False  # words of the sentence stand before it, so it is no member of a list
+    verb_word: str = ""
+    role: str = ""
+    because: str = ""
+    front: list[int] = field(default_factory=list)  # pieces of what it is of: "25 g of sand", "crystals of alum"
+
+
+class _Reader:
+    def __init__(
+        self,
+        pieces: Sequence[Piece],
+        used: Mapping[int, tuple[str, str]],
+        subjects: Mapping[int, tuple[str, ...]],
+        table: Table,
+        words: Lexicon,
+    ) -> None:
+        self.pieces = pieces
+        self.used = dict(used)
+        self.subjects = subjects
+        self.table = table
+        self.words = words
+        self.groups: list[Group] = []
+        self.options: dict[str, tuple[int, ...]] = {}
+        self.titles: set[int] = set()  # clauses that end with a colon
+        self.told_clauses: set[int] = set()  # clauses that only tell what went before ("after making oxygen")
+
+    # Groups.
+
+    def verb(self, place: int) -> str:
+        """The class of verb a piece is here, "" if it is none or only an adjective or noun."""
+        piece = self.pieces[place]
+        value = piece.cues.get("verb", "") if piece.kind in ("cue", "class") else ""
+        if (
+            not value
+            and "state" in piece.cues
+            and place + 1 < len(self.pieces)
+            and self.pieces[place + 1].norm in ("the", "this")
+        ):
+            return "want" if not place or self.pieces[place - 1].mark else ""  # "precipitate the casein"
+        if not value and piece.kind == "cue" and "technique" in piece.cues and not piece.has("noun"):
+            value = "technique"
+        if not value:
+            return ""
+        before = self.pieces[place - 1] if place else None
+        after = self.pieces[place + 1] if place + 1 < len(self.pieces) else None
+        if value in ("want", "have", "use"):  # "got mixed", "want to separate": the verb after it counts
+            other = place + 1
+            while (
+                other < len(self.pieces)
+                and self.pieces[other].kind == "cue"
+                and self.pieces[other].has("to", "be", "light")
+            ):
+                if self.pieces[other].norm in _ARTICLES:
+                    break
+                other += 1
+            follows = self.pieces[other] if other < len(self.pieces) else None
+            if (
+                follows is not None
+                and follows.kind == "cue"
+                and follows.cues.get("verb", "") not in ("", "have", "hold")
+            ):
+                return "" if follows.cues.get("ending") != "ed" or other == place + 1 else value
+        if value == "technique":
+            noun = piece.norm.endswith(("ion", "phy", "sis", "funnel", "agent", "ing")) or (
+                before is not None
+                and (
+                    before.norm in _ARTICLES
+                    or before.has("by", "with", "of", "use")
+                    or before.cues.get("verb") == "use"
+                )
+            )
+            objects = after is not None and (
+                after.kind in ("name", "unknown", "letter", "class")
+                or after.norm in ("the", "off", "it", "out", "this")
+            )
+            return "technique" if objects and not noun else ""
+        nominal = piece.norm.endswith(("ion", "val", "sis", "covery"))
+        if after is not None and after.has("of") and (nominal or piece.norm.endswith("ing")):
+            return value
+        if nominal:
+            return ""
+        determined = (
+            before is not None and before.kind == "cue" and before.norm in _ARTICLES and before.norm not in _RELATIVE
+        )
+        if determined and piece.norm not in ("have",):
+            return ""
+        noun_follows = after is not None and (
+            after.kind in ("name", "class", "letter") or after.has("colour", "whole", "piece")
+        )
+        begins = before is None or (
+            before.kind in ("cue", "mark") and not before.has("be", "person", "verb", "pronoun", "which")
+        )
+        if piece.cues.get("ending") == "ed" and noun_follows and begins and value in _ADJECTIVES:
+            return ""  # "dried peas", "a purified sample"
+        ends = after is None or bool(after.mark)
+        if (
+            value in ("dry", "purify", "remove")
+            and piece.has("condition")
+            and ends
+            and before is not None
+            and before.has("pronoun", "be")
+        ):
+            return ""  # "need it dry"
+        if (
+            value == "add"
+            and not piece.cues.get("ending")
+            and before is not None
+            and before.kind in ("name", "word", "class")
+        ):
+            return ""  # "an oil spill"
+        if piece.norm == "like" and (before is None or before.kind in ("name", "class", "word")):
+            return ""
+        if value == "have" and piece.norm in ("give", "given") and before is not None and before.has("be"):
+            return "have"
+        return value
+
+    def chunk(self) -> None:
+        clause = 0
+        link, verb, ending, verb_word = "", "", "", ""
+        joined = closed = False
+        stack: list[tuple[str, str, str, bool]] = []
+        bracket = -1
+        group: Group | None = None
+        option = ""
+        first = next((place for place, piece in enumerate(self.pieces) if piece.kind == "option"), len(self.pieces))
+        asked = any(piece.mark == "?" or piece.has("which") for piece in self.pieces[:first])
+        offers = asked or any("technique" in piece.cues for piece in self.pieces[first:])
+        for place, piece in enumerate(self.pieces):
+            if piece.kind == "option" and not offers:
+                joined, group = True, None  # a numbered list
+                self.used[place] = ("ordinary", "a number of a list")
+                continue
+            if piece.kind == "option":
+                option, group = piece.norm, None
+                self.options[option] = ()
+                self.used[place] = ("option", "an answer offered")
+                continue
+            if option:
+                self.options[option] = (*self.options[option], place)
+                self.used.setdefault(place, ("option", f"answer {option}"))
+                continue
+            if place in self.used and self.used[place][0] != "component":
+                if self.used[place][0] in ("limit", "level"):
+                    group, closed = None, True
+                continue
+            if piece.kind == "mark":
+                group = None
+                if piece.mark == "(":
+                    stack.append((link, verb, ending, joined))
+                    bracket = len(self.groups) - 1 if self.groups else -1
+                    joined, link = False, ""
+                elif piece.mark == ")":
+                    if stack:
+                        link, verb, ending, joined = stack.pop()
+                    bracket = -1
+                elif (piece.mark and piece.mark in ",/+&") or (piece.mark == "-" and not joined):
+                    if piece.mark == "," and self.starts_clause(place):
+                        clause += 1
+                        link, joined, closed = "", False, False
+                        verb, ending = ("", "")
+                    else:
+                        joined = True
+                elif piece.mark == ":":
+                    self.titles.add(clause)
+                    clause += 1
+                    link, joined, closed = ("colon" if not verb or verb in ("have", "separate") else ""), False, False
+                elif piece.mark == ">":
+                    clause += 1
+                    link, verb, ending, joined, closed = "", "want", "", False, False
+                elif piece.mark == ";" or piece.mark == "\n":
+                    clause += 1
+                    link, verb, ending, joined, closed = "", "", "", True, False
+                else:
+                    clause += 1
+                    link, verb, ending, joined, closed = "", "", "", False, False
+                continue
+            kind = piece.kind
+            value = self.verb(place)
+            if value:
+                if value == "technique" and verb in ("want", "remove"):
+                    value = verb
+                self.used[place] = ("instruction", f"a verb: {value}")
+                if joined and verb and group is None:
+                    clause += 1
+                verb, ending, link, joined, closed, group = value, piece.cues.get("ending", ""), "", False, False, None
+                verb_word = piece.norm
+                continue
+            if kind == "cue":
+                found = next((name for name in LINKS if name in piece.cues), "")
+                if piece.has("join"):
+                    joined, group = True, None
+                    self.used[place] = ("ordinary", "joins")
+                    continue
+                if found:
+                    if found == "of" and group is None and verb and link == "":
+                        self.used[place] = ("ordinary", "links")
+                        continue  # "separation of", "get rid of"
+                    link, joined, group = found, False, None
+                    self.used[place] = ("ordinary", "links")
+                    continue
+                if piece.has("after", "but", "when"):
+                    clause += 1
+                    link, joined, closed, group = ("after" if piece.has("after") else ""), False, False, None
+                    if piece.has("after"):
+                        self.told_clauses.add(clause)
+                    verb = ending = ""
+                    self.used[place] = ("ordinary", "begins a clause")
+                    continue
+                if piece.norm in _ARTICLES:
+                    if group is not None and group.places:
+                        group = None
+                        closed = True
+                    self.used[place] = ("ordinary", "an article")
+                    continue
+                if piece.has(*_SENTENCE) and not piece.has(*_NAMING):
+                    group = None
+                    closed = True
+                    self.used[place] = ("ordinary", "a word of the sentence")
+                    if piece.has("at_hand"):
+                        self.at_hand(clause)
+                    continue
+            if group is None:
+                group = Group(
+                    len(self.groups),
+                    link,
+                    verb,
+                    ending,
+                    clause,
+                    piece.sentence,
+                    bracket if piece.depth else -1,
+                    joined=joined,
+                    closed=closed,
+                    verb_word=verb_word,
+                )
+                group.article = (
+                    self.pieces[place - 1].norm if place and self.pieces[place - 1].norm in _ARTICLES else ""
+                )
+                before = self.pieces[place - 1] if place else None
+                group.lesser = before is not None and before.has("lesser")
+                self.groups.append(group)
+                joined = False
+            group.places.append(place)
+            if kind == "cue" and piece.has("lesser"):
+                group.lesser = True
+            if kind == "cue" and piece.has("pronoun"):
+                group.pronoun = piece.norm
+
+    def starts_clause(self, comma: int) -> bool:
+        """Whether what follows a comma is no further member of a list."""
+        for place in range(comma + 1, min(len(self.pieces), comma + 5)):
+            piece = self.pieces[place]
+            if piece.kind in ("name", "letter", "class", "unknown", "number"):
+                if piece.kind == "class":
+                    continue
+                after = self.pieces[place + 1] if place + 1 < len(self.pieces) else None
+                return (
+                    after is not None
+                    and after.kind == "cue"
+                    and (after.has("be") or after.norm in ("has", "have", "must"))
+                )
+            if piece.has("join") or piece.norm in _ARTICLES or piece.has("colour", "piece", "state", "lesser", "whole"):
+                continue
+            if (
+                place in self.used
+                or self.verb(place)
+                or piece.has("person", "light", "pronoun", "instruct", "which", "be", "after", "but")
+            ):
+                return True
+            if piece.kind == "mark":
+                return False
+        return False
+
+    def at_hand(self, clause: int) -> None:
+        """ "vinegar and salt at hand": what stands before is there to be used, with what "and" joins to it."""
+        for group in reversed(self.groups):
+            if group.clause != clause or group.verb:
+                return
+            group.verb, group.link = "use", ""
+            before = self.pieces[group.places[0] - 1] if group.places and group.places[0] else None
+            if not group.joined or before is None or not before.has("join"):
+                return
+
+    def back(self) -> None:
+        """Verbs that follow their object: "salt wanted", "the sand is removed"."""
+        for place, piece in enumerate(self.pieces):
+            value = self.used.get(place, ("", ""))[1].removeprefix("a verb: ")
+            ending = piece.cues.get("ending", "")
+            if value not in _BACK or not (ending == "ed" or (place and self.pieces[place - 1].has("be"))):
+                continue
+            before = [
+                group
+                for group in self.groups
+                if group.places and group.places[-1] < place and group.sentence == piece.sentence
+            ]
+            after = [group for group in self.groups if group.places and group.places[0] > place and group.verb == value]
+            if not before or any(
+                group.link == "" and self.heads(group) and group.clause == before[-1].clause for group in after
+            ):
+                continue
+            last = before[-1].clause
+            for group in reversed(before):
+                if group.clause != last or (group.verb and group.verb not in ("have",)):
+                    break
+                if group.link in ("", "of") or group.joined:
+                    group.verb, group.ending = value, ending
+                    if not group.joined and group.link == "":
+                        break
+
+    # Parts.
+
+    def heads(self, group: Group) -> list[int]:
+        """Pieces of a group that name something."""
+        found: list[int] = []
+        for place in group.places:
+            piece = self.pieces[place]
+            if piece.kind == "name" and found and found[-1] == place - 1 and piece.has("piece", "state"):
+                continue  # "zinc dust": what it is like
+            called = piece.cues.get("noun") == "impurity" and place not in self.subjects
+            if piece.kind == "name" and called and (found or self.after_as(place)):
+                continue  # "copper as an impurity"
+            if piece.kind in ("name", "letter") or place in self.subjects:
+                found.append(place)
+        return found
+
+    def tool(self, group: Group) -> str:
+        """What the last word makes of the names before it: "iron mesh" is apparatus, "soap factory" a place."""
+        last = self.pieces[group.places[-1]]
+        if last.kind == "name" or len(group.places) < 2 or not self.heads(group):
+            return ""
+        if last.has("container") and not last.has("piece"):
+            names = [self.pieces[place].name for place in self.heads(group)]
+            if all(name is not None and self.kept(name) for name in names):
+                return ""
+        if last.has("apparatus", "container") and not last.has("piece", "state"):
+            return "apparatus"
+        if last.has("place") and not last.has("piece", "state"):
+            return "origin"
+        return "story" if last.has("person") else ""
+
+    def kept(self, name: Name) -> bool:
+        """Whether a tank, bowl or tin is named after what it holds."""
+        if name.kind == "mixture":
+            return True
+        substance = self.table.substance(name.id)
+        return substance.phase == "liquid" or substance.kind in ("food", "salt") or "sugar" in substance.classes
+
+    def phase(self, piece: Piece) -> str:
+        name = piece.name
+        return self.table.substance(name.id).phase if name is not None and name.kind == "substance" else ""
+
+    def decide(self, group: Group) -> tuple[str, str]:
+        link = "" if group.link == "colon" else group.link
+        heads = [self.pieces[place] for place in self.heads(group)]
+        tools = bool(heads) and all(piece.has("apparatus", "technique", "thing") for piece in heads)
+        if tools and (link in ("with", "by") or group.verb in ("use", "have", "add")):
+            return "apparatus", "a tool"
+        before_it = self.pieces[group.places[0] - 1] if group.places and group.places[0] else None
+        named = bool(heads) or any(self.pieces[place].has("thing", "apparatus") for place in group.places)
+        only = before_it is not None and before_it.has("only")
+        if named and only and any(self.heads(g) for g in self.groups[: group.number]):
+            return "reagent", "the only thing there"
+        if group.clause in self.told_clauses and (heads or group.verb):
+            return "story", "tells what went before"
+        for row in self.words.roles:
+            if row.verb is not None and group.verb not in row.verb:
+                continue
+            if row.link is not None and link not in row.link:
+                continue
+            if row.ending is not None and group.ending not in row.ending:
+                continue
+            if row.phase is not None and not all(self.phase(piece) in row.phase for piece in heads):
+                continue
+            if row.lesser is not None and ("yes" if group.lesser else "no") not in row.lesser:
+                continue
+            if row.after is not None and not any(
+                other.clause == group.clause and other.role in row.after for other in self.groups[: group.number]
+            ):
+                continue
+            return row.role, row.because
+        return "component", "named"
+
+    def give_roles(self) -> None:
+        for place, group in enumerate(self.groups):
+            before = self.groups[place - 1] if place else None
+            tool = self.tool(group)
+            if tool:
+                group.role, group.because = tool, f"the noun is {self.pieces[group.places[-1]].text!r}"
+                continue
+            if (
+                group.joined
+                and before is not None
+                and before.sentence == group.sentence
+                and before.role
+                and group.verb == before.verb
+            ):
+                group.role, group.because = before.role, before.because
+                if before.lesser and before.link == "with":
+                    group.lesser = True
+                continue
+            if group.link == "of" and before is not None and before.clause == group.clause:
+                if not self.heads(before) and not any(
+                    self.pieces[p].kind == "class" and not self.pieces[p].has("state") for p in before.places
+                ):
+                    group.verb, group.ending, group.link, group.joined = (
+                        before.verb,
+                        before.ending,
+                        before.link,
+                        before.joined,
+                    )
+                    group.lesser = group.lesser or before.lesser
+                    group.front = [*before.front, *before.places]
+                    group.role, group.because = before.role, before.because
+                    if group.role:
+                        continue
+                elif self.heads(before) or before.places:
+                    group.role, group.because = "host", "what it is of"
+                    continue
+            group.role, group.because = self.decide(group)
+            if group.role == "source":
+                self.from_it(place)
+            first = group.places[0] if group.places else 0
+            if before is not None and self.says_impurity(group) and not self.heads(group) and self.after_as(first):
+                before.lesser = True  # "phenol as an impurity"
+            elif self.says_impurity(group) and self.heads(group):
+                group.lesser = True  # "copper impurity"
+
+    def says_impurity(self, group: Group) -> bool:
+        return any(
+            self.pieces[place].cues.get("noun") == "impurity" and place not in self.subjects for place in group.places
+        )
+
+    def noun(self, piece: Piece, group: Group) -> str:
+        """Key of a class noun; "impurity" for a name that is called one."""
+        if piece.kind == "class":
+            return piece.cues.get("noun", "")
+        return "impurity" if group.lesser and self.says_impurity(group) else ""
+
+    def after_as(self, place: int) -> bool:
+        return any(self.pieces[other].norm == "as" for other in range(max(0, place - 3), place))
+
+    def from_it(self, place: int) -> None:
+        """ "salt from sea water", "separate salt from sand": what stands before "from" is wanted."""
+        source = self.groups[place]
+        before = range(max(0, source.places[0] - 2), source.places[0])
+        out = "out of" if any(self.pieces[other].norm.startswith("out") for other in before) else "from"
+        for group in reversed(self.groups[:place]):
+            verbs = {group.verb, source.verb}
+            if group.clause != source.clause or not verbs <= {"", "have", "technique", "separate", "want"}:
+                return
+            if group.role in ("component", "wanted") and group.link in ("", "colon"):
+                group.role, group.because = "wanted", f"{out} what follows"
+
+    def parts(self) -> list[Part]:
+        found: list[Part] = []
+        for group in self.groups:
+            heads = self.heads(group)
+            states, sizes, conditions, holding, strange = (
+                list[str](),
+                list[str](),
+                list[str](),
+                list[str](),
+                list[str](),
+            )
+            numbers: list[Piece] = []
+            nouns = [
+                place for place in group.places if self.pieces[place].kind == "class" and place not in self.subjects
+            ]
+            for place in (*group.front, *group.places):
+                piece = self.pieces[place]
+                if piece.kind == "number" or piece.has("number_words"):
+                    numbers.append(piece)
+                if piece.kind == "unknown":
+                    strange.append(piece.text)
+                if place in heads and piece.kind != "class":
+                    continue
+                for key, kept in (("state", states), ("piece", sizes), ("condition", conditions), ("holding", holding)):
+                    if key in piece.cues:
+                        kept.append(piece.cues[key])
+            for place in heads:
+                inner = self.pieces[place].norm.split()
+                conditions += [cue for word in inner[:-1] if (cue := self.words.cues(word).get("condition"))]
+            shared = {
+                "role": group.role,
+                "because": group.because,
+                "link": group.link,
+                "verb": group.verb,
+                "ending": group.ending,
+                "verb_word": group.verb_word,
+                "group": group.number,
+                "clause": group.clause,
+                "sentence": group.sentence,
+                "bracket": group.bracket,
+                "lesser": group.lesser,
+                "states": tuple(states),
+                "sizes": tuple(sizes),
+                "conditions": tuple(conditions),
+                "holding": tuple(holding),
+                "numbers": tuple(numbers),
+                "pronoun": group.pronoun,
+                "article": group.article,
+                "unknown": " ".join(strange),
+            }
+            for place in heads or nouns[-1:] or group.places[-1:]:
+                piece = self.pieces[place]
+                found.append(
+                    Part(
+                        place,
+                        piece.text,
+                        piece.norm,
+                        piece.start,
+                        piece.end,
+                        piece.meanings,
+                        self.subjects.get(place, ()),
+                        self.noun(piece, group),
+                        piece.found
+                        or ("letter" if piece.kind == "letter" else "class" if piece.kind == "class" else ""),
+                        state=piece.state,
+                        plural=piece.plural,
+                        **shared,  # type: ignore[arg-type]
+                    )
+                )
+        return found
+
+    def read(self) -> Roles:
+        self.chunk()
+        self.back()
+        self.give_roles()
+        parts = self.parts()
+        unknown, loose = self.strangers()
+        return Roles(tuple(parts), self.used, tuple(unknown), tuple(loose), self.options)
+
+    def strangers(self) -> tuple[list[str], list[str]]:
+        """Words not known: those that may be a part of the mixture, and those away from any list."""
+        unknown: list[str] = []
+        loose: list[str] = []
+        nothing = not any(self.heads(group) for group in self.groups)
+        for number, group in enumerate(self.groups):
+            pieces = [self.pieces[place] for place in group.places]
+            heads = self.heads(group)
+            strange = [piece for piece in pieces if piece.kind == "unknown"]
+            if (
+                strange
+                and not heads
+                and all(piece.text[:1].isupper() and piece.text[1:].islower() for piece in strange)
+            ):
+                loose.append(" ".join(piece.text for piece in strange))  # a person or place
+                continue
+            text = " ".join(dict.fromkeys(piece.text for piece in pieces if piece.kind in ("unknown", "word", "name")))
+            part = group.role in _PRESENT
+            if group.clause in self.titles and not any(self.heads(g) for g in self.groups if g.clause == group.clause):
+                loose += [text] if strange else []  # "std 6 activity: ..."
+                continue
+            if strange:
+                classes = any(
+                    (piece.kind == "class" and not piece.has("compound")) or piece.has("piece") for piece in pieces
+                )
+                named = sum(len(self.heads(other)) for other in self.groups[:number])
+                inside = group.link == "in" and (group.verb in ("want", "use", "have") or (group.article and named > 1))
+                whole = any(piece.has("whole") for piece in pieces)
+                away = not heads and (inside or group.link == "for" or classes or whole)
+                (unknown if part and not away else loose).append(text)
+                continue
+            asked = nothing and bool(group.verb) and part and not group.pronoun
+            if heads or not part or ((group.closed or not group.joined) and not asked):
+                continue
+            words = [piece for piece in pieces if piece.kind == "word"]
+            if not words or words[-1] is not pieces[-1] or len(words) < len(pieces) - 2 or group.pronoun:
+                continue
+            before = self.groups[number - 1] if number else None
+            end = group.places[-1] + 1
+            after = self.pieces[end] if end < len(self.pieces) else None
+            bounded = after is None or after.kind == "mark" or after.has("join", "from")
+            listed = before is not None and before.clause == group.clause and bool(self.heads(before))
+            if (bounded and listed) or asked:
+                unknown.append(text)
+        return unknown, loose
+
+
+def read_roles(
+    pieces: Sequence[Piece],
+    used: Mapping[int, tuple[str, str]],
+    subjects: Mapping[int, tuple[str, ...]],
+    table: Table,
+    words: Lexicon,
+) -> Roles:
+    """The roles of the names in the pieces. used: pieces with a role already; subjects: described substances by piece."""
+    return _Reader(pieces, used, subjects, table, words).read()
+
+
+def shown(roles: Roles) -> str:
+    """The parts, a line each: role, as written, what decided."""
+    lines = []
+    for part in roles.parts:
+        means = part.name.id if part.name is not None else ",".join(part.given) or part.noun or "-"
+        lines.append(
+            f"{part.role:10} {part.text!r} {means} ({part.because}; verb {part.verb or '-'}, link {part.link or '-'})"
+        )
+    lines += [f"unknown    {text!r}" for text in roles.unknown]
+    return "\n".join(lines)

@@ -1,0 +1,57 @@
+"""Techniques recognised by their description. The descriptions are those of textbooks: common practice, no source."""
+
+from __future__ import annotations
+
+import pytest
+
+from choosemethod import advise
+from choosemethod.interpretation.described import asks_name, asks_whether, described, signs
+from choosemethod.rulebook import open_rulebook
+from choosemethod.table import open_table
+
+
+def test_every_technique_has_signs() -> None:
+    assert set(signs().techniques) == set(open_rulebook(open_table()).techniques)
+
+
+@pytest.mark.parametrize(
+    ("text", "slug"),
+    [
+        ("Which process passes hard water over a resin that takes up calcium ions?", "ion-exchange"),
+        (
+            "A gel lies between two electrodes and charged molecules move along it. What is this technique called?",
+            "electrophoresis",
+        ),
+        (
+            "The change of a solid directly into vapour without melting is used for purification. Name it.",
+            "sublimation",
+        ),
+        (
+            "Ore particles stick to bubbles of a froth made with pine oil. What is the process called?",
+            "froth-flotation",
+        ),
+        ("A bag of cellophane keeps the protein back and lets the salts through. Which technique is this?", "dialysis"),
+        ("What is the name of the process in which milk is spun very fast?", "centrifugation"),
+    ],
+)
+def test_a_described_technique_is_named(text: str, slug: str) -> None:
+    assert described(text)[0].technique == slug
+    advice = advise(text)
+    assert advice.status == "answered"
+    assert slug in [step.technique for step in advice.plan]
+
+
+def test_a_question_without_a_mixture_is_about_the_technique() -> None:
+    advice = advise("The change of a solid directly into vapour without melting is used for purification. Name it.")
+    assert advice.about == "technique"
+
+
+def test_a_technique_that_is_asked_about_is_not_taken_as_described() -> None:
+    assert asks_whether("Can it be distilled in a vacuum?")
+    assert not asks_whether("What is distilled in a vacuum?")
+
+
+def test_a_question_about_a_mixture_is_left_to_the_planner() -> None:
+    assert not asks_name("sand and salt")
+    assert advise("sand and water").about == "mixture"
+    assert [step.technique for step in advise("iron filings and sand").plan] == ["magnetic-separation"]
