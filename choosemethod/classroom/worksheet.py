@@ -538,9 +538,9 @@ class Checker:
         for text in (asked.answer, asked.reason):
             if text:
                 out += checker.check(text, front, spots, found.acted, used, about)
-        for kind, about, cell in asked.claims:
+        for kind, of_what, cell in asked.claims:
             out += (
-                checker.column(kind, about, cell, front, spots)
+                checker.column(kind, of_what, cell, front, spots)
                 if kind
                 else checker.check(cell, front, spots, found.acted, used)
             )

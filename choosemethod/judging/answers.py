@@ -143,8 +143,15 @@ class TechniqueReader:
         for key in ("not", "or", "after", "before-words", "reason", "added-after", "added-skip"):
             self.known_words |= {word for phrase in self._phrase_set(key) for word in phrase.split()}
         words = lexicon()
-        vocabulary = {word for key in ("not", "reason", "mended") for phrase in rules.words[key] for word in phrase.lower().split()}
-        vocabulary |= {w for phrase, (kind, _) in self.phrases.items() if kind in ("technique", "general") for w in phrase.split()}
+        vocabulary = {
+            word
+            for key in ("not", "reason", "mended")
+            for phrase in rules.words[key]
+            for word in phrase.lower().split()
+        }
+        vocabulary |= {
+            w for phrase, (kind, _) in self.phrases.items() if kind in ("technique", "general") for w in phrase.split()
+        }
         self.mender = Mender(
             {*vocabulary, *words.words, *words.irregular, *words.no, *words.denial}, lambda w: table.name(w) is not None
         )
@@ -235,7 +242,9 @@ class TechniqueReader:
         while end < len(words) and not (words[end].mark and words[end].mark in _STRONG):
             end += 1
         some = next((at for at in range(last.first, end) if self._find(words, at, self.half_amounts)), -1)
-        begun = (len(steps) == 1 and last.phrase in self.half) or (last.kind == "general" and last.value == self.adding_word)
+        begun = (len(steps) == 1 and last.phrase in self.half) or (
+            last.kind == "general" and last.value == self.adding_word
+        )
         if some < 0 and not begun:
             return ""
         return " ".join(dict.fromkeys(word.raw for word in words[last.first : max(some, last.last) + 1]))
@@ -410,11 +419,15 @@ class TechniqueReader:
             for begin, end, _, value, told in self.apart
             if told in self.told
         )
-        return spread or hit.phrase in self.told or (
-            hit.first == hit.last
-            and hit.phrase.endswith("s")
-            and not words[hit.first].norm.endswith("s")
-            and self._after_a_thing(words, hit)
+        return (
+            spread
+            or hit.phrase in self.told
+            or (
+                hit.first == hit.last
+                and hit.phrase.endswith("s")
+                and not words[hit.first].norm.endswith("s")
+                and self._after_a_thing(words, hit)
+            )
         )
 
     def _after_a_thing(self, words: Sequence[_Word], hit: _Hit) -> bool:
@@ -513,14 +526,17 @@ class TechniqueReader:
                 pieces.append([])
             elif not word.mark:
                 pieces[-1].append(place)
-        unknown, unused = [], []
+        unknown: list[str] = []
+        unused: list[str] = []
         for piece in pieces:
             if not piece or any(place in taken for place in piece):
                 continue
             if understood and (len(piece) > _SHORT_PIECE or any(self._is_known(words[place].norm) for place in piece)):
                 continue
             plain = understood and all(english(words[place].raw.lower().strip(".")) for place in piece)
-            (unused if plain else unknown).append(" ".join(dict.fromkeys(words[place].raw.strip(".") for place in piece)))
+            (unused if plain else unknown).append(
+                " ".join(dict.fromkeys(words[place].raw.strip(".") for place in piece))
+            )
         return tuple(unknown), tuple(unused)
 
     def _is_known(self, word: str) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from choosemethod.advice.compose import Composer
 from choosemethod.judging.lexicon import lexicon
@@ -88,7 +89,7 @@ class Claims:
                 denied = any(
                     t.base in self.lexicon.no or t.text.lower().endswith("n't") or t.text.lower() == "too" for t in run
                 )
-                apart = [b - a for a, b in zip(places, places[1:], strict=False)]
+                apart = [b - a for a, b in pairwise(places)]
                 if min(places) >= 0 and not denied and (not one.ordered or all(0 < gap <= _GAP for gap in apart)):
                     written = text[run[0].start : run[-1].end].strip(" .;!?\n")
                     yield Claim(written, one.key, "false", one.because)

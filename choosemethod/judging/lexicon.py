@@ -188,7 +188,9 @@ def _misconceptions(file: _File) -> Iterator[Misconception]:
         one, line = file.block(key, block), block.at(key)
         lists, because = one.get("all"), one.get("because")
         if not isinstance(lists, Items) or not isinstance(because, str):
-            raise file.fault(line, f"{key} needs all (lists of words) and because", 'all: [[hotter], [top]], because: "..."')
+            raise file.fault(
+                line, f"{key} needs all (lists of words) and because", 'all: [[hotter], [top]], because: "..."'
+            )
         yield Misconception(
             key, file.words(one.get("of"), line, "of"), tuple(frozenset(file.words(w, line, "all")) for w in lists),
             one.get("ordered") == "yes", because,

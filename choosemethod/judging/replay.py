@@ -503,7 +503,9 @@ class Judge:
             if vetoes <= set(self.rules.words["degree"]):
                 meant += [_Meant(p, slug, named, True) for p in self._second_best(look, slug, bool(vetoes))]
             for same in self._same.get(slug, ()):
-                barred = not vetoes <= set(self.rules.words["degree"]) and (not same.despite or self._dangerous(look, slug))
+                barred = not vetoes <= set(self.rules.words["degree"]) and (
+                    not same.despite or self._dangerous(look, slug)
+                )
                 if barred or (alone and not same.alone) or (same.named and not step.adds) or self._blocked(slug):
                     continue
                 others = [p for p in look.proposals if p.technique.id in same.others and self._fits(same, look, p)]
@@ -528,7 +530,11 @@ class Judge:
             technique = self.book.techniques[slug]
             found: list[Proposal] = []
             singles = {fact.key: fact for fact in look.facts["component"]}
-            rules = [r for r in self.book.stage("selection") if r.says[0] == slug] if every else self._held_back.get(slug, ())
+            rules = (
+                [r for r in self.book.stage("selection") if r.says[0] == slug]
+                if every
+                else self._held_back.get(slug, ())
+            )
             for rule in rules:
                 barring = [pattern for pattern in rule.unless if pattern.kind not in _BRINGS]
                 if any(p.accepts(fact.slots) for p in barring for fact in look.facts.get(p.kind, ())):

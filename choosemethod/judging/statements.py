@@ -255,7 +255,8 @@ class _Reader:
         denied_at += [
             place
             for place, t in enumerate(run)
-            if t.text.lower() == "too" and any(x.text.lower() == "to" for x in run[place + 1 : place + 4])
+            if t.text.lower() == "too"
+            and any(x.text.lower() == "to" for x in run[place + 1 : place + 4])
             and not any(first <= place <= last for first, last, _ in hits)
         ]  # "too big to go through"
         words = {token.base for token in run} | {token.text.lower() for token in run}
@@ -333,9 +334,20 @@ class _Reader:
             denied = relation.denied != any(d <= last + 1 for d in denied_at)
             yield self._keep(
                 Statement(
-                    relation.key, subjects, group, denied, objects, numbers, more, hint, text, start, acted, of,
+                    relation.key,
+                    subjects,
+                    group,
+                    denied,
+                    objects,
+                    numbers,
+                    more,
+                    hint,
+                    text,
+                    start,
+                    acted,
+                    of,
                     implied=not acted and not any(i in subjects for _, i in named),
-                )  # fmt: skip
+                )
             )
             made = True
         if made:

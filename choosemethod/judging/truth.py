@@ -222,7 +222,9 @@ class Truth:
             return None
         by, other = theirs[0]
         does = mine != other
-        words = f"{self.composer.name(by)} {'takes' if does else 'does not take'} {self.composer.name(one)} into the water"
+        words = (
+            f"{self.composer.name(by)} {'takes' if does else 'does not take'} {self.composer.name(one)} into the water"
+        )
         return Found(does != statement.denied, words)
 
     def _spoils(self, one: Substance) -> Found:
@@ -244,7 +246,9 @@ class Truth:
             return None
         named = [i for i in (*statement.subjects, *statement.objects) if i != one.id and i not in self.everything]
         if not liquids and named and statement.acted:
-            return Found(None, f"whether {joined(map(self.composer.name, named))} dissolves {one.name} is not known here")
+            return Found(
+                None, f"whether {joined(map(self.composer.name, named))} dissolves {one.name} is not known here"
+            )
         two = liquids[0] if liquids else self.substance(self.water)
         if two is None or two.id == one.id:
             return None
