@@ -17,6 +17,7 @@ from choosemethod.classroom.worksheet import Asked, Checker
 ROWS: list[dict[str, Any]] = yaml.safe_load((Path(__file__).parent / "answers.yaml").read_text("utf-8"))[::3]
 GOOD, BAD = {"right", "acceptable"}, {"wrong", "unsafe"}
 FLAGGED = "right with a claim reported false"
+FLOOR = 86
 
 
 @pytest.fixture(scope="module")
@@ -51,6 +52,3 @@ def test_no_wrong_answer_passes(judged: list[tuple[dict[str, Any], str, bool]]) 
 def test_few_right_answers_are_refused(judged: list[tuple[dict[str, Any], str, bool]]) -> None:
     refused = [row["id"] for row, verdict, _ in judged if set(row["allowed"]) <= GOOD and verdict in BAD]
     assert len(refused) <= 5, refused
-
-
-FLOOR = 86
