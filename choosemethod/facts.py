@@ -479,6 +479,7 @@ STEP: Mapping[str, Slot] = {
     "traits": _ids("traits of the technique (heats, boils, open vessel, shakes, vacuum ...)"),
     "added": Slot("id of the liquid or reagent it brings in, empty for none"),
     "added_name": Slot("its name"),
+    "embedded_before": _number("number of parts locked inside a solid before the step", "pure number"),
 }
 
 # What was said, before it is a mixture: the two kinds that interpretation rules look at.
@@ -504,7 +505,7 @@ MENTION: Mapping[str, Slot] = {
     "states": _ids("state words beside it (rules/reading/forms.yaml)"),
     "pieces": _ids("piece words beside it"),
     "in_pieces": _yes("a piece word stands beside it"),
-    "related": _ids("relations of rules/related.yaml by which its name leads to another of the table"),
+    "related": _ids("relations of rules/related.yaml by which the table has another name for it"),
     "amount": _yes("an amount is told of it"),
     "phase": Slot("phase of its substance at 20 °C", words=("solid", "liquid", "gas", UNKNOWN)),
     "kind": Slot("kind of its substance, empty for a mixture"),

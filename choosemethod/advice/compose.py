@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from choosemethod.advice.answer import (
@@ -92,6 +92,11 @@ def _afterwards(step: Step) -> tuple[Component, ...]:
     return tuple(component for product in step.products for component in product.components)
 
 
+def _alike(bound: Sequence[Mapping[str, Fact]], role: str, slot: str) -> bool:
+    """Whether a slot of a role has one value in all bindings, so that one sentence holds for all."""
+    return len({repr(roles[role].slots.get(slot)) for roles in bound if role in roles}) == 1
+
+
 class Composer:
     """Answers one question from a table and a rulebook."""
 
@@ -143,6 +148,9 @@ class Composer:
 
         first = min(bound, key=least)
         fact = first[role]
+        if fact.slots.get(slot) is None:  # of none of them: nothing tells which has the least
+            named = Fact(fact.kind, fact.key, {**fact.slots, "name": joined(names)}, fact.evidence)
+            return (reason(rule.because, {**first, role: named}, self.name),)
         named = Fact(fact.kind, fact.key, {**fact.slots, "name": joined(names)}, fact.evidence)
         return (reason(rule.several, {**first, role: named, "least": fact}, self.name),)
 
@@ -157,7 +165,9 @@ class Composer:
             bound = [look.roles(firing) for firing in group]
             varied = {role for role in bound[0] if len({roles[role].key for roles in bound if role in roles}) > 1}
             in_text = {(role, slot) for role, slot in PLACE.findall(rule.because)}
-            if len(group) > 1 and all(slot == "name" for role, slot in in_text if role in varied):
+            if len(group) > 1 and all(
+                slot == "name" or _alike(bound, role, slot) for role, slot in in_text if role in varied
+            ):
                 text = rule.because
                 alike = [pair for pair in _BOTH.findall(text) if set(pair) <= varied]
                 for one, other in alike:  # "{one.name} and {other.name}" of several pairs names each once
@@ -286,13 +296,14 @@ class Composer:
         roles = {**roles, "mixture": whole}
         return during, roles, [fact for fact in during.facts["component"] if fact.slots["trace"] == "no"]
 
-    def _cautions(self, during: Look, proposal: Proposal, number: int) -> list[Caution]:
+    def _cautions(self, during: Look, before: Look, proposal: Proposal, number: int) -> list[Caution]:
         technique = proposal.technique
+        embedded = before.facts["mixture"][0].slots["embedded"]
         added = proposal.outcome.added
         step = Fact(
             "step", str(number),
             {"id": str(number), "technique": technique.id, "name": technique.name, "traits": technique.traits,
-             "added": added, "added_name": self.name(added) if added else ""},
+             "added": added, "added_name": self.name(added) if added else "", "embedded_before": embedded},
         )  # fmt: skip
         return self._warnings(Look(during.components, {**during.facts, "step": [step]}), technique.id, number)
 
@@ -315,13 +326,12 @@ class Composer:
         proposal = step.proposal
         technique = proposal.technique
         during, roles, present = self._step_facts(step, number)
-        parts: dict[str, str] = {}
+        held: dict[str, list[str]] = {}
         for product in step.products:
             present_here = [c for c in product.components if not c.trace]
             names = self._as_they_are(present_here)
-            parts[product.part.key] = joined(
-                [*([parts[product.part.key]] if product.part.key in parts else []), *names]
-            )
+            held.setdefault(product.part.key, []).extend(names)
+        parts = {key: joined(names) for key, names in held.items()}
 
         optional: list[str] = []
 
@@ -332,7 +342,7 @@ class Composer:
 
         for firing in proposal.firings:
             self.trace(step.look, firing, number)
-        cautions = self._cautions(during, proposal, number)
+        cautions = self._cautions(during, step.look, proposal, number)
         cautions += [
             Caution(said, _KEPT[line.keep], technique.id, "", technique.source, line.harm)
             for said, line in lines_filled(technique.cautions, roles, present, self.name, parts)
@@ -362,11 +372,11 @@ class Composer:
         for c in components:
             if c.added and c.reacted:
                 if c.substance not in held:
-                    out.append(
-                        c.reacted
-                        if c.substance == self.bench.limits.water
-                        else f"{self.name(c.substance)} ({c.reacted})"
-                    )
+                    name = self.name(c.substance)
+                    if c.reacted.startswith("with "):
+                        out.append(f"{name} {c.reacted}")
+                    else:
+                        out.append(c.reacted if c.substance == self.bench.limits.water else f"{name} ({c.reacted})")
             else:
                 out.append(self.name(c.substance) + (f" (as {c.reacted})" if c.reacted else ""))
         return tuple(out)
@@ -466,6 +476,10 @@ class Composer:
         start = self.planner.start()
         look = self.planner.look(start)
         if look.refusals:
+            only = all(f.rule.says[0] == "nothing-to-separate" for f in look.refusals)
+            if only and question.missing and not question.mixture.really:  # something named is left over
+                missing = tuple(MissingFact(what, "say what it is, or name the mixture") for what in question.missing)
+                return self._advice("needs-information", missing=missing)
             return self._refused(look)
         wish, present = question.wish.want, {c.substance for c in question.mixture.components}
         if wish and not present & set(wish):
@@ -691,6 +705,10 @@ class Composer:
             advice = tuple(dict.fromkeys(f"It could be done if this did not hold: {p.blocked}." for p in look.blocked))
             refusal = Refusal("blocked", lines[:4], advice[:3])
             return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
+        perils = tuple(dict.fromkeys(self._perils(look)))
+        if perils:  # what they do to each other comes before what is not known of each
+            refusal = Refusal("not-known-here", (*perils, "No way of parting them that does not set this off is known here."))
+            return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
         missing = self._missing(look)
         if missing:
             return self._advice(
@@ -700,6 +718,14 @@ class Composer:
             "not-known-here", ("No rule here says how to separate this mixture; it may still be possible.",)
         )
         return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
+
+    def _perils(self, look: Look) -> Iterator[str]:
+        """What components would do to each other if a step set it off."""
+        for fact in look.facts["danger"]:
+            between, triggers = fact.slots["between"], fact.slots["triggers"]
+            several = isinstance(between, tuple) and bool(between[1:])
+            if several and triggers and (fact.slots["severity"] != "caution" or fact.slots["now"] == "no"):
+                yield f"{sentence(str(fact.slots['names']))}: {fact.slots['text']}."
 
     def _refused(self, look: Look) -> Advice:
         order = ("unsafe", "nothing-to-separate", "not-separable")

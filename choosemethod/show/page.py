@@ -55,7 +55,7 @@ _FATE = {
 _DEGREE = {"danger": "DANGER", "care": "Take care", "note": "Note"}
 _REFUSED = {
     "unsafe": ("Do not do this: it is dangerous.", "danger"),
-    "not-separable": ("No technique known here separates this.", "verdict"),
+    "not-separable": ("No separation gives the parts back.", "verdict"),
     "nothing-to-separate": ("There is nothing to separate.", "verdict"),
     "blocked": ("It cannot be done with what is available or allowed.", "verdict"),
 }
