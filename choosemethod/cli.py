@@ -27,6 +27,7 @@ __all__ = ["COMMANDS", "main", "parser_for", "run"]
 
 COMMANDS = ("advise", "calculate", "table", "techniques", "rules", "check", "quiz", "handout")
 FORMATS = ("terminal", "words", "json", "markdown")
+LISTS = ("kinds", "classes", "properties", "sources", "substances")
 LONGEST = 65_536  # bytes of a question
 FAULT, NO_OUTPUT = 70, 74
 
@@ -37,6 +38,7 @@ choosemethod: which separation technique for a mixture, why, in what order, and 
   choosemethod advise FILE.yaml      the advice for a mixture written as YAML;  -  reads standard input
   choosemethod calculate NAME k=v    one calculation (without a name: all of them)
   choosemethod table [NAME]          what is known of a substance, with sources (without a name: how much there is)
+  choosemethod table --check FILE    everything that is wrong in a table file of your own (--new NAME: one to fill in)
   choosemethod techniques [NAME]     one technique (without a name: all of them)
   choosemethod rules [ID]            one rule with its reason, source and examples (without an id: all of them)
   choosemethod check FILE            mark a worksheet
@@ -141,6 +143,10 @@ def _command(words: list[str]) -> int:
         return _advise(options)
     from choosemethod import commands
 
+    if first in ("techniques", "rules"):
+        from choosemethod.places import name_files
+
+        name_files(options.table)
     command: Callable[[Namespace], int] = getattr(commands, first)
     return command(options)
 
@@ -197,10 +203,13 @@ def parser_for(command: str) -> ArgumentParser:
         what = {"calculate": "NAME", "table": "NAME", "techniques": "NAME", "rules": "ID"}[command]
         rest = " and its values as key=value" if command == "calculate" else ""
         parser.add_argument("words", nargs="*", metavar=what, help=f"which one{rest}; nothing: all of them")
-        if command in ("table", "calculate"):
-            parser.add_argument(
-                "--table", action="append", default=[], metavar="FILE", help="a table file of your own (repeatable)"
-            )
+        parser.add_argument(
+            "--table", action="append", default=[], metavar="FILE", help="a table file of your own (repeatable)"
+        )
+        if command == "table":
+            parser.add_argument("--check", metavar="FILE", help="say everything that is wrong in a table file")
+            parser.add_argument("--new", metavar="NAME", help="print an entry to fill in for a new substance")
+            parser.add_argument("--list", choices=LISTS, metavar="WHAT", help=f"list {', '.join(LISTS)}")
     add = parser.add_argument
     add(
         "--format",

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from argparse import Namespace
 from collections.abc import Iterable, Mapping
 from dataclasses import fields, is_dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from choosemethod.errors import NotKnown, UsageError
 from choosemethod.show.blocks import Block, Heading
 from choosemethod.show.output import encoding_of, write
+
+if TYPE_CHECKING:
+    from choosemethod.table import Table
+
+_UNSURE = re.compile(r"\d\s*C$")  # a temperature without its degree sign
 
 __all__ = ["calculate", "rules", "table", "techniques"]
 
@@ -22,8 +28,15 @@ def table(options: Namespace) -> int:
     from choosemethod.table import open_table
     from choosemethod.table.report import coverage, table_report
 
+    if options.check:
+        return _check(options)
     opened = open_table([Path(name) for name in options.table])
     words = " ".join(options.words)
+    if options.new:
+        return _new(options, opened)
+    if options.list:
+        listed = opened.words(options.list)
+        return _show(options, catalogue.list_page(options.list, listed), {options.list: listed})
     if not words:
         return _show(
             options, catalogue.counts_page(opened), {**dict(table_report(opened)), "coverage": coverage(opened)}
@@ -39,7 +52,45 @@ def table(options: Namespace) -> int:
         mixture = opened.mixture(found.id)
         return _show(options, catalogue.mixture_page(opened, mixture), mixture)
     substance = opened.substance(found.id)
-    return _show(options, catalogue.substance_page(opened, substance), substance)
+    from choosemethod.rulebook import open_rulebook
+
+    return _show(options, catalogue.substance_page(opened, substance, open_rulebook(opened)), substance)
+
+
+def _check(options: Namespace) -> int:
+    """Say everything that is wrong in a table file; DataError (5) with all of it if there is anything."""
+    from choosemethod.data import raise_all
+    from choosemethod.places import substances_folder
+    from choosemethod.table.contents import read_contents
+
+    path = Path(options.check)
+    contents = read_contents(substances_folder(), [*(Path(name) for name in options.table), path])
+    raise_all(contents.problems)
+    for substance in contents.substances.values():
+        for value in substance.values.values():
+            if value.file == str(path) and _UNSURE.search(value.text):
+                text = value.text.removesuffix("C").strip()
+                wrong = f"{value.prop}: is {value.text} meant in degrees Celsius or in kelvin?"
+                contents.problems.add(value.file, value.line, wrong, f"{value.prop}: {text} °C, or {text} K")
+    raise_all(contents.problems)
+    held = sum(one.file == str(path) for one in contents.substances.values())
+    held += sum(one.file == str(path) for one in contents.mixtures.values())
+    held += sum(row.file == str(path) for rows in contents.pairs.values() for row in rows)
+    write(f"{path}: nothing is wrong in it; it holds {held} {'entry' if held == 1 else 'entries'}.\n")
+    return 0
+
+
+def _new(options: Namespace, opened: Table) -> int:
+    """Print an entry to fill in."""
+    from choosemethod.table.template import entry_to_fill_in
+
+    found = opened.name(options.new, "substance")
+    if found is not None:
+        raise UsageError(
+            f"the table already has {options.new!r} as {found.id}; an entry of that id in a file of your own overrides it"
+        )
+    write(entry_to_fill_in(options.new, opened))
+    return 0
 
 
 def techniques(options: Namespace) -> int:

@@ -35,6 +35,11 @@ def keys_of(components: Sequence[Component]) -> list[str]:
     return keys
 
 
+def _of_class(fact: Fact, word: str) -> bool:
+    classes = fact.slots["classes"]
+    return isinstance(classes, tuple) and word in classes
+
+
 class Bench:
     """The facts of mixtures of one question: what is known of its substances, and the setting."""
 
@@ -239,6 +244,16 @@ class Bench:
                 return True
         return False
 
+    def _gives_gas(self, slots: Mapping[str, SlotValue]) -> bool:
+        """Whether a component presses in a closed vessel that is shaken."""
+        boils, classes = slots["boiling_point"], slots["classes"]
+        if slots["phase"] == "gas":
+            return slots["form"] == "dissolved"
+        if isinstance(classes, tuple) and {"carbonate", "hydrogencarbonate"} & set(classes):
+            return True
+        low = boils < self.limits.values["volatile"] if isinstance(boils, float) else slots["burns"] in _LIT_COLD
+        return low and slots["phase"] == "liquid" and slots["form"] not in ("embedded",)
+
     def _whole(self, mixture: Mixture, live: Sequence[Fact], dangers: Sequence[Fact], layers: int | None) -> Fact:
         question = self.question
         forms = [str(fact.slots["form"]) for fact in live]
@@ -284,6 +299,8 @@ class Bench:
             "begins_to_boil": None,
             "first_drop": None,
             "comes_first": "",
+            "volatile": yes_no(any(self._gives_gas(f.slots) for f in live)),
+            "halogenated": yes_no(any(_of_class(f, "halogenated solvent") for f in live)),
             "lit_cold": yes_no(any(f.slots["burns"] in _LIT_COLD and f.slots["form"] != "embedded" for f in live)),
             "level": question.setting.level,
             "small": yes_no(question.setting.small),

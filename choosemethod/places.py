@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 import stat
+from collections.abc import Sequence
 from pathlib import Path
 
-__all__ = ["cache_folder", "rules_folder", "substances_folder", "user_files", "user_folder", "users_own"]
+__all__ = ["cache_folder", "name_files", "rules_folder", "substances_folder", "user_files", "user_folder", "users_own"]
 
 PACKAGE = Path(__file__).resolve().parent
 
@@ -42,15 +43,23 @@ def user_folder() -> Path | None:
     return None if base is None else base / "choosemethod"
 
 
+_named: list[Path] = []  # table files named on the command line
+
+
+def name_files(files: Sequence[str]) -> None:
+    """From now on these table files count as the user's own, after those of the user's folder."""
+    _named[:] = [Path(name) for name in files]
+
+
 def user_files() -> tuple[Path, ...]:
-    """The user's own table files, *.yaml of the user's folder in order of name; empty if there are none."""
+    """The user's own table files, *.yaml of the user's folder in order of name, then those named; may be empty."""
     folder = user_folder()
     if folder is None:
-        return ()
+        return tuple(_named)
     try:
-        return tuple(Path(folder, name) for name in sorted(os.listdir(folder)) if name.endswith(".yaml"))
+        return (*(Path(folder, name) for name in sorted(os.listdir(folder)) if name.endswith(".yaml")), *_named)
     except OSError:
-        return ()
+        return tuple(_named)
 
 
 def cache_folder() -> Path | None:

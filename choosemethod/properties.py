@@ -261,7 +261,7 @@ class Properties:
         }
         evidence: dict[str, Evidence] = {}
         values = substance.values
-        for name in ("melting_point", "decomposes_at", "flash_point", "autoignition", "density"):
+        for name in ("melting_point", "decomposes_at", "sublimes_at", "flash_point", "autoignition", "density"):
             value = values.get(name)
             slots[name] = None if value is None or value.number is None else float(value.number)
             if value is not None:

@@ -55,7 +55,7 @@ TEACHER = ("local safety rules apply", PRACTICE)
 NO_CLOSED_VESSEL = ("receiver open to the air", VOGEL)
 NOT_DRY = ("[Nn]ever distil to dryness", VOGEL)
 NO_FLAME = ("no naked flame", CLP)
-MANTLE = ("electric mantle or a hot water bath", VOGEL)
+MANTLE = ("electric heating mantle( or hot-water bath)?", VOGEL)
 DISTILLING_A_FLAMMABLE = (NO_FLAME, MANTLE, NO_CLOSED_VESSEL, NOT_DRY, EYES, TEACHER)
 
 DEMONSTRATIONS = [
@@ -68,8 +68,6 @@ DEMONSTRATIONS = [
             ("[Ww]ater is denser", IAPWS),
             ("lower layer is water", IAPWS),
             ("upper layer is vegetable oil", PRACTICE),
-            ("[Vv]ent", VOGEL),
-            ("point the stem away from people", VOGEL),
             ("[Tt]ake the stopper out", VOGEL),
             ("run the lower layer, water, into", VOGEL),
             ("[Pp]our the upper layer, vegetable oil, out of the top", VOGEL),
@@ -87,7 +85,7 @@ DEMONSTRATIONS = [
                 "Codex Alimentarius CXS 210-1999, table 2: relative density of seed oils",
             ),
         ),
-        ("lower layer is vegetable oil", "Bunsen"),
+        ("lower layer is vegetable oil", "Bunsen", "DANGER"),
     ),
     Demonstration(
         "acetone and water",
@@ -96,7 +94,7 @@ DEMONSTRATIONS = [
         (
             ("acetone boils at 56.1 °C and water at 100 °C", CRC),
             ("44 K apart", CRC),
-            ("first fraction is mostly acetone but still holds some water", PRACTICE),
+            ("first fraction .* holds 7[678] mol %", PRACTICE),
             ("highly flammable", CLP),
             NO_FLAME,
             MANTLE,
@@ -197,7 +195,7 @@ DEMONSTRATIONS = [
         "common salt solution",
         ("simple-distillation",),
         {"distillate": ("water",), "residue": ("sodium chloride",)},
-        (("water boils at 100 °C|water: it comes over at about 100 °C", IAPWS), NO_CLOSED_VESSEL, NOT_DRY, EYES),
+        (("water boils at 100 °C|water while the thermometer stays at about 100 °C", IAPWS), NO_CLOSED_VESSEL, NOT_DRY, EYES),
         options=("--want", "water"),
     ),
     Demonstration(
@@ -361,7 +359,7 @@ def test_as_json(capsys: pytest.CaptureFixture[str], one: Demonstration) -> None
         assert shown["source"] in keys or (shown["how"] == "computed" and not shown["source"]), shown
     text = " ".join(json.dumps(thing, ensure_ascii=False).split())
     for saying, source in one.sayings:
-        assert re.search(saying.replace("electric mantle or a hot water bath", "mantle"), text, re.IGNORECASE), (
+        assert re.search(saying, text, re.IGNORECASE), (
             saying,
             source,
         )

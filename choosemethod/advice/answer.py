@@ -69,7 +69,7 @@ class NumberShown(NamedTuple):
 class Caution(NamedTuple):
     """A caution. degree: danger, care or note; technique: slug it belongs to ("" for the mixture).
 
-    harm: what it guards against, a word of `choosemethod.rulebook.language.HARMS`.
+    harm: what it guards against, a word of `choosemethod.rulebook.language.HARMS`; kept: it stands in every answer.
     """
 
     text: str
@@ -78,6 +78,7 @@ class Caution(NamedTuple):
     rule: str = ""
     source: str = ""
     harm: str = ""
+    kept: bool = False
 
 
 _DEGREES = ("danger", "care", "note", "waste")

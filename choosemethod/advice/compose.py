@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from choosemethod.advice.answer import (
@@ -306,7 +306,7 @@ class Composer:
             group = [f for f in firings if f.rule.id == rule_id]
             rule = group[0].rule
             for text in self.together(look, group):
-                out.append(Caution(text, rule.says[0], slug, rule_id, self._cite(rule.source), rule.harm))
+                out.append(Caution(text, rule.says[0], slug, rule_id, self._cite(rule.source), rule.harm, rule.kept))
             for firing in group[:1]:
                 self.trace(look, firing, number)
         return sorted(out, key=gravity)
@@ -431,6 +431,26 @@ class Composer:
         takers = {step.look.components: number for number, step in reversed(list(enumerate(plan.steps, 1)))}
         return tuple(self._step(step, number, takers) for number, step in enumerate(plan.steps, 1))
 
+    def _bench(self, plan: Plan) -> tuple[str, tuple[tuple[str, str], ...]]:
+        """Who works at the level asked for ("" everybody, teacher, nobody), and what to take instead of what is not for it."""
+        level = self.question.setting.level
+        if not level:
+            return "", ()
+        from choosemethod.classroom.materials import materials
+
+        who = materials().levels[level]["bench"]
+        used = dict.fromkeys(self.question.mixture.substances)
+        for step in plan.steps:
+            used.update(dict.fromkeys(c.substance for c in step.proposal.outcome.whole))
+        found: dict[str, list[str]] = {}
+        for ident in used:
+            slots = self.bench.known.pure(ident)[0]
+            found.setdefault(who.get(str(slots["school_use"]), ""), []).append(ident)
+        if "nobody" not in found:
+            return ("teacher" if "teacher" in found else ""), ()
+        instead = {self.name(one): str(self.bench.known.pure(one)[0]["safer_instead"]) for one in found["nobody"]}
+        return "nobody", tuple(instead.items())
+
     # ---- the whole answer ----------------------------------------------------------------------------------------
 
     def answer(self, why_not: Sequence[str] = ()) -> Advice:
@@ -446,6 +466,10 @@ class Composer:
         start = self.planner.start()
         look = self.planner.look(start)
         if look.refusals:
+            only = all(f.rule.says[0] == "nothing-to-separate" for f in look.refusals)
+            if only and question.missing and not question.mixture.really:  # something named is left over
+                missing = tuple(MissingFact(what, "say what it is, or name the mixture") for what in question.missing)
+                return self._advice("needs-information", missing=missing)
             return self._refused(look)
         wish, present = question.wish.want, {c.substance for c in question.mixture.components}
         if wish and not present & set(wish):
@@ -463,6 +487,9 @@ class Composer:
             return self._none(look, rejected, nearest)
         best = kept[0][1]
         steps = self.plan_steps(best)
+        bench, instead = self._bench(best)
+        if bench == "nobody":  # the way is told, but nothing is put on a bench
+            steps = tuple(step._replace(apparatus=(), steps=(), seen=()) for step in steps)
         kept = [kept[0], *(item for item in kept[1:] if sound(item[1], best, question.wish.want))]
         taught = [kept[0], *(item for item in kept[1:] if not self._beyond(item[1]))]
         techniques = self._techniques(look, taught)
@@ -477,6 +504,7 @@ class Composer:
             "answered", techniques=techniques, rejected=rejected, plan=steps, products=products,
             alternatives=self._alternatives(kept), left_together=together, missing=missing, cautions=tuple(cautions),
             numbers=tuple(numbers.values()), contrast=self._contrast(look, kept, rejected), why_not=nearest,
+            bench=bench, instead=instead,
         )  # fmt: skip
 
     def _techniques(self, look: Look, kept: Sequence[tuple[Proposal, Plan]]) -> tuple[TechniqueAdvice, ...]:
@@ -543,8 +571,10 @@ class Composer:
     def _contrast(self, look: Look, kept: Sequence[tuple[Proposal, Plan]], rejected: Sequence[Rejected]) -> str:
         """One sentence on the runner-up, or on the likeliest wrong idea."""
         best = kept[0][0].technique.id
+        rivals, used = self.book.rivals.get(best, ()), {step.proposal.technique.id for step in kept[0][1].steps}
         for proposal, plan in kept[1:]:
-            if proposal.technique.id != best and not self._beyond(plan):
+            serves = proposal.firings[0].rule.strength != "possible" or proposal.technique.id in rivals
+            if proposal.technique.id not in used and serves and not self._beyond(plan):
                 name = proposal.technique.name
                 reason = self.reasons(look, proposal.firings[:1])
                 steps, others = ([s.proposal.technique.id for s in one.steps] for one in (kept[0][1], plan))
@@ -553,22 +583,14 @@ class Composer:
                         f"The order may be changed: {name} can also come first. {self._customary(kept[0][0], proposal)}"
                     )
                 ref = next((r for r in self._alternatives(kept) if r.techniques[0] == proposal.technique.id), None)
-                costs = f" It is not the first choice: {ref.costs}" if ref is not None else ""
+                costs = f", with {ref.costs}" if ref is not None and ref.costs.startswith("more ") else ""
                 wrong = proposal.firings[0].rule.goes_wrong_when
-                if ref is not None and not ref.costs.startswith("more ") and wrong:
-                    costs += f", and it goes wrong when {wrong[0]}"
-                return f"{sentence(name)} would also serve. {reason[0] if reason else ''}{costs}{'.' if costs else ''}".strip()
-        order = self.book.techniques[best].order
+                warning = f" It goes wrong when {wrong[0]}." if not costs and wrong else ""
+                return f"{sentence(name)} would also serve{costs}. {reason[0] if reason else ''}{warning}".strip()
         wide = {slug: len(firings[0].rule.says) for slug, firings in look.rejections.items()}
 
-        def likely(one: Rejected) -> tuple[bool, int, float, str]:
-            """A reason about this technique, not about a whole family; one taught in school; then its place in the trade."""
-            technique = self.book.techniques[one.technique]
-            taught = LEVELS.index(technique.level) if technique.level in LEVELS else len(LEVELS)
-            taught = max(taught, LEVELS.index(self.question.setting.level or _SCHOOL))
-            return wide.get(one.technique, 0) > _FAMILY, taught, abs(technique.order - order), one.technique
-
-        near = min(rejected, key=likely, default=None)
+        told = {one.technique: one for one in rejected if one.rule and wide.get(one.technique, 0) <= _FAMILY}
+        near = next((told[slug] for slug in rivals if slug in told and slug not in used), None)
         return f"{sentence(near.name)} would not do. {near.reason}" if near else ""
 
     @staticmethod
@@ -617,17 +639,12 @@ class Composer:
         rules = [rule for rule in self.book.stage("selection") if rule.says[0] == slug]
         miss = nearest_miss(rules, look)
         if miss is None:
-            return Nearest(slug, technique.name, "not-proposed", "No rule proposes it for a mixture of this kind.")
+            return Nearest(slug, technique.name, "not-proposed", "It is not used for a mixture of this kind.")
         failed = miss.worded(self.name)
-        listed = "; ".join(f"it needs {condition}, but found: {value}" for condition, value in failed[:3])
+        listed = "; ".join(f"{condition} ({value})" for condition, value in failed[:2])
         return Nearest(
-            slug,
-            technique.name,
-            "not-proposed",
-            f"The rule nearest to proposing it does not apply: {listed}.",
-            miss.rule.id,
-            failed,
-        )
+            slug, technique.name, "not-proposed", f"What it would need, and what there is: {listed}.", miss.rule.id, failed
+        )  # fmt: skip
 
     def _missing(self, look: Look) -> tuple[MissingFact, ...]:
         """What is not known and would decide, with the techniques it would decide about."""
@@ -678,6 +695,10 @@ class Composer:
             advice = tuple(dict.fromkeys(f"It could be done if this did not hold: {p.blocked}." for p in look.blocked))
             refusal = Refusal("blocked", lines[:4], advice[:3])
             return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
+        perils = tuple(dict.fromkeys(self._perils(look)))
+        if perils:  # what they do to each other comes before what is not known of each
+            refusal = Refusal("not-known-here", (*perils, "No way of parting them that does not set this off is known here."))
+            return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
         missing = self._missing(look)
         if missing:
             return self._advice(
@@ -687,6 +708,14 @@ class Composer:
             "not-known-here", ("No rule here says how to separate this mixture; it may still be possible.",)
         )
         return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
+
+    def _perils(self, look: Look) -> Iterator[str]:
+        """What components would do to each other if a step set it off."""
+        for fact in look.facts["danger"]:
+            between, triggers = fact.slots["between"], fact.slots["triggers"]
+            several = isinstance(between, tuple) and bool(between[1:])
+            if several and triggers and (fact.slots["severity"] != "caution" or fact.slots["now"] == "no"):
+                yield f"{sentence(str(fact.slots['names']))}: {fact.slots['text']}."
 
     def _refused(self, look: Look) -> Advice:
         order = ("unsafe", "nothing-to-separate", "not-separable")

@@ -10,7 +10,14 @@ from collections.abc import Sequence
 
 from choosemethod.advice.answer import Advice, Caution, PlanStep, SourceShown, TechniqueAdvice
 from choosemethod.advice.wording import joined
-from choosemethod.interpretation.described import Described, asks_name, asks_whether, described
+from choosemethod.interpretation.described import (
+    Described,
+    asks_name,
+    asks_several,
+    asks_whether,
+    asks_which,
+    described,
+)
 from choosemethod.mixture import OfferedOption, Question
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.technique import PLACE, Line, Technique
@@ -75,15 +82,16 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
     if not hints:
         return advice
     best = hints[0]
-    if best.technique not in plan and best.weight >= (_SURE if asks_name(question.asked) else _CERTAIN):
-        return _method(advice, _told(hints), book)
+    enough = _SURE if asks_name(question.asked) else _SURE + 1 if asks_which(question.asked) else _CERTAIN
+    if best.technique not in plan and best.weight >= enough:
+        return _method(advice, _told(hints, asks_several(question.asked)), book)
     empty = not question.mixture.components
     told = {ident for ident in question.mixture.substances if ident not in question.given}
     if len(told) > 1 and not asks_name(question.asked):
         return advice  # what to do with what is named is the planner's
     silent = advice.status in ("needs-information", "nothing-to-separate") or (advice.status == "unknown" and empty)
     if silent and best.weight >= (_SURE if advice.unknown else _ENOUGH) and not question.mixture.really:
-        return _method(advice, _told(hints), book)
+        return _method(advice, _told(hints, asks_several(question.asked)), book)
     return advice
 
 
@@ -112,8 +120,10 @@ def _among(
     return advice
 
 
-def _told(hints: Sequence[Described]) -> list[Described]:
-    """The techniques told of one after the other: as sure as the surest, in the order they are described."""
+def _told(hints: Sequence[Described], several: bool) -> list[Described]:
+    """The technique told of surest; where several are asked for, all that are as sure, in the order they are described."""
+    if not several:
+        return list(hints[:1])
     sure = [one for one in hints if one.weight >= max(_SURE, hints[0].weight - 1)] or list(hints[:1])
     out: list[Described] = []
     for one in sure[:_MOST]:

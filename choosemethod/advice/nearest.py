@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import islice, permutations, product
 
 from choosemethod.advice.plan import Look
-from choosemethod.advice.wording import shown_slot, slot_label
+from choosemethod.advice.wording import agreeing, shown_slot, slot_label
 from choosemethod.facts import KINDS, UNKNOWN, Fact
 from choosemethod.rulebook.language import Pattern, Rule, Test
 
@@ -23,25 +23,86 @@ class Miss:
         self.failed = failed
 
     def worded(self, names: Callable[[str], str]) -> tuple[tuple[str, str], ...]:
-        """Each failed condition in words with the value found."""
-        out = []
-        for role, fact, test in self.failed:
-            if fact is None or test is None:
-                out.append((f"there is a {role.replace('_', ' ')}", "there is none"))
-                continue
-            found = shown_slot(fact, test.slot, names)
-            about = names(str(fact.slots.get("id", ""))) if fact.kind == "component" else fact.kind
-            if fact.kind == "pair":
-                about = f"{names(str(fact.slots['first']))} and {names(str(fact.slots['second']))}"
-            described = KINDS[fact.kind].get(test.slot)
-            label = f"{slot_label(test.slot)} of {about}"
-            if described is not None and fact.kind == "mixture":
-                label = described.meaning
-            elif described is not None and "yes" in described.words:
-                label = f"{about} ({described.meaning})"
-            wanted = test.text.replace(", ", " and ", 1) if test.text.startswith("between ") else test.text
-            out.append((f"{label}: {wanted}", "not known" if found is None else found or "none"))
-        return tuple(dict.fromkeys(out))
+        """Each failed condition as a sentence says it: (what would have to be, what is)."""
+        return tuple(dict.fromkeys(_worded(role, fact, test, names) for role, fact, test in self.failed))
+
+
+# What a rule looks for besides the components of the mixture, as a sentence says it.
+_THINGS = {
+    "component": "one more part of the right kind",
+    "pair": "two parts that differ in the right way",
+    "solvent": "a liquid that dissolves one part and leaves the other",
+    "extractant": "a solvent that takes one part out and leaves the other",
+    "reagent": "a reagent that takes one part only",
+    "absorbent": "something that takes one gas out and lets the other pass",
+    "mesh": "a sieve that lets one part through and holds the other back",
+    "dryer": "a part that is to be dried",
+    "help": "a substance known to help these two apart",
+}
+_FORM_WORDS = {
+    "solid": "a loose, dry solid",
+    "suspended": "solid particles in a liquid",
+    "colloidal": "very fine particles in a liquid",
+    "emulsified": "droplets in another liquid",
+    "dissolved": "in solution",
+    "liquid": "a liquid of its own",
+    "gas": "a gas",
+    "airborne": "fine particles in a gas",
+    "embedded": "locked inside another solid",
+    "alloyed": "part of an alloy",
+}
+_AS_SAID = {"role": "named as", "asked_for": "asked for", "wanted": "asked for", "to_remove": "to be removed"}
+
+
+def _negative(meaning: str) -> str:
+    """ "dissolves in cold water" -> "does not dissolve in cold water"."""
+    verb, _, rest = meaning.partition(" ")
+    if verb in ("is", "are", "was", "has"):
+        return f"{verb} {'no' if verb == 'has' else 'not'} {rest}"
+    return f"does not {agreeing(' ' + verb).strip()} {rest}"
+
+
+def _worded(role: str, fact: Fact | None, test: Test | None, names: Callable[[str], str]) -> tuple[str, str]:
+    if fact is None or test is None:
+        return _THINGS.get(role, "something more of the right kind"), "there is none here"
+    slot = test.slot
+    described = KINDS[fact.kind].get(slot)
+    meaning = described.meaning if described is not None else slot.replace("_", " ")
+    found = shown_slot(fact, slot, names)
+    about = str(fact.slots.get("name") or names(str(fact.slots.get("id", ""))))
+    if fact.kind == "pair":
+        first, second = names(str(fact.slots["first"])), names(str(fact.slots["second"]))
+        about = f"{first} and {second}"
+        meaning = meaning.replace("the first", first).replace("the second", second)
+    if fact.kind == "mixture":
+        about = "the mixture"
+    if described is not None and "yes" in described.words:
+        wanted = test.value == "yes" if test.operator == "is" else test.value == "no"
+        said = meaning if fact.kind == "pair" else f"{about} {meaning}"
+        denied = f"{about} {_negative(meaning)}" if fact.kind not in ("pair", "mixture") else f"not so: {meaning}"
+        if found is None:
+            return f"whether {said}" if fact.kind != "mixture" else meaning, "not known"
+        return (said, denied) if wanted else (denied, said)
+    if slot == "form":
+        wanted_forms = test.value if isinstance(test.value, (tuple, frozenset, list)) else (test.value,)
+        words = " or ".join(_FORM_WORDS.get(str(one), str(one)) for one in sorted(map(str, wanted_forms)))
+        nots = "not " if test.operator in ("not", "none_of") else ""
+        return f"{about} as {nots}{words}", f"{about} is {_FORM_WORDS.get(str(found), found)}"
+    if slot in _AS_SAID:
+        return f"{about} {_AS_SAID[slot]} {test.text}".rstrip(), "it is not"
+    if slot == "classes":
+        listed = test.value if isinstance(test.value, (tuple, frozenset, list)) else (test.value,)
+        words = " or ".join(sorted(map(str, listed)))
+        lacks = test.operator == "lacks"
+        return f"{about} {'not ' if lacks else ''}of the class {words}", f"it is {'' if lacks else 'not'}".rstrip()
+    if fact.kind == "mixture":
+        return f"{meaning}: {test.text}", "not known" if found is None else found or "none"
+    label = slot_label(slot)
+    if described is not None and described.dimension == "pure number":
+        return f"{meaning}: {test.text}", "not known" if found is None else found
+    text = test.text.replace(", ", " and ", 1) if test.text.startswith("between ") else test.text
+    text = text.removeprefix("one of ").replace(", ", " or ") if text.startswith("one of ") else text
+    return f"the {label} of {about} {text}", "not known" if found is None else found or "none"
 
 
 def _assignments(rule: Rule, look: Look) -> Iterator[dict[str, Fact]]:

@@ -334,17 +334,23 @@ class Planner:
         supplied = {trigger for trigger, group in reactions.adding.items() if group in groups}
         if any(supplied & set(held.triggers) for held in before):
             return False
+        meeting = (*components, Component(added.id, technique.adds_form, added=True))
+        if any(
+            held.severity in ("refuse", "no-acid") and added.id in _substances(held.between)
+            for held in bench.dangers(meeting)
+        ):
+            return False
         going_on = {held.number for held in before if held.now}
         meant = self._meant(technique, roles)
         for held in bench.dangers(outcome.whole):
-            ids = {key.split("|")[0].rstrip("+") for key in held.between}
+            ids = _substances(held.between)
             if added.id not in ids:
                 starts = held.now and held.number not in going_on
                 if starts and (held.severity in ("refuse", "reacts") or held.row.reaction):
                     return False  # the liquid added sets it off
                 continue
             unmeant = meant is None or bool(meant and not ids & meant)
-            if held.severity in ("refuse", "no-acid") or (held.severity == "reacts" and unmeant):
+            if held.severity == "reacts" and unmeant:
                 return False
         return True
 
@@ -355,7 +361,7 @@ class Planner:
             return None
         fact = roles.get(technique.adds)
         found = (fact.slots.get("dissolves") or fact.slots.get("takes") or ()) if fact is not None else ()
-        return {key.split("|")[0].rstrip("+") for key in found} if isinstance(found, tuple) else set()
+        return _substances(found) if isinstance(found, tuple) else set()
 
     # ---- the search ----------------------------------------------------------------------------------------------
 
@@ -507,6 +513,11 @@ class Planner:
         if offered:
             plans = [item for item in plans if used(item[1]) & offered] or plans
         return plans
+
+
+def _substances(keys: Iterable[str]) -> set[str]:
+    """Ids of the substances of component keys."""
+    return {key.split("|")[0].rstrip("+") for key in keys}
 
 
 def _most(look: Look, firing: Firing) -> float:

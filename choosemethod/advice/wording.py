@@ -60,7 +60,11 @@ def slot_label(slot: str) -> str:
 
 def reason(text: str, roles: Mapping[str, Fact], names: Callable[[str], str]) -> str:
     """The reason of a rule with its places filled; a number that was remembered or estimated says so behind it."""
-    return fill(text, roles, names, doubts=True)[0]
+    said = fill(text, roles, names, doubts=True)[0]
+    for word in _DOUBTFUL:  # said once, behind the last number it is true of
+        doubt = f" ({how_said(word)})"
+        said = said.replace(doubt, "", said.count(doubt) - 1) if said.count(doubt) > 1 else said
+    return said
 
 
 def _doubt(fact: Fact, slot: str) -> str:
@@ -168,17 +172,17 @@ def lines_filled(
 
     whole: each is a sentence, and begins with a capital.
 
-    present: the component facts `any` may stand for; the tests of `none` may hold for no one of them.
+    present: the component facts `any` may stand for, one that fits all tests; each test of `none` may hold for no one of them.
     """
     out: dict[str, Line] = {}
     for line in lines:
         fits = True
-        for quantifier in ("any", "none"):
-            wanted = [test for role, tests in line.when if role == quantifier for test in tests]
-            holds = any(all(test(fact.slots.get(test.slot)) for test in wanted) for fact in present)
-            if wanted and holds != (quantifier == "any"):
-                fits = False
+        wanted = [test for role, tests in line.when if role == "any" for test in tests]
+        if wanted and not any(all(test(fact.slots.get(test.slot)) for test in wanted) for fact in present):
+            fits = False
         for role, tests in line.when:
+            if role == "none" and any(all(test(fact.slots.get(test.slot)) for test in tests) for fact in present):
+                fits = False
             if role not in ("any", "none"):
                 fact = roles.get(role)
                 fits = fits and fact is not None and all(test(fact.slots.get(test.slot)) for test in tests)

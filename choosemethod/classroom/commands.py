@@ -44,5 +44,15 @@ def main(name: str, words: Sequence[str]) -> int:
         formatter_class=RawDescriptionHelpFormatter,
     )
     found.add_arguments(parser)
-    code: int = found.run(parser.parse_intermixed_args(list(words)))
+    own = all("--table" not in action.option_strings for action in parser._actions)
+    if own:
+        parser.add_argument(
+            "--table", action="append", default=[], metavar="FILE", help="a table file of your own (repeatable)"
+        )
+    options = parser.parse_intermixed_args(list(words))
+    if own:
+        from choosemethod.places import name_files
+
+        name_files(options.table)
+    code: int = found.run(options)
     return code

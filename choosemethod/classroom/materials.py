@@ -176,9 +176,10 @@ class _Reader:
 def _levels(file: _Reader) -> dict[str, dict[str, Any]]:
     out: dict[str, dict[str, Any]] = {}
     for level, block in file.all():
-        file.known(block, ("title", "names", "words", "kinds", "choices", "shows", "headings"))
+        file.known(block, ("title", "bench", "names", "words", "kinds", "choices", "shows", "headings"))
         out[level] = {
             "title": file.text(block, "title"),
+            "bench": {key: str(value) for key, value in file.mapping(block, "bench").items()},
             "names": {key: str(value) for key, value in file.mapping(block, "names").items()},
             "words": {key: str(value) for key, value in file.mapping(block, "words").items()},
             "kinds": file.texts(block, "kinds"),

@@ -151,6 +151,7 @@ class _Change:
         self.forms = dict(said.forms)
         self.extras = list(said.extras)
         self.settled = set(said.settled)
+        self.form = said.form
         self.aim, self.purpose, self.flags = said.aim, said.purpose, set(said.flags)
         self.inferred: list[tuple[str, str]] = []
         self.read: dict[tuple[str, str], str] = {}  # (mention, what was changed) -> to what
@@ -176,7 +177,9 @@ class _Change:
         deeds = firing.rule.does
         if any(deed.verb == "reads" and self.clash(deed, firing.roles[deed.of]) for deed in deeds):
             return
-        because = PLACE.sub(lambda found: _shown(self.slots[firing.roles[found[1]]].get(found[2])), firing.rule.because)
+        because = PLACE.sub(
+            lambda found: _shown(found[2], self.slots[firing.roles[found[1]]].get(found[2])), firing.rule.because
+        )
         for deed in deeds:
             if deed.verb == "reads":
                 self.reads(deed, firing.roles[deed.of], because)
@@ -186,6 +189,7 @@ class _Change:
                 self.aim, self.purpose = deed.of, deed.of if deed.of == "identify" else ""
             else:
                 self.flags.add(deed.of)
+                self.form = self.form or ("pure" if deed.of == "purify" else "")
         if (firing.rule.id, because) not in self.inferred:
             self.inferred.append((firing.rule.id, because))
 
@@ -226,14 +230,18 @@ class _Change:
             extras=tuple(dict.fromkeys(self.extras)),
             aim=self.aim,
             purpose=self.purpose,
+            form=self.form,
             flags=frozenset(self.flags),
             notes=(*said.notes, *[because for _, because in self.inferred]),
             inferred=(*said.inferred, *self.inferred),
         )
 
 
-def _shown(value: SlotValue) -> str:
-    return ", ".join(value) if isinstance(value, tuple) else f"{value:g}" if isinstance(value, float) else value or ""
+def _shown(slot: str, value: SlotValue) -> str:
+    between = " " if slot == "words" else ", "
+    return (
+        between.join(value) if isinstance(value, tuple) else f"{value:g}" if isinstance(value, float) else value or ""
+    )
 
 
 def fired(utterance: Utterance, table: Table) -> list[Firing]:

@@ -17,10 +17,10 @@ from choosemethod.places import rules_folder
 from choosemethod.table.names import normalise
 from choosemethod.yamltext import Block, Items, Node, read_mapping
 
-__all__ = ["Described", "Signs", "asks_name", "asks_whether", "described", "signs"]
+__all__ = ["Described", "Signs", "asks_name", "asks_several", "asks_whether", "asks_which", "described", "signs"]
 
 _FILE = "reading/signs.yaml"
-_HEAVIEST = 4
+_HEAVIEST = 5
 Pattern = tuple[tuple[str, ...], ...]  # one of each list must be said
 
 
@@ -35,12 +35,15 @@ class Described(NamedTuple):
 
 class Signs(NamedTuple):
     """The compiled file: technique -> (pattern, weight); family word -> techniques; patterns that ask for a
-    name; words that begin a question for yes or no."""
+    name; words that begin a question for yes or no; patterns
+    that ask for a technique; words that ask for several."""
 
     techniques: Mapping[str, tuple[tuple[Pattern, int], ...]]
     families: Mapping[str, tuple[str, ...]]
     naming: tuple[Pattern, ...]
     doubting: tuple[str, ...]
+    asking: tuple[Pattern, ...]
+    several: tuple[str, ...]
 
 
 def _lists(node: Node | None, shown: str, line: int) -> Pattern:
@@ -77,7 +80,7 @@ def _compiled(folder: Path) -> dict[str, Any]:
         for row in rows:
             weight = str(row.get("weight", "")) if isinstance(row, Block) else ""
             if not isinstance(row, Block) or not weight.isdigit() or not 1 <= int(weight) <= _HEAVIEST:
-                raise DataError(shown, line, "a sign says words and a weight of 1 to 4", "{say: [[resin]], weight: 3}")
+                raise DataError(shown, line, "a sign says words and a weight of 1 to 5", "{say: [[resin]], weight: 3}")
             techniques.setdefault(slug, []).append((_lists(row.get("say"), shown, line), int(weight)))
     families: dict[str, tuple[str, ...]] = {}
     kin = root.get("families")
@@ -90,13 +93,18 @@ def _compiled(folder: Path) -> dict[str, Any]:
         families[word] = listed
     naming = root.get("naming")
     patterns = tuple(_lists(one, shown, root.at("naming")) for one in naming) if isinstance(naming, Items) else ()
-    first = root.get("doubting")
-    doubting = tuple(normalise(str(word)) for word in first) if isinstance(first, Items) else ()
+    asking = root.get("asking")
+    which = tuple(_lists(one, shown, root.at("asking")) for one in asking) if isinstance(asking, Items) else ()
+    words = {
+        key: tuple(normalise(str(word)) for word in node) if isinstance(node := root.get(key), Items) else ()
+        for key in ("doubting", "several")
+    }
     return {
         "techniques": {slug: tuple(rows) for slug, rows in techniques.items()},
         "families": families,
         "naming": patterns,
-        "doubting": doubting,
+        "asking": which,
+        **words,
     }
 
 
@@ -128,6 +136,18 @@ def asks_name(text: str) -> bool:
     """Whether a question asks what a described process is called, or what a thing is used for."""
     plain = f" {normalise(text)} "
     return any(_match(pattern, plain) is not None for pattern in signs().naming)
+
+
+def asks_which(text: str) -> bool:
+    """Whether a question asks for a technique."""
+    plain = f" {normalise(text)} "
+    return any(_match(pattern, plain) is not None for pattern in signs().asking)
+
+
+def asks_several(text: str) -> bool:
+    """Whether a question asks for more than one technique."""
+    words = set(normalise(text).split()) | set(text.lower().split())
+    return any(word in words for word in signs().several)
 
 
 def asks_whether(text: str) -> bool:

@@ -26,11 +26,30 @@ def _words() -> mmap.mmap | bytes:
             return file.read()
 
 
+# What may stand before or after a common word and leave it a common word ("stepwise", "ultracentrifuge"). Nothing that the
+# names of compounds are made with.
+_BEFORE = ("ultra", "super", "semi", "multi", "inter", "over", "under", "non", "pre", "un", "re")
+_AFTER = ("wise", "like", "less", "ness", "able", "ful")
+_STEM = 4  # letters the word in it must have at least
+
+
 @lru_cache(maxsize=4096)
 def english(word: str) -> str:
-    """How common a lower-case word is: common, rare, proper (of a person or place), or "" if the list has it not."""
+    """How common a lower-case word is: common, rare, proper (of a person or place), or "" if the list has it not.
+
+    A common word with a usual beginning or ending counts as rare.
+    """
     if not word.isascii():
         return ""
+    found = _listed(word)
+    if found:
+        return found
+    stems = [word.removeprefix(one) for one in _BEFORE if word.startswith(one)]
+    stems += [word.removesuffix(one) for one in _AFTER if word.endswith(one)]
+    return "rare" if any(len(stem) >= _STEM and _listed(stem) == "common" for stem in stems) else ""
+
+
+def _listed(word: str) -> str:
     words, sought = _words(), word.encode()
     low, high = 0, len(words)
     while low < high:

@@ -8,7 +8,7 @@ import re
 from choosemethod.errors import UsageError
 from choosemethod.quantity import Quantity
 from choosemethod.reading.forms import Entry
-from choosemethod.reading.lattice import Piece
+from choosemethod.reading.lattice import Piece, bare
 from choosemethod.reading.lexicon import Lexicon
 from choosemethod.reading.roles import Part
 from choosemethod.reading.utterance import PARTS, WISHED, Utterance
@@ -33,6 +33,7 @@ class Assembled:
         self.share_by = ""
         self.one = False
         self.into = False
+        self.strange: list[str] = []  # named mixtures that cannot be a part
         self.only: dict[int, tuple[str, ...]] = {}  # part -> what a list says is in a named mixture
 
     def parts_of(self, name: Name) -> tuple[str, ...]:
@@ -60,9 +61,18 @@ class Assembled:
         named = any(part.meanings for part in parts)
         for part in parts:
             names = self.names(part)
+            if self.points_back(part, parts):
+                continue
             for name in names:
                 if name.id in self.said.told.tentative and named:
                     continue
+                beside = any(other is not part and other.role not in WISHED and self.names(other) for other in parts)
+                if name.kind == "mixture" and not self.table.mixture(name.id).components and beside:
+                    made_of = self.table.mixture(name.id).made_of
+                    if len(made_of) != 1:
+                        self.strange.append(part.text)  # it has no parts to name beside others
+                        continue
+                    name = Name("substance", made_of[0], name.written)  # deionised water
                 entry = Entry(name.id, name.kind, words=part.norm if part.meanings else "")
                 entry.only = self.only.get(part.place, ())
                 self.fill(entry, part)
@@ -82,7 +92,6 @@ class Assembled:
                 entry.form, entry.state = told.form, told.state
         self.spread(parts, made)
         self.hosts(made)
-        self.one_material(made)
         liquids = [e for _, e in made if self.phase(Name(e.kind, e.id, "")) == "liquid"]
         gases = [e for _, e in made if e.kind == "substance" and self.phase(Name(e.kind, e.id, "")) == "gas"]
         for part, entry in made:
@@ -153,6 +162,12 @@ class Assembled:
             kept.append(part)
         done: list[Part] = []
         for part in kept:
+            if (
+                part.bracket >= 0
+                and part.found == "formula"
+                and any(o.group == part.bracket and o.meanings for o in kept)
+            ):
+                continue  # "tinstone (SnO2)"
             if part.bracket >= 0 and part.meanings:
                 outer = [other for other in kept if other.group == part.bracket and other.name is not None]
                 held_there = {id for other in outer if other.name is not None for id in self.parts_of(other.name)}
@@ -206,21 +221,6 @@ class Assembled:
         if name.kind == "mixture":
             return any(part.form == "gas" for part in self.table.mixture(name.id).components)
         return self.phase(name) == "gas"
-
-    def one_material(self, made: list[tuple[Part, Entry]]) -> None:
-        """A dry material or compound that the table also has as one substance (soil, iron sulfide) is that, in a list with
-        what is no part of it."""
-        for part, entry in made:
-            if entry.kind != "mixture" or entry.only or entry.wanted or not self.table.has(entry.id):
-                continue
-            whole = self.table.mixture(entry.id)
-            listed = any(p.clause == part.clause and p.role == part.role and e.id != entry.id for p, e in made)
-            others = {e.id for _, e in made if e is not entry}
-            wished = {p.name.id for p in self.said.parts if p.role in WISHED and p.name is not None}
-            dry = len(whole.components) > 1 and all(one.form == "solid" for one in whole.components)
-            inside = (others | wished) & ({one.substance for one in whole.components} - {entry.id})
-            if (whole.really == "compound" and listed) or (dry and others and not inside and not whole.really):
-                entry.kind = "substance"
 
     def plant(self, name: Name) -> bool:
         return any(
@@ -411,6 +411,25 @@ class Assembled:
                     one = self.table.substance(id)
                     if one.kind in means.get("kinds", ()) or set(one.classes) & set(means.get("classes", ())):
                         return True
+        return False
+
+    def points_back(self, part: Part, parts: list[Part]) -> bool:
+        """Whether a class word that is a name too ("the gases", "the dyes") only means others that are named."""
+        noun = self.words.nouns.get(self.words.cues(bare(part.norm)).get("noun", ""))
+        back = part.plural or part.article in ("the", "these", "this") or part.norm.startswith("the ")
+        if noun is None or part.name is None or not back:
+            return False
+        means = noun.means
+        for other in parts:
+            if other is part or other.name is None or other.name.kind != "substance" or other.name.id == part.name.id:
+                continue
+            one = self.table.substance(other.name.id)
+            if (
+                one.kind in means.get("kinds", ())
+                or one.phase in means.get("phase", ())
+                or set(one.classes) & set(means.get("classes", ()))
+            ):
+                return part.role not in ("wanted", "removed")
         return False
 
     def element_of(self, entry: Entry, part: Part, others: list[tuple[Part, Entry]]) -> bool:

@@ -15,7 +15,7 @@ from choosemethod.reading.lexicon import NO_CUES, Lexicon
 from choosemethod.reading.tokens import Token
 from choosemethod.table import Name, Table
 
-__all__ = ["Piece", "lattice", "shown"]
+__all__ = ["Piece", "bare", "lattice", "shown"]
 
 _LONGEST_UNIT = 4  # words
 _FEW = 6  # pieces a name that holds grammar may span
@@ -240,6 +240,13 @@ class _Lattice:
         token = self.tokens[place]
         if len(token.text) > 2 or not token.text.isalpha():
             return False
+        bracketed = (
+            1 < place < len(self.tokens) - 1
+            and self.tokens[place - 1].mark == "("
+            and self.tokens[place + 1].mark == ")"
+        )
+        if bracketed and self.tokens[place - 2].kind == "word" and not self.words.cues(self.tokens[place - 2].norm):
+            return False  # "carbon (C)"
         if len(token.text) == 1 and not self.formulae:
             return True
         if not english(token.text.lower()) and not self.words.cues(token.text.lower()) and len(token.text) == 2:
@@ -340,6 +347,12 @@ class _Lattice:
         return pieces
 
 
+def bare(norm: str) -> str:
+    """Normalised words without an article before them."""
+    first, _, rest = norm.partition(" ")
+    return rest if first in ("a", "an", "the") else norm
+
+
 def _beside(pieces: Sequence[Piece], place: int, step: int) -> Piece | None:
     place += step
     return pieces[place] if 0 <= place < len(pieces) else None
@@ -433,6 +446,11 @@ def _qualified(pieces: list[Piece], table: Table) -> list[Piece]:
                 continue
         beside = last is not None and last.kind in ("name", "unknown") and last.end < piece.start
         if beside and last is not None and piece.has("compound") and " " not in piece.norm:
+            while len(found) > 1 and found[-2].kind == "name" and found[-2].end + 1 >= last.start:
+                front = found.pop(-2)  # "lithium aluminium hydride"
+                last = last._replace(
+                    text=f"{front.text} {last.text}", norm=f"{front.norm} {last.norm}", start=front.start
+                )
             text = f"{last.text} {piece.text}"
             found[-1] = last._replace(
                 kind="unknown", text=text, norm=f"{last.norm} {piece.norm}", end=piece.end, meanings=()

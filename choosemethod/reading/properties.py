@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from choosemethod.quantity import ROOM_TEMPERATURE, UNITS, QuantityError, parse_range
 from choosemethod.reading.given import SOLUBILITY
-from choosemethod.reading.lattice import Piece
+from choosemethod.reading.lattice import Piece, bare
 from choosemethod.reading.lexicon import Lexicon, Noun, PropertyWord
 from choosemethod.table import Table, normalise
 
@@ -56,7 +56,8 @@ class _Teller:
         self.pending: list[tuple[str, str]] = []
         names = [piece.name for piece in pieces if piece.kind == "name" and piece.name is not None]
         self.names = [name.id for name in names if name.kind == "substance"]
-        self.any_names = bool(names)
+        generic = {piece.name for piece in pieces if piece.kind == "name" and "noun" in words.cues(bare(piece.norm))}
+        self.any_names = any(name not in generic for name in names)
         self.fluids = [id for id in self.names if self.phase(id) == "liquid"]
 
     def phase(self, id: str) -> str:
@@ -93,7 +94,7 @@ class _Teller:
             self.noun = (before.norm.split()[-1], noun.told.get("phase", ""))
             self.used[place - 1] = ("component", "the class of a letter")
         sign = piece.norm.upper()
-        id = self.letters.get(sign)
+        id = self.letters.get(sign) or self.alias(place) or None
         if id is None:
             word, phase = self.noun
             told = dict(noun.told) if noun is not None else {"phase": phase} if phase else {}
@@ -109,6 +110,17 @@ class _Teller:
             bare and number is not None and self.measured is not None
         ):  # "A (60 °C)" where others were given boiling points so
             self.number((id,), self.measured, number, place + 2)
+
+    def alias(self, place: int) -> str:
+        """ "B is 4-nitroaniline": the letter stands for what it is called; id of a substance of the table, or ""."""
+        be, named = self.at(place + 1), self.at(place + 2)
+        if be is None or not be.has("be") or named is None or named.kind != "name" or named.name is None:
+            return ""
+        if named.name.kind != "substance":
+            return ""
+        self.used[place + 2] = ("ordinary", "what the letter stands for")
+        self.letters[self.pieces[place].norm.upper()] = named.name.id
+        return named.name.id
 
     def bare_number(self, place: int) -> None:
         """ "A boils at 97 C, B at 82 C": the same property again."""
@@ -224,7 +236,8 @@ class _Teller:
         if not joined and not impurity and any(not phase or self.phase(id) == phase for id in self.before(place)):
             return  # "silver chloride came down as a white solid"
         described = colour or adjective or told or (impurity and joined)
-        generic = (joined or from_it) and not self.belongs(noun)
+        alone = not self.any_names and piece.cues["noun"] not in ("anything", "part", "solution")
+        generic = (joined or from_it or alone) and not self.belongs(noun)
         grains = piece.has("piece") and bool(colour)
         if piece.plural and not impurity and not generic and not adjective and not grains:
             return

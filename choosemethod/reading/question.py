@@ -158,6 +158,10 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
             goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
             if not (goes_on and piece.has("after")):
                 flags.add("reacted")
+        if piece.norm.split(" ")[0] in ("react", "reacted", "reacting") and piece.kind == "cue":
+            after = [one.norm for one in pieces[place + 1 :] if one.sentence == piece.sentence]
+            if {"form", "forming", "give", "giving", "make", "become"} & set(after):
+                flags.add("reacted")
         if piece.norm and words.cues(piece.norm.split()[-1]).get("state") == "alloy":
             flags.add("alloy")
         if "through" in piece.cues and any(
@@ -206,6 +210,7 @@ class _Assembler:
         self.share_by = ""
         self.set_aside: list[str] = []
         self.one = self.into = False
+        self.strange: list[str] = []
 
     def phase(self, id: str) -> str:
         return self.table.substance(id).phase if self.table.has(id) else ""
@@ -214,7 +219,7 @@ class _Assembler:
         if not self.entries:
             there = assemble(self.said, self.base, self.table, self.words)
             self.entries, self.amounts, self.share_by = there.entries, there.amounts, there.share_by
-            self.one, self.into = there.one, there.into
+            self.one, self.into, self.strange = there.one, there.into, there.strange
         built = build(self.entries, self.table, self.words)
         self.extras(built)
         if len(self.entries) > 1:
@@ -406,7 +411,9 @@ class _Assembler:
         return Setting(pascal, without_implied(dict.fromkeys(keys)), level or own, small), unknown
 
     def unknown(self, mixture: Mixture) -> list[tuple[str, tuple[str, ...]]]:
-        texts = list(self.said.unknown) + ([] if mixture.components else list(self.said.loose))
+        texts = [*self.said.unknown, *(self.strange if self.entries else ())] + (
+            [] if mixture.components else list(self.said.loose)
+        )
         return [(text, suggestions(text, self.base)) for text in dict.fromkeys(texts) if text]
 
     def missing(self) -> list[str]:

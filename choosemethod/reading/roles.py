@@ -136,6 +136,7 @@ class _Reader:
         self.words = words
         self.groups: list[Group] = []
         self.options: dict[str, tuple[int, ...]] = {}
+        self.explained: set[int] = set()  # groups whose class is told by examples
         self.titles: set[int] = set()  # clauses that end with a colon
         self.told_clauses: set[int] = set()  # clauses that only tell what went before ("after making oxygen")
 
@@ -223,7 +224,15 @@ class _Reader:
             and before.kind in ("name", "word", "class")
         ):
             return ""  # "an oil spill"
-        if piece.norm == "like" and (before is None or before.kind in ("name", "class", "word")):
+        adjective = (
+            piece.has("condition")
+            and not piece.cues.get("ending")
+            and before is not None
+            and before.has("join", "in", "from", "of", "with")
+        )
+        if value in ("dry", "purify") and adjective and after is not None and after.kind in ("name", "word", "class"):
+            return ""  # "and dry garden soil"
+        if piece.norm == "like" and (before is None or before.kind in ("name", "class", "word") or before.has("noun")):
             return ""
         if value == "have" and piece.norm in ("give", "given") and before is not None and before.has("be"):
             return "have"
@@ -269,7 +278,7 @@ class _Reader:
                         link, verb, ending, joined = stack.pop()
                     bracket = -1
                 elif (piece.mark and piece.mark in ",/+&") or (piece.mark == "-" and not joined):
-                    if piece.mark == "," and self.starts_clause(place):
+                    if piece.mark == "," and (self.starts_clause(place) or self.opens(clause, place)):
                         clause += 1
                         link, joined, closed = "", False, False
                         verb, ending = ("", "")
@@ -385,6 +394,16 @@ class _Reader:
                 return False
         return False
 
+    def opens(self, clause: int, comma: int) -> bool:
+        """ "In a flour mill, ...": a comma after what opens the sentence, which only says where or when."""
+        mine = [group for group in self.groups if group.clause == clause]
+        place = comma
+        while place and self.pieces[place - 1].sentence == self.pieces[comma].sentence:
+            place -= 1
+        first = self.pieces[place]
+        opening = first.kind == "cue" and first.has("in", "for", "after") and first.text[:1].isupper()
+        return opening and len(mine) == 1 and mine[0].places[0] <= place + 2
+
     def at_hand(self, clause: int) -> None:
         """ "vinegar and salt at hand": what stands before is there to be used, with what "and" joins to it."""
         for group in reversed(self.groups):
@@ -426,6 +445,8 @@ class _Reader:
     def heads(self, group: Group) -> list[int]:
         """Pieces of a group that name something."""
         found: list[int] = []
+        if group.number in self.explained:
+            return found
         for place in group.places:
             piece = self.pieces[place]
             if piece.kind == "name" and found and found[-1] == place - 1 and piece.has("piece", "state"):
@@ -501,13 +522,18 @@ class _Reader:
             if tool:
                 group.role, group.because = tool, f"the noun is {self.pieces[group.places[-1]].text!r}"
                 continue
+            if group.link == "example" and not group.joined and before is not None and self.example_of(before):
+                group.role, group.because = before.role, "an example of what stands before"
+                group.lesser = before.lesser
+                continue
             if (
                 group.joined
                 and before is not None
                 and before.sentence == group.sentence
                 and before.role
-                and group.verb == before.verb
+                and (group.verb == before.verb or group.link == before.link == "example")
             ):
+                group.lesser = group.lesser or (before.lesser and group.link == "example")
                 group.role, group.because = before.role, before.because
                 if before.lesser and before.link == "with":
                     group.lesser = True
@@ -538,6 +564,18 @@ class _Reader:
                 before.lesser = True  # "phenol as an impurity"
             elif self.says_impurity(group) and self.heads(group):
                 group.lesser = True  # "copper impurity"
+
+    def example_of(self, group: Group) -> bool:
+        """Whether a class stands before "such as": what follows is there in its place."""
+        last = self.pieces[group.places[-1]] if group.places else None
+        if last is None or "noun" not in last.cues:
+            return False
+        if last.cues["noun"] == "impurity":
+            group.lesser = True
+        group.places = [place for place in group.places if "noun" not in self.pieces[place].cues] or group.places
+        if group.places and "noun" in self.pieces[group.places[-1]].cues:
+            self.explained.add(group.number)
+        return True
 
     def says_impurity(self, group: Group) -> bool:
         return any(

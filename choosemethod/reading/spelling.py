@@ -204,8 +204,8 @@ def mend(text: str, pieces: Sequence[Piece], table: Table, words: Lexicon) -> tu
         listed = any(one.mark or one.has("join", "from", "in", "of", "light") for one in beside) and len(piece.norm) > 3
         if len(piece.norm) < 5 and not listed and not any(sign.isdigit() for sign in piece.norm) and len(pieces) > 3:
             continue  # a short word is another word
-        if piece.text.isupper() and piece.text.isalpha():
-            continue  # an abbreviation
+        if (piece.text.isupper() and piece.text.isalpha()) or "-" in piece.text:
+            continue  # an abbreviation, or words made one
         seen.add(piece.text)
         runs = []
         for start, end in ((place - 1, place + 2), (place - 1, place + 1), (place, place + 2), (place, place + 1)):

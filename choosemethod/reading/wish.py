@@ -107,6 +107,9 @@ class Wisher:
                 return inside, form, False
             members = self.members(self.words.cues(name.id.replace("-", " ")).get("noun", ""), mixture)
             members = members or self.members(self.words.cues(part.norm.split()[-1]).get("noun", ""), mixture)
+            noun = self.words.nouns.get(self.words.cues(part.norm.split()[-1]).get("noun", ""))
+            if noun is not None and noun.aim and len(members) > 1:
+                return [], form, True  # "the pigments of leaves"
             called = self.called(part.norm, mixture)
             return called or members or [name.id], form, False
         if part.noun:

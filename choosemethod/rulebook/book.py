@@ -113,6 +113,7 @@ class Rulebook:
         )
         strength, weight, together, step = plain["ranking"]
         self.ranking = Ranking(dict(strength), dict(weight), together, step)
+        self.rivals: Mapping[str, tuple[str, ...]] = dict(plain["rivals"])  # technique -> what it is often taken for
         self.without: Mapping[str, tuple[str, tuple[str, ...]]] = dict(plain["without"])
         self.forecasts: Mapping[str, tuple[str, ...]] = dict(plain["forecasts"])  # technique -> kinds of forecast
         self.related: Mapping[str, tuple[str, ...]] = dict(plain["related"])  # relation -> names that lead to it

@@ -113,6 +113,9 @@ WITHOUT = Table(
 )
 
 
+RIVALS = Table(Listed(Text()), skip="_")
+
+
 class _Called(Text):
     def convert(self, text: str, line: int, what: str, file: Reading) -> Any:
         if "{name}" in text:
@@ -172,8 +175,10 @@ def gather(
                 problems.add(one.file, one.line, f"it replaces {other!r}, which is no rule", "the id of a caution rule")
     scale = substances / "properties.yaml"
     properties = read_file(scale, PROPERTIES, shown_path(scale, substances), None, problems)
+    rivals = part(RIVALS, "classroom", "confusions.yaml")
     raise_all(problems)
     return {
+        "rivals": tuple(rivals.items()),
         "limits": tuple(limits.items()),
         "solvents": tuple(solvents[0]),
         "water": solvents[1],

@@ -172,7 +172,8 @@ class Rule(NamedTuple):
     not be found; because: the reason with {role.slot} places; strength: of a proposal.
     Of a caution: harm, a word of HARMS; several: the text for several components at once, in which each place but a name is
     that of the component with the least value of the slot `least` (role, slot), called {least.name} there; replaces: ids of
-    cautions that need not be given of a component this one is given of. Of a conclusion: does, what it changes.
+    cautions that need not be given of a component this one is given of; kept: a short answer never leaves it out. Of a
+    conclusion: does, what it changes.
     """
 
     id: str
@@ -195,6 +196,7 @@ class Rule(NamedTuple):
     several: str = ""
     least: tuple[str, str] = ("", "")
     replaces: tuple[str, ...] = ()
+    kept: bool = False
     does: tuple[Deed, ...] = ()
 
     @property
@@ -209,7 +211,7 @@ class Rule(NamedTuple):
             tuple(p.plain() for p in self.find), tuple(p.plain() for p in self.matched), tuple(p.plain() for p in self.unless),
             self.because, self.principle, self.source, self.strength, self.about, self.other, self.goes_wrong_when,
             tuple((e.name, e.mixture, e.fires, e.want, e.without, e.pressure) for e in self.examples), self.file, self.line,
-            self.harm, self.several, self.least, self.replaces,
+            self.harm, self.several, self.least, self.replaces, self.kept,
             tuple(tuple(deed) for deed in self.does),
         )  # fmt: skip
 

@@ -13,6 +13,7 @@ from choosemethod.data import (
     SOURCE,
     Entry,
     FileId,
+    Flag,
     Listed,
     Names,
     Own,
@@ -244,10 +245,11 @@ def _check(rule: Entry) -> None:
 def _check_conclusion(rule: Entry, head: str) -> None:
     """A conclusion says what it does, and looks at what was said; other rules look at the mixture."""
     concludes = head == "concludes"
-    for key, wanted in (("does", concludes), ("about", False), ("other", False)):
-        if (key in rule) != wanted and (wanted or key == "does"):
-            wrong = "a conclusion says what it does" if wanted else f"only a rule that concludes has {key}"
-            rule.fault(key if key in rule else "concludes", wrong, "does: [{reads: ROLE, as: RELATION}]")
+    if concludes and not rule["does"]:
+        if rule["does"] is not FAULTY:
+            rule.fault("concludes", "a conclusion says what it does", "does: [{reads: ROLE, as: RELATION}]")
+    elif "does" in rule and not concludes:
+        rule.fault("does", "only a rule that concludes does something", "no does: here")
     roles = rule.file.context.get("roles") or {}
     for role, kind in roles.items():
         if kind in KINDS and (kind in ("mention", "utterance")) is not concludes and head:
@@ -284,7 +286,7 @@ def _deed(deed: Entry) -> Deed:
 def _check_caution(rule: Entry, head: str) -> None:
     """What only a caution has: what it guards against, and how several components are told of together."""
     told = head == "warns" and rule["warns"] != "waste"
-    for key in ("harm", "several", "least", "replaces"):
+    for key in ("harm", "several", "least", "replaces", "kept"):
         if key in rule and not (told if key == "harm" else head == "warns"):
             rule.fault(key, f"only a caution has {key}", "a rule with warns: danger, care or note")
     if told and "harm" not in rule:
@@ -309,8 +311,8 @@ def _made(rule: Entry) -> Rule:
     return Rule(
         rule["id"], head, says, find, merged(find), rule["unless"], rule["because"], principle, source, strength,
         about, other, rule["goes_wrong_when"], rule["examples"], rule.file.shown, rule.line,
-        rule["harm"], rule["several"], tuple(rule["least"].split(".")) if rule["least"] else ("", ""), rule["replaces"],
-        rule["does"],
+        rule["harm"], rule["several"], tuple(rule["least"].split(".")) if rule["least"] else ("", ""),
+        rule["replaces"], rule["kept"], rule["does"],
     )  # fmt: skip
 
 
@@ -365,6 +367,7 @@ RULE = Record(
         "several?": Text(example="the text for several at once"),
         "least?": Text(example="x.flash_point"),
         "replaces?": Listed(Text()),
+        "kept?": Flag(),
         "because": Text(example="the reason, in one sentence"),
         "principle": Text(example="the principle behind it"),
         "source": SOURCE,

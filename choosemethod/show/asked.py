@@ -7,9 +7,9 @@ from collections.abc import Callable, Sequence
 
 from choosemethod.show.blocks import Block, Flow, FlowProduct, FlowStep, Heading, Pairs, Para, Points
 
-__all__ = ["in_the_words_asked"]
+__all__ = ["LEFT_ALONE", "in_the_words_asked", "put_in"]
 
-_LEFT_ALONE = ("Sources", "Left out here")  # sections that name works and rules, not what is in the beaker
+LEFT_ALONE = ("Sources", "Left out here")  # sections that name works and rules, not what is in the beaker
 
 
 def in_the_words_asked(blocks: Sequence[Block], called: Sequence[tuple[str, str]]) -> list[Block]:
@@ -33,7 +33,7 @@ def in_the_words_asked(blocks: Sequence[Block], called: Sequence[tuple[str, str]
     for block in blocks:
         if isinstance(block, Heading):
             section = block.text
-        if section in _LEFT_ALONE:
+        if section in LEFT_ALONE or (isinstance(block, Para) and block.label in LEFT_ALONE):
             out.append(block)
         elif isinstance(block, Pairs) and not told:
             told = True
@@ -42,11 +42,11 @@ def in_the_words_asked(blocks: Sequence[Block], called: Sequence[tuple[str, str]
             ]
             out.append(Pairs(tuple(rows)))
         else:
-            out.append(_put(block, put))
+            out.append(put_in(block, put))
     return out
 
 
-def _put(block: Block, put: Callable[[str], str]) -> Block:
+def put_in(block: Block, put: Callable[[str], str]) -> Block:
     """A block with every text of it put otherwise."""
     if isinstance(block, Heading):
         return block._replace(text=put(block.text))

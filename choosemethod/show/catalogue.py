@@ -23,6 +23,7 @@ __all__ = [
     "calculation_page",
     "calculations_page",
     "counts_page",
+    "list_page",
     "mixture_page",
     "rule_page",
     "rules_page",
@@ -92,8 +93,52 @@ def counts_page(table: Table) -> list[Block]:
     return [*blocks, Pairs(tuple(covered))]
 
 
-def substance_page(table: Table, substance: Substance) -> list[Block]:
-    """One substance: names, every value with unit, how it is known and its source, and hazard statements."""
+def list_page(what: str, listed: Mapping[str, str]) -> list[Block]:
+    """The words of one sort, each with what it means."""
+    return [Heading(f"The {len(listed)} {what}"), _rows(listed.items())]
+
+
+# What rules ask a property by, where it is not the property's own name.
+_ASKED_AS = {
+    "boiling_point": ("boiling_gap", "boiling_range", "boils_undecomposed"),
+    "condensation_point": ("boiling_point", "boiling_gap"),
+    "melting_point": ("melting_gap",),
+    "density": ("density_gap", "settles", "layers"),
+    "particle_size": ("size_low", "size_high", "hand_size", "fine", "settles"),
+    "colour": ("coloured",),
+    "decomposes_at": ("boils_undecomposed",),
+    "hydrate_formula": ("hydrate",),
+    "solubility": (
+        "in_water", "water_soluble", "hot_solubility", "solubility_rise", "solubility_ratio", "in_host",
+        "first_in_second", "first_dissolves_in_second", "miscibility",
+    ),
+}  # fmt: skip
+_MOST_RULES = 4  # rules named for one property
+
+
+def _asking(book: Rulebook, substance: Substance) -> list[tuple[str, str]]:
+    """For each property the substance states: the rules that ask for it, the first few by name."""
+    asked: dict[str, list[str]] = {}
+    for rule in book.rules.values():
+        for slot in {test.slot for pattern in (*rule.find, *rule.unless) for test in pattern.tests}:
+            asked.setdefault(slot, []).append(rule.id)
+    rows = []
+    stated = [*substance.values, *(["solubility"] if substance.solubility else [])]
+    for name in stated:
+        slots = {name, *_ASKED_AS.get(name, ())}
+        slots |= {group.replace("-", "_") for group in book.limits.hazard_groups} if name == "hazards" else set()
+        rules = sorted({rule for slot in slots for rule in asked.get(slot, ())})
+        if rules:
+            more = f" and {len(rules) - _MOST_RULES} more" if len(rules) > _MOST_RULES else ""
+            rows.append((_words(name), ", ".join(rules[:_MOST_RULES]) + more))
+    return rows
+
+
+def substance_page(table: Table, substance: Substance, book: Rulebook | None = None) -> list[Block]:
+    """One substance: names, every value with unit, how it is known and its source, and hazard statements.
+
+    book: names the rules that ask for each property.
+    """
     sources = _Sources(table)
     rows = [("phase at 20 °C", substance.phase), ("kind", substance.kind)]
     rows += [("formula", substance.formula)] if substance.formula else []
@@ -131,7 +176,11 @@ def substance_page(table: Table, substance: Substance) -> list[Block]:
     if hazards is not None and hazards.words:
         blocks.append(Heading("Hazard statements"))
         blocks.append(_rows([(code, table.hazard_statement(code)) for code in hazards.words]))
-        blocks.append(Para(sources(hazards.source), "How known", "faint"))
+        more = [f"{', '.join(words)}: {sources(source)}" for source, words in hazards.besides]
+        told = [sources.cited(hazards.source, hazards.row, hazards.agrees), *more, hazards.note]
+        blocks.append(Para("; ".join(clean(one) for one in told if one), "How known", "faint"))
+    if book is not None and (asking := _asking(book, substance)):
+        blocks += [Heading("Rules that ask for it", minor=True), _rows(asking)]
     blocks += sources.blocks()
     if substance.file:
         blocks.append(Para(clean(f"{substance.file}, line {substance.line}"), "Written in", "faint"))

@@ -7,6 +7,7 @@ mere notes. The full page has every line, reason and rejected technique; the tra
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 
 from choosemethod.advice.answer import Advice, Caution, Nearest, NumberShown, PlanStep, ProductShown, gravity
@@ -18,7 +19,10 @@ from choosemethod.show.trace import trace_blocks
 
 __all__ = ["page"]
 
-_FORETOLD = 3  # sentences of what to expect on the ordinary page
+_FORETOLD = 2  # sentences of what to expect on the ordinary page
+_CARES = 3  # cautions below a danger in one place of the ordinary page
+_LONGEST = 45  # lines of 80 columns on the ordinary page of two components, but for dangers, which are never left out
+_LEAST_MISSED = ("You will see", "Limits", "Left over")
 _WORST = 3  # dangers that stand before the plan on any page, whatever step they belong to
 _WRITE_NAMES = (
     "the usual or systematic name of each substance, such as “sand and common salt” or “propanone and water”; or what "
@@ -51,7 +55,7 @@ _FATE = {
 _DEGREE = {"danger": "DANGER", "care": "Take care", "note": "Note"}
 _REFUSED = {
     "unsafe": ("Do not do this: it is dangerous.", "danger"),
-    "not-separable": ("No technique known here separates this.", "verdict"),
+    "not-separable": ("No separation gives the parts back.", "verdict"),
     "nothing-to-separate": ("There is nothing to separate.", "verdict"),
     "blocked": ("It cannot be done with what is available or allowed.", "verdict"),
 }
@@ -65,11 +69,16 @@ _WHY_NOT = {
 
 def page(advice: Advice, *, full: bool = False, trace: bool = False) -> list[Block]:
     """The answer as cleaned blocks. full: every reason and list whole; trace: the rules that fired as well."""
-    blocks = _Page(advice, full, full or trace).build()
+    built = _Page(advice, full, full or trace)
+    blocks = built.build()
     if advice.called:
         from choosemethod.show.asked import in_the_words_asked
 
         blocks = in_the_words_asked(blocks, advice.called)
+    if advice.level:
+        from choosemethod.show.level import in_the_words_of
+
+        blocks = in_the_words_of(blocks, advice.level, built.names)
     if trace:
         blocks += trace_blocks(advice)
     return [_cleaned(block) for block in blocks]
@@ -128,11 +137,17 @@ class _Page:
         if general:
             self.out.append(Heading("Before you start" if advice.plan else "Dangers of the mixture"))
             self.out += general
+        if advice.bench == "teacher" and advice.plan:
+            self.out.append(Para("The teacher does this and the class watches.", "At this level", "care"))
         if advice.bench == "nobody":
             self.instead()
         else:
             if len(advice.plan) > 1:
                 self.out += [Heading("The plan"), self.flow() if self.full else self.outline()]
+            if len(advice.plan) > 1 and not self.full:
+                needed = dict.fromkeys(line for step in advice.plan for line in self.kept(step, step.apparatus))
+                if needed:
+                    self.out.append(Para(_joined(tuple(needed)) + ".", "You need"))
             for step in advice.plan:
                 self.step(step, own[step.number])
             self.waste()
@@ -145,12 +160,21 @@ class _Page:
         if advice.status != "needs-information":
             self.missing()
         self.sources()
+        if not self.full and len(advice.components) <= 2:
+            self.shorten()
         if self.left:
-            said = listed(f"{count} {_many(what, count)}" for what, count in self.left.items())
-            self.out.append(
-                Para(f"{said}: --full shows all of it, --trace the rules behind it.", "Left out here", "faint")
-            )
+            said = ", ".join(f"{count} {_many(what, count)}" for what, count in self.left.items())
+            self.out.append(Para(f"{said} (--full).", "Left out here", "faint"))
         return self.out
+
+    def shorten(self) -> None:
+        """Leave out paragraphs that are the least missed until the page of two components has its length."""
+        for label in _LEAST_MISSED:
+            for block in [one for one in self.out if isinstance(one, Para) and one.label == label]:
+                if sum(map(_height, self.out)) + 2 <= _LONGEST:
+                    return
+                self.out.remove(block)
+                self.more(1, "line")
 
     def more(self, count: int, what: str) -> None:
         """Note how much of a list is left out."""
@@ -307,7 +331,7 @@ class _Page:
 
     def gains(self) -> None:
         """What is obtained, in one sentence."""
-        said = [self.product(one) for one in self.advice.products]
+        said = [self.product(one._replace(name="") if one.components else one) for one in self.advice.products]
         if said:
             self.out.append(Para("; ".join(said) + ".", "You get"))
         for name, worked in self.advice.retention:
@@ -328,6 +352,8 @@ class _Page:
         """The numbers as a table; on the ordinary page without those the reason above has just said."""
         if not self.full:
             numbers = [one for one in numbers if not any(one.value in reason for reason in said)]
+            expected = " ".join(text for step in self.advice.plan for text in self.shown_forecast(step))
+            numbers = [one for one in numbers if not _told_in(one, expected)]
         shown = numbers if self.full else numbers[: _MOST // 2 if said else _MOST]
         if shown:
             self.out.append(Pairs(tuple((one.name, self.number(one)) for one in shown)))
@@ -344,7 +370,7 @@ class _Page:
 
     def why_not(self) -> None:
         advice = self.advice
-        if advice.contrast:
+        if advice.contrast and self.full:
             self.out += [Heading("Why not something else?"), Para(sentence(advice.contrast))]
         for one in advice.why_not:
             self.out.append(Heading(f"Why not {one.name}?"))
@@ -400,6 +426,8 @@ class _Page:
     def caution_blocks(self, cautions: Sequence[tuple[Caution, Sequence[int]]]) -> list[Block]:
         """Cautions with the steps each is for, the worst first: every danger by itself, the others together."""
         said: dict[str, list[str]] = {degree: [] for degree in _DEGREE}
+        if not self.full:
+            cautions = self.gravest(cautions)
         for caution, steps in cautions:
             text = sentence(caution.text)
             if steps and len(steps) < len(self.advice.plan):
@@ -408,9 +436,6 @@ class _Page:
                 text += f" [rule {caution.rule}]"
             said[caution.degree if caution.degree in said else "care"].append(text)
         blocks: list[Block] = [Para(text, "DANGER", "danger") for text in said["danger"]]
-        if not self.full:
-            self.more(len(said["note"]), "note")
-            said["note"] = []
         for degree in ("care", "note"):
             texts = said[degree]
             if texts and (len(texts) == 1 or not self.full):
@@ -418,6 +443,16 @@ class _Page:
             elif texts:
                 blocks += [Para("", _DEGREE[degree], degree), Points(tuple(texts))]
         return blocks
+
+    def gravest(self, cautions: Sequence[tuple[Caution, Sequence[int]]]) -> list[tuple[Caution, Sequence[int]]]:
+        """What the ordinary page gives: every danger, the gravest of the cautions and those always kept, no note."""
+        cares = [one for one, _ in cautions if one.degree not in ("danger", "note")]
+        kept = {
+            one.text for one in [one for one in cares if not one.kept][:_CARES] + [one for one in cares if one.kept]
+        }
+        self.more(len(cares) - len(kept), "caution")
+        self.more(sum(one.degree == "note" for one, _ in cautions), "note")
+        return [(one, steps) for one, steps in cautions if one.degree == "danger" or one.text in kept]
 
     # ---- the plan ------------------------------------------------------------------------------------------------
 
@@ -450,6 +485,9 @@ class _Page:
                 else:
                     said.append(f"{holds} ({_FATE.get(product.fate, product.fate)})")
             done = f"{step.name}, adding {step.adds}" if step.adds else step.name
+            following = next((one for one in self.advice.plan if one.number == step.number + 1), None)
+            if not said and following is not None:  # it changes the mixture without parting it
+                said.append(f"{' + '.join(following.acts_on)} (on to step {following.number})")
             rows.append(f"{done}: {'; '.join(said)}" if said else done)
         return Points(tuple(rows), numbered=True)
 
@@ -464,7 +502,8 @@ class _Page:
 
     def step(self, step: PlanStep, cautions: list[Block]) -> None:
         several = len(self.advice.plan) > 1
-        self.out.append(Heading(f"Step {step.number}: {step.name}" if several else "How to do it"))
+        title = f"Step {step.number}: {step.name}" if several else "How to do it"
+        self.out.append(Heading(title, minor=several and not self.full))
         if several:
             taken = " + ".join(step.acts_on)
             if self.full:
@@ -479,8 +518,8 @@ class _Page:
             self.out.append(Para(sentence(step.principle), "Principle"))
         self.out += cautions
         apparatus = self.kept(step, step.apparatus)
-        if apparatus:
-            self.out.append(Para(sentence(_joined(apparatus)), "You need"))
+        if apparatus and (self.full or not several):
+            self.out.append(Para(_joined(apparatus) + ".", "You need"))
         steps = self.kept(step, step.steps, "line")
         if steps:
             self.out.append(Points(tuple(sentence(text) for text in steps), numbered=True))
@@ -508,10 +547,15 @@ class _Page:
         if self.full and step.forecast:
             self.out += [Para("", "What to expect"), Points(tuple(sentence(text) for text in step.forecast))]
             return
-        shown = self.kept(step, step.forecast)[: _FORETOLD if len(self.advice.plan) == 1 else 1]
+        shown = self.shown_forecast(step)
         if shown:
             self.out.append(Para(_sentences(shown), "What to expect"))
         self.more(len(step.forecast) - len(shown), "forecast")
+
+    def shown_forecast(self, step: PlanStep) -> Sequence[str]:
+        """What of a step's forecast stands on the ordinary page."""
+        essential = [line for line in step.forecast if line not in step.optional]
+        return essential[: _FORETOLD if len(self.advice.plan) == 1 else 1]
 
     def waste(self) -> None:
         """Where the residues of all steps go, on the ordinary page."""
@@ -621,10 +665,7 @@ class _Page:
         if not sources:
             return
         if not self.full and self.advice.plan:
-            titles = [_short(source.title, 48) for source in sources]
-            self.out.append(Heading("Sources"))
-            self.out.append(Para("; ".join(titles[:2]) + ".", mark="faint"))
-            self.more(len(titles) - 2, "source")
+            self.more(len(sources), "source")
             return
         self.out.append(Heading("Sources"))
         if self.keys:
@@ -634,6 +675,27 @@ class _Page:
         shown = self.cut(titles)
         self.out.append(Points(tuple(shown)))
         self.more(len(titles) - len(shown), "source")
+
+
+def _height(block: Block) -> int:
+    """About how many lines of 80 columns a block takes."""
+    if isinstance(block, Heading):
+        return 1 if block.minor else 2
+    if isinstance(block, Points):
+        return sum(1 + len(item) // 75 for item in block.items)
+    if isinstance(block, Pairs):
+        return sum(1 + (len(name) + len(said)) // 74 for name, said in block.rows)
+    return 1 + (len(block.label) + len(block.text)) // 75 if isinstance(block, Para) else len(block.steps) * 3
+
+
+def _told_in(one: NumberShown, text: str) -> bool:
+    """Whether a text tells a number, in as many digits or rounded to a whole."""
+    value = one.value.split(" ")[0]
+    if not re.fullmatch(r"[0-9.]+", value):
+        return False
+    return any(
+        re.search(rf"(?<![0-9.]){re.escape(said)}(?![0-9]|\.[0-9])", text) for said in (value, f"{float(value):.0f}")
+    )
 
 
 def _many(what: str, count: int) -> str:
@@ -646,9 +708,12 @@ def _short(title: str, most: int = 76) -> str:
     """The beginning of a long title, up to the end of a part of it."""
     if len(title) <= most:
         return title
-    ends = [place for place in range(20, most) if title[place] in ",;(:" and title[place + 1 : place + 2] in (" ", "")]
-    ends += [place for place in range(20, most) if title[place : place + 2] == " ("]
-    return title[: max(ends)].rstrip(" ,;:(") if ends else title
+    ends = [
+        place for place in range(20, len(title)) if title[place] in ",;(:" and title[place + 1 : place + 2] in (" ", "")
+    ]
+    ends += [place for place in range(20, len(title)) if title[place : place + 2] == " ("]
+    near = [place for place in ends if place < most] or sorted(ends)[:1]
+    return title[: max(near)].rstrip(" ,;:(") if near else title
 
 
 def _product(product: ProductShown) -> str:

@@ -104,7 +104,7 @@ class _Lines:
 
     def add(self, block: Block) -> None:
         if isinstance(block, Heading):
-            if self.out:
+            if self.out and not block.minor:
                 self.out.append(Text(""))
             self.hang(" " if block.minor else "", "", block.text, _STYLES["label" if block.minor else "heading"])
         elif isinstance(block, Para):

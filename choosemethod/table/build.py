@@ -79,6 +79,8 @@ def fill(database: sqlite3.Connection, contents: Contents) -> None:
         "dangers": [pack_danger(danger) for danger in contents.dangers],
         "reactivity": pack_reactivity(contents.reactivity),
         "statements": contents.statements,
+        "words": contents.words,
+        "schema": contents.schema,
         "sources": {key: (source.title, source.kind) for key, source in contents.sources.items()},
         "families": contents.families.of,
         "mixes": contents.families.mixes,

@@ -74,6 +74,8 @@ class Contents:
     pairs: dict[str, list[PairRow]] = field(default_factory=dict)
     dangers: list[Danger] = field(default_factory=list)
     reactivity: Reactivity = field(default_factory=Reactivity)
+    words: dict[str, dict[str, str]] = field(default_factory=dict)  # what kinds, classes and properties mean
+    schema: tuple[tuple[str, str, str, tuple[str, ...], str], ...] = ()  # name, form, dimension, words, meaning
     statements: dict[str, tuple[str, str]] = field(default_factory=dict)  # hazard statement and pictogram by code
     families: Families = field(default_factory=Families)
     names: dict[str, list[Name]] = field(default_factory=dict)  # the meaning to be taken first comes first
@@ -257,6 +259,14 @@ class _Builder:
         reading = Reading(found.shown, None, self.problems)
         properties = read_node(found.block, PROPERTIES, reading)
         classes, kinds = self._words("classes.yaml"), self._words("kinds.yaml")
+        self.contents.words = {
+            "kinds": {word: said.get("meaning", "") for word, said in kinds.items()},
+            "classes": {word: said.get("meaning", "") for word, said in classes.items()},
+            "properties": {name: one.meaning for name, one in properties.items()},
+        }
+        self.contents.schema = tuple(
+            (one.name, one.form, one.dimension, one.words, one.meaning) for one in properties.values()
+        )
         self.not_by_formula = {word for word, said in kinds.items() if not said["goes_by_formula"]}
         return Schema(properties, frozenset(classes), frozenset(kinds))
 

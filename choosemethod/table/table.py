@@ -354,6 +354,20 @@ class Table:
         name: str = self._thing("statements")[code][1]
         return name
 
+    def words(self, what: str) -> dict[str, str]:
+        """The kinds, classes, properties, sources or substances there are, each with what it means."""
+        if what == "sources":
+            return {key: self.source(key).title for key in self.source_keys()}
+        if what == "substances":
+            return {id: self.substance(id).name for id in self.substance_ids()}
+        found: dict[str, str] = self._thing("words")[what]
+        return dict(found)
+
+    def schema(self) -> tuple[tuple[str, str, str, tuple[str, ...], str], ...]:
+        """The properties a substance may state: (name, form, dimension, words, meaning), in their usual order."""
+        found: tuple[tuple[str, str, str, tuple[str, ...], str], ...] = self._thing("schema")
+        return found
+
     def family(self, id: str) -> str:
         """The liquid family a substance belongs to; "" if none."""
         found: str = self._thing("families").get(id, "")

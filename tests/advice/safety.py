@@ -35,7 +35,7 @@ OF_A_SUBSTANCE: dict[str, tuple[Case, tuple[str, ...]]] = {
         lambda traits, fact: (
             "heats" in traits and fact.slots["phase"] == "liquid" and fact.slots["flammable"] == "yes"
         ),
-        (r"no (naked )?flame", r"mantle|water bath"),
+        (r"no (naked )?flame", r"never over a burner"),
     ),
     "a flammable liquid stands open or is shaken": (
         lambda traits, fact: (
@@ -75,6 +75,16 @@ OF_A_SUBSTANCE: dict[str, tuple[Case, tuple[str, ...]]] = {
         ),
         (r"unborn|pregnant",),
     ),
+    "what is volatile, in a funnel": (
+        lambda traits, fact: (
+            "closed while shaking" in traits
+            and fact.slots["phase"] == "liquid"
+            and isinstance(fact.slots["boiling_point"], float)
+            and fact.slots["boiling_point"] < 358.15
+            and fact.slots["form"] != "embedded"
+        ),
+        (r"vent often", r"away from people", r"stopper out"),
+    ),
     "harm to the eyes": (lambda _, fact: _has(fact, "H318") and not _has(fact, "H314"), (r"eyes for good", r"goggles")),
     "fatal vapour": (
         lambda _, fact: fact.slots["phase"] == "liquid" and _has(fact, "H330"),
@@ -112,10 +122,7 @@ OF_A_STEP: dict[str, tuple[Callable[[str, Sequence[str]], bool], tuple[str, ...]
     "boiling from a flask": (lambda _, traits: "boils" in traits, (r"dryness",)),
     "boiling in the open apparatus": (lambda _, traits: "open to air" in traits, (r"open to the air", r"bursts")),
     "vacuum": (lambda _, traits: "vacuum" in traits, (r"implode", r"screen", r"goggles")),
-    "a funnel is shaken": (
-        lambda _, traits: "closed while shaking" in traits,
-        (r"\bvent", r"away from people", r"stopper out"),
-    ),
+    "a funnel is shaken": (lambda _, traits: "closed while shaking" in traits, (r"\bvents?\b",)),
     "anything that can splash or burst": (
         lambda slug, traits: bool(
             {"heats", "boils", "vacuum", "closed while shaking", "adds reagent", "spins"} & set(traits)

@@ -20,7 +20,7 @@ def table() -> Table:
     [
         ("silver fulminate and sand", "silver fulminate", {"silver"}),
         ("lead(IV) fulminate and water", "lead(IV) fulminate", {"lead"}),
-        ("lithium aluminium hydride and sand", "lithium aluminium hydride", {"lithium", "aluminium-hydroxide"}),
+        ("caesium aluminium hydride and sand", "caesium aluminium hydride", {"caesium", "aluminium"}),
         ("tungsten carbide and sand", "tungsten carbide", {"tungsten", "calcium-carbide"}),
         ("uranyl nitrate and sand", "uranyl", {"sodium-citrate"}),
     ],

@@ -25,7 +25,7 @@ from choosemethod.show.words import render_words
 def test_the_words_of_the_question_are_used(asked: str, said: str, here: str) -> None:
     advice = advise(asked)
     assert (here, said) in advice.called
-    before, _, after = re.sub(r"\s+", " ", render_words(advice)).partition("Sources")
+    before, _, after = re.sub(r"\s+", " ", render_words(advice)).partition("Left out here")
     assert f"{said} ({here})" in before.lower(), "both names where it says what was understood"
     assert len(re.findall(rf"\b{here}\b", before.lower())) == 1
     assert said in before.lower().partition(f"({here})")[2]

@@ -55,12 +55,7 @@ def test_the_sections_come_in_the_order_a_reader_needs_them() -> None:
         "Answer",
         "Before you start",
         "The plan",
-        "Step 1: magnetic separation",
-        "Step 2: dissolving",
-        "Step 3: filtration",
-        "Step 4: evaporation",
         "What is not known",
-        "Sources",
         "Trace: the rules that fired, and on what",
     ]
 
@@ -182,9 +177,8 @@ def test_what_a_level_must_not_handle_is_not_put_on_its_bench() -> None:
 def test_lists_are_cut_by_default_and_whole_when_full() -> None:
     many = ACETONE_WATER._replace(sources=tuple(SourceShown(f"key-{n}", f"Source number {n}") for n in range(9)))
     short = whole(many)
-    assert "Source number 1" in short
-    assert "Source number 2" not in short
-    assert "7 sources" in short
+    assert "Source number 0" not in short
+    assert "9 sources" in short
     assert "2 techniques ruled out" in short
     full = whole(many, full=True)
     assert "Source number 8" in full
@@ -215,7 +209,7 @@ def test_the_trace_goes_down_to_the_sourced_values() -> None:
 
 def test_why_not_tells_the_verdict_the_rule_and_what_failed() -> None:
     said = whole(ACETONE_WATER)
-    assert "Why not separating funnel?" in said
+    assert "Why not using a separating funnel?" in said  # as that level calls it
     assert "It would not serve. The two liquids make one layer." in said
     assert "wanted: layers at least 2; found: 1" in said
     assert "Rule: one-layer" in said
