@@ -83,7 +83,12 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
         return advice
     best = hints[0]
     told = {ident for ident in question.mixture.substances if ident not in question.given}
-    if advice.status == "answered" and len(told) > 1 and not asks_name(question.asked) and not asks_which(question.asked):
+    if (
+        advice.status == "answered"
+        and len(told) > 1
+        and not asks_name(question.asked)
+        and not asks_which(question.asked)
+    ):
         return advice  # no technique is asked for: what to do with what is named is the planner's
     enough = _SURE if asks_name(question.asked) else _SURE + 1 if asks_which(question.asked) else _CERTAIN
     if best.technique not in plan and best.weight >= enough:

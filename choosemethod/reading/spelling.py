@@ -235,6 +235,6 @@ def mend(text: str, pieces: Sequence[Piece], table: Table, words: Lexicon) -> tu
             if name and changed and kept and not (_sure(written, name) and not formula):
                 return text[: first.start] + name + text[last.end :], (written, name)
         word = _word(piece.norm, words)
-        if word and word != piece.norm:
+        if word and word not in (piece.norm, piece.text.lower()):
             return text[: piece.start] + word + text[piece.end :], (piece.text, word)
     return None
