@@ -170,7 +170,8 @@ class Planner:
         self._reject(look, {proposal.technique.id for proposal in grouped.values()})
         strength = self.book.ranking.strength
         for proposal in grouped.values():
-            proposal.firings.sort(key=lambda f: (strength[f.rule.strength], -_most(look, f), f.order))
+            if len(proposal.firings) > 1:
+                proposal.firings.sort(key=lambda f: (strength[f.rule.strength], -_most(look, f), f.order))
             proposal.blocked = self.why_blocked(proposal.technique, proposal.outcome) or self._limited(look, proposal)
             if proposal.blocked:
                 look.blocked.append(proposal)

@@ -66,8 +66,8 @@ class Assembled:
             for name in names:
                 if name.id in self.said.told.tentative and named:
                     continue
-                beside = any(other is not part and other.role not in WISHED and self.names(other) for other in parts)
-                if name.kind == "mixture" and not self.table.mixture(name.id).components and beside:
+                bare_name = name.kind == "mixture" and not self.table.mixture(name.id).components
+                if bare_name and self.beside_others(part, name, parts):
                     made_of = self.table.mixture(name.id).made_of
                     if len(made_of) != 1:
                         self.strange.append(part.text)  # it has no parts to name beside others
@@ -112,6 +112,12 @@ class Assembled:
             for entry in self.entries:
                 if entry.kind == "substance":
                     self.put_state(entry, "fine")
+
+    def beside_others(self, part: Part, name: Name, parts: list[Part]) -> bool:
+        """Whether something is named beside a mixture that it is not made of."""
+        made_of = set(self.table.mixture(name.id).made_of)
+        others = [other for other in parts if other is not part and other.role not in WISHED]
+        return any(one.id not in made_of for other in others for one in self.names(other))
 
     def yielding(self, parts: list[Part]) -> list[Part]:
         """Where fewer than two things are there, what was taken for a reagent or story is a part after all."""

@@ -723,6 +723,18 @@ class _Reader:
             if group.clause in self.titles and not any(self.heads(g) for g in self.groups if g.clause == group.clause):
                 loose += [text] if strange else []  # "std 6 activity: ..."
                 continue
+            end = group.places[-1] + 1
+            follows = self.pieces[end] if end < len(self.pieces) else None
+            opens = not heads and not group.joined and not group.link and not group.verb
+            if (
+                strange
+                and opens
+                and follows is not None
+                and follows.kind == "cue"
+                and follows.has("instruct", "light", "person")
+            ):
+                loose.append(text)  # "breifly describe ..."
+                continue
             if strange:
                 classes = any(
                     (piece.kind == "class" and not piece.has("compound")) or piece.has("piece") for piece in pieces
