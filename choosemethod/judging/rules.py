@@ -55,6 +55,12 @@ _WORDS = (
     "dismissing",
     "explains",
     "claims-heading",
+    "halfway",
+    "half",
+    "half-done",
+    "degree",
+    "asks-whether",
+    "tellers",
 )
 _KEYS = (
     "source",
