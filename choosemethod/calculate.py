@@ -680,7 +680,7 @@ def _stokes(given: _Given) -> Calculation:
         results.insert(1, Result(f"time for {show(numbers['depth'], 'length')}", _quantity(time, "time")))
         formula += f"; t = depth / v = {_n(numbers['depth'])} / {_n(abs(fall.velocity))} = {_n(time)} s"
     return Calculation(
-        "stokes", tuple(results), formula, "computed", _unique(*given.sources, "stokes-law"), tuple(notes)
+        "stokes", tuple(results), formula, "computed", _unique(*given.sources, "stokes-1851"), tuple(notes)
     )
 
 

@@ -479,6 +479,7 @@ STEP: Mapping[str, Slot] = {
     "traits": _ids("traits of the technique (heats, boils, open vessel, shakes, vacuum ...)"),
     "added": Slot("id of the liquid or reagent it brings in, empty for none"),
     "added_name": Slot("its name"),
+    "embedded_before": _number("number of parts locked inside a solid before the step", "pure number"),
 }
 
 # What was said, before it is a mixture: the two kinds that interpretation rules look at.

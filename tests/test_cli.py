@@ -121,9 +121,9 @@ def test_an_altitude_becomes_a_pressure(capsys: pytest.CaptureFixture[str]) -> N
 
 
 def test_retention_factors_come_from_the_distances(capsys: pytest.CaptureFixture[str]) -> None:
-    _, out, _ = run(capsys, "red and blue ink", "--front", "150 mm", "--spots", "90 mm, 120 mm")
-    assert "Rf = 0.60" in out  # 90 / 150
-    assert "Rf = 0.80" in out  # 120 / 150
+    _, out, _ = run(capsys, "red and blue ink", "--front", "120 mm", "--spots", "54 mm, 90 mm")
+    assert "Rf = 0.45" in out  # 54 / 120
+    assert "Rf = 0.75" in out  # 90 / 120
 
 
 @pytest.mark.parametrize(

@@ -172,11 +172,11 @@ DEMONSTRATIONS = [
             ("must stay above the surface of the solvent", PRACTICE),
             ("[Mm]ark the solvent front", PRACTICE),
             ("Rf = distance of the spot divided by distance of the solvent front", IUPAC_TLC),
-            (r"Rf = 0\.60", IUPAC_TLC),  # 90 mm / 150 mm
-            (r"Rf = 0\.80", IUPAC_TLC),  # 120 mm / 150 mm
+            (r"Rf = 0\.45", IUPAC_TLC),  # 54 mm / 120 mm
+            (r"Rf = 0\.75", IUPAC_TLC),  # 90 mm / 120 mm
             EYES,
         ),
-        options=("--front", "150mm", "--spots", "90mm,120mm"),
+        options=("--front", "120mm", "--spots", "54mm,90mm"),
     ),
     Demonstration(
         "common salt solution",

@@ -92,6 +92,11 @@ def _afterwards(step: Step) -> tuple[Component, ...]:
     return tuple(component for product in step.products for component in product.components)
 
 
+def _alike(bound: Sequence[Mapping[str, Fact]], role: str, slot: str) -> bool:
+    """Whether a slot of a role has one value in all bindings, so that one sentence holds for all."""
+    return len({repr(roles[role].slots.get(slot)) for roles in bound if role in roles}) == 1
+
+
 class Composer:
     """Answers one question from a table and a rulebook."""
 
@@ -143,6 +148,9 @@ class Composer:
 
         first = min(bound, key=least)
         fact = first[role]
+        if fact.slots.get(slot) is None:  # of none of them: nothing tells which has the least
+            named = Fact(fact.kind, fact.key, {**fact.slots, "name": joined(names)}, fact.evidence)
+            return (reason(rule.because, {**first, role: named}, self.name),)
         named = Fact(fact.kind, fact.key, {**fact.slots, "name": joined(names)}, fact.evidence)
         return (reason(rule.several, {**first, role: named, "least": fact}, self.name),)
 
@@ -157,7 +165,9 @@ class Composer:
             bound = [look.roles(firing) for firing in group]
             varied = {role for role in bound[0] if len({roles[role].key for roles in bound if role in roles}) > 1}
             in_text = {(role, slot) for role, slot in PLACE.findall(rule.because)}
-            if len(group) > 1 and all(slot == "name" for role, slot in in_text if role in varied):
+            if len(group) > 1 and all(
+                slot == "name" or _alike(bound, role, slot) for role, slot in in_text if role in varied
+            ):
                 text = rule.because
                 alike = [pair for pair in _BOTH.findall(text) if set(pair) <= varied]
                 for one, other in alike:  # "{one.name} and {other.name}" of several pairs names each once
@@ -286,13 +296,14 @@ class Composer:
         roles = {**roles, "mixture": whole}
         return during, roles, [fact for fact in during.facts["component"] if fact.slots["trace"] == "no"]
 
-    def _cautions(self, during: Look, proposal: Proposal, number: int) -> list[Caution]:
+    def _cautions(self, during: Look, before: Look, proposal: Proposal, number: int) -> list[Caution]:
         technique = proposal.technique
+        embedded = before.facts["mixture"][0].slots["embedded"]
         added = proposal.outcome.added
         step = Fact(
             "step", str(number),
             {"id": str(number), "technique": technique.id, "name": technique.name, "traits": technique.traits,
-             "added": added, "added_name": self.name(added) if added else ""},
+             "added": added, "added_name": self.name(added) if added else "", "embedded_before": embedded},
         )  # fmt: skip
         return self._warnings(Look(during.components, {**during.facts, "step": [step]}), technique.id, number)
 
@@ -315,13 +326,12 @@ class Composer:
         proposal = step.proposal
         technique = proposal.technique
         during, roles, present = self._step_facts(step, number)
-        parts: dict[str, str] = {}
+        held: dict[str, list[str]] = {}
         for product in step.products:
             present_here = [c for c in product.components if not c.trace]
             names = self._as_they_are(present_here)
-            parts[product.part.key] = joined(
-                [*([parts[product.part.key]] if product.part.key in parts else []), *names]
-            )
+            held.setdefault(product.part.key, []).extend(names)
+        parts = {key: joined(names) for key, names in held.items()}
 
         optional: list[str] = []
 
@@ -332,7 +342,7 @@ class Composer:
 
         for firing in proposal.firings:
             self.trace(step.look, firing, number)
-        cautions = self._cautions(during, proposal, number)
+        cautions = self._cautions(during, step.look, proposal, number)
         cautions += [
             Caution(said, _KEPT[line.keep], technique.id, "", technique.source, line.harm)
             for said, line in lines_filled(technique.cautions, roles, present, self.name, parts)
@@ -362,11 +372,11 @@ class Composer:
         for c in components:
             if c.added and c.reacted:
                 if c.substance not in held:
-                    out.append(
-                        c.reacted
-                        if c.substance == self.bench.limits.water
-                        else f"{self.name(c.substance)} ({c.reacted})"
-                    )
+                    name = self.name(c.substance)
+                    if c.reacted.startswith("with "):
+                        out.append(f"{name} {c.reacted}")
+                    else:
+                        out.append(c.reacted if c.substance == self.bench.limits.water else f"{name} ({c.reacted})")
             else:
                 out.append(self.name(c.substance) + (f" (as {c.reacted})" if c.reacted else ""))
         return tuple(out)

@@ -66,13 +66,13 @@ def settling(scene: Scene) -> None:
             time=duration(seconds),
             law=law,
         )
-        scene.cite("stokes-law", scene.laboratory.sources["viscosity"])
+        scene.cite("stokes-1851", scene.laboratory.sources["viscosity"])
         scene.number(
             f"time for {grain} grains of {name} through {length(depth)}",
             seconds,
             "time",
             "computed",
-            "stokes-law",
+            "stokes-1851",
             "single spheres in a liquid at rest",
         )
 

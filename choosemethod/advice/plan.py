@@ -24,6 +24,7 @@ DEEPEST = 12  # steps one after the other
 WIDEST = (4, 3, 2)  # proposals followed up for the first mixture, its products, and all later ones
 _UNRANKED = 100.0  # place of a reagent that the list of liquids does not hold
 MOST_WORK = 3_000  # pairs of components looked at, after which only the best proposal is followed up
+FEWEST = 2  # plans looked for even then
 _SEPARATE_FORMS = ("solid", "liquid", "gas")
 
 
@@ -169,7 +170,8 @@ class Planner:
         self._reject(look, {proposal.technique.id for proposal in grouped.values()})
         strength = self.book.ranking.strength
         for proposal in grouped.values():
-            proposal.firings.sort(key=lambda f: (strength[f.rule.strength], -_most(look, f), f.order))
+            if len(proposal.firings) > 1:
+                proposal.firings.sort(key=lambda f: (strength[f.rule.strength], -_most(look, f), f.order))
             proposal.blocked = self.why_blocked(proposal.technique, proposal.outcome) or self._limited(look, proposal)
             if proposal.blocked:
                 look.blocked.append(proposal)
@@ -491,8 +493,10 @@ class Planner:
         """Every proposal for the whole mixture with the best plan beginning with it, best first."""
         start = self.start()
         look = self.look(start)
-        out = []
+        out: list[tuple[Proposal, Plan]] = []
         for proposal in look.proposals:
+            if self._work > MOST_WORK and len(out) >= FEWEST:
+                break  # a very large mixture: the first choices of the rules have been followed to the end
             plan = self.follow(look, proposal, 1, frozenset({start}))
             if plan is not None:
                 out.append((proposal, plan))

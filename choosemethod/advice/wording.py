@@ -123,6 +123,10 @@ _GENITIVE = re.compile(r"\b(?:vapour|solution|dust|rest|little|most|part|presenc
 _SINGULAR_ENDINGS = ("ss", "us", "is", "os", "gas", "lens")
 _PLURALS = frozenset({"bacteria", "algae", "fungi"})  # plurals that do not end in s
 _VERBS = {"is": "are", "does": "do", "has": "have", "was": "were", "goes": "go", "carries": "carry", "is,": "are,"}
+# "do not react and stays out": a second verb of the same subject, known by the little word behind it
+_SECOND_VERB = re.compile(
+    r" and ([a-z]{2,}[^s\W]s)(?= (?:out|off|to|in|into|behind|with|on|over|down|up|away|not|through)\b)"
+)
 _FIRST_WORD = re.compile(r"( )([a-z]+)(?=[ ,;:.)]|$)")
 # words that end in s and follow a name without being its verb
 _NO_VERBS = frozenset(
@@ -152,7 +156,14 @@ def agreeing(after: str) -> str:
         plural = word[:-2] if word.endswith(("sses", "shes", "ches", "xes")) else word[:-1]
     else:
         return after
-    return match[1] + plural + after[match.end() :]
+    rest = after[match.end() :]
+    end = min([place for place in (rest.find(mark) for mark in (".", ";", ":")) if place >= 0], default=len(rest))
+    return match[1] + plural + _SECOND_VERB.sub(_plural_verb, rest[:end]) + rest[end:]
+
+
+def _plural_verb(match: re.Match[str]) -> str:
+    word = match[1]
+    return f" and {_VERBS.get(word, word[:-1])}"
 
 
 def sentence(text: str) -> str:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 
-__all__ = ["Vessel", "boiling_flask", "mass_fraction", "mass_of", "mole_fraction", "separating_funnel", "volume_of"]
+__all__ = ["Vessel", "boiling_flask", "mass_fraction", "mole_fraction", "separating_funnel"]
 
 FULLEST = 2.0 / 3.0
 EMPTIEST = 0.5
@@ -44,20 +44,6 @@ def mass_fraction(mole_fraction: float, first: float, second: float) -> float:
 def _fraction(fraction: float, first: float, second: float) -> None:
     if not 0.0 <= fraction <= 1.0 or min(first, second) <= 0:
         raise OutOfRange("a fraction between 0 and 1 and molar masses above zero are needed")
-
-
-def mass_of(volume: float, density: float) -> float:
-    """Mass (kg) of a volume (m3) at a density (kg/m3)."""
-    if volume < 0 or density <= 0:
-        raise OutOfRange("a volume not below zero and a density above zero are needed")
-    return volume * density
-
-
-def volume_of(mass: float, density: float) -> float:
-    """Volume (m3) of a mass (kg) at a density (kg/m3)."""
-    if mass < 0 or density <= 0:
-        raise OutOfRange("a mass not below zero and a density above zero are needed")
-    return mass / density
 
 
 def _vessel(volume: float, sizes: Sequence[float], most: float, least: float) -> Vessel:

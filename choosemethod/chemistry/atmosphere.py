@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from choosemethod.chemistry.vapour_pressure import STANDARD_PRESSURE, OutOfRange
 
-__all__ = ["altitude_of", "pressure_at_altitude"]
+__all__ = ["pressure_at_altitude"]
 
 SEA_LEVEL = 288.15  # K
 LAPSE = 0.0065  # K/m, of geopotential altitude
@@ -25,11 +25,3 @@ def pressure_at_altitude(altitude: float) -> float:
         raise OutOfRange(f"altitude {altitude:.0f} m: give one from {LOWEST:.0f} m to {HIGHEST:.0f} m")
     geopotential = EARTH * altitude / (EARTH + altitude)
     return float(STANDARD_PRESSURE * (1.0 - LAPSE * geopotential / SEA_LEVEL) ** EXPONENT)
-
-
-def altitude_of(pressure: float) -> float:
-    """Altitude (m) at which the standard atmosphere has this pressure (Pa); the inverse of `pressure_at_altitude`."""
-    if not pressure_at_altitude(HIGHEST) <= pressure <= pressure_at_altitude(LOWEST):
-        raise OutOfRange(f"{pressure / 1000:.4g} kPa is no pressure of the standard atmosphere below {HIGHEST:.0f} m")
-    geopotential = SEA_LEVEL / LAPSE * (1.0 - (pressure / STANDARD_PRESSURE) ** (1.0 / EXPONENT))
-    return float(EARTH * geopotential / (EARTH - geopotential))

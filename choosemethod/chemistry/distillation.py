@@ -18,17 +18,14 @@ from choosemethod.chemistry.vapour_pressure import OutOfRange
 __all__ = [
     "Cut",
     "Fraction",
-    "McCabeThiele",
     "columns_that_suffice",
     "fenske",
     "first_drop",
     "first_fraction",
     "gap_conventions",
-    "mccabe_thiele",
     "minimum_reflux",
     "order_of_fractions",
     "plates_for",
-    "purity_against_recovery",
     "rayleigh",
     "rayleigh_to",
     "stages_at_total_reflux",
@@ -49,14 +46,6 @@ class Fraction(NamedTuple):
     distillate: float
     residue: float
     recovery: float
-
-
-class McCabeThiele(NamedTuple):
-    """stages: with the boiling flask, the last one in part; feed_stage: counted from the top; minimum_reflux."""
-
-    stages: float
-    feed_stage: int
-    minimum_reflux: float
 
 
 class Cut(NamedTuple):
@@ -164,13 +153,6 @@ def rayleigh_to(curve: Curve, charge: float, residue: float) -> Fraction:
     return Fraction(1.0 - left, distillate, residue, min((1.0 - left) * distillate / charge, 1.0))
 
 
-def purity_against_recovery(
-    curve: Curve, charge: float, shares: Sequence[float] = (0.05, 0.1, 0.2, 0.3, 0.4, 0.5), plates: int = 0
-) -> tuple[Fraction, ...]:
-    """Purity of the distillate against recovery at several shares distilled; as `rayleigh`."""
-    return tuple(rayleigh(curve, charge, share, plates) for share in shares)
-
-
 def fenske(alpha: float, top: float, bottom: float) -> float:
     """Least number of stages (with the flask) from `bottom` to `top` (mole fractions) at relative volatility `alpha`.
 
@@ -267,37 +249,6 @@ def _feed_line_meets(curve: Curve, feed: float, q: float) -> float:
         else:
             high = middle
     return 0.5 * (low + high)
-
-
-def mccabe_thiele(curve: Curve, feed: float, top: float, bottom: float, reflux: float, q: float = 1.0) -> McCabeThiele:
-    """Stages of a column at a finite reflux ratio with its feed at the best stage (constant molar overflow).
-
-    feed, top, bottom: mole fractions, bottom < feed < top; reflux: liquid returned over distillate; q as in
-    minimum_reflux. Raises OutOfRange below the minimum reflux or across an azeotrope.
-    """
-    _fraction(bottom, "bottom")
-    if not bottom < feed < top:
-        raise OutOfRange("the feed must lie between bottom and top")
-    _no_pinch(curve, bottom, top)
-    least = minimum_reflux(curve, feed, top, q)
-    if reflux <= least:
-        raise OutOfRange(f"reflux ratio {reflux:g}: above the minimum of {least:.3g} is needed")
-    slope = reflux / (reflux + 1.0)
-    cross = feed if abs(q - 1.0) < 1e-9 else (feed / (q - 1.0) + top / (reflux + 1.0)) / (q / (q - 1.0) - slope)
-    cross_y = slope * cross + top / (reflux + 1.0)
-    below = (cross_y - bottom) / (cross - bottom)
-    x, y, stages, feed_stage = top, top, 0, 0
-    while stages < _MOST_STAGES:
-        before = x
-        x = curve.liquid(y)
-        if x <= bottom:
-            part = (before - bottom) / (before - x) if before > x else 1.0
-            return McCabeThiele(stages + min(part, 1.0), feed_stage or stages + 1, least)
-        stages += 1
-        if x <= cross and not feed_stage:
-            feed_stage = stages
-        y = slope * x + top / (reflux + 1.0) if x > cross else bottom + below * (x - bottom)
-    raise OutOfRange(f"more than {_MOST_STAGES} stages would be needed")
 
 
 def columns_that_suffice(plates: float, columns: Sequence[tuple[str, float, float]]) -> tuple[tuple[str, str], ...]:

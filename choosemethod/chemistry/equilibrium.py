@@ -12,7 +12,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from itertools import pairwise
-from math import cos, exp, inf, log, pi
+from math import cos, exp, log, pi
 from typing import NamedTuple
 
 from choosemethod.chemistry.activity import Model
@@ -31,8 +31,6 @@ __all__ = [
     "curve_through",
     "find_azeotrope",
     "layers",
-    "relative_volatility",
-    "txy",
 ]
 
 _LN10 = log(10.0)
@@ -219,11 +217,6 @@ def bubble_point(pair: Pair, x: float) -> Boiling:
     return found
 
 
-def relative_volatility(pair: Pair, x: float) -> float:
-    """(y1/x1)/(y2/x2) of the boiling liquid of mole fraction `x`; at the ends its limit. Errors as bubble_point."""
-    return bubble_point(pair, x).volatility
-
-
 class Curve:
     """Equilibrium curve y(x): ln relative volatility, linear between nodes, on the part of 0 to 1 that is known.
 
@@ -384,19 +377,3 @@ def find_azeotrope(pair: Pair, curve: Curve | None = None) -> Azeotrope | None:
         found = _one_layer(pair, 0.5 * (low + high))
         return Azeotrope("maximum" if rising else "minimum", found.x, found.temperature)
     return None
-
-
-def txy(pair: Pair, points: int = 21) -> tuple[Boiling, ...]:
-    """`points` evenly spaced boiling liquids from x = 0 to 1 for a T-x-y diagram; OutOfRange as bubble_point."""
-    if points < 2:
-        raise OutOfRange("a T-x-y diagram needs at least two points")
-    two = boiling_as_two_layers(pair)
-    out = []
-    for step in range(points):
-        x = step / (points - 1)
-        if two is not None and two.low < x < two.high:
-            volatility = two.y / (1.0 - two.y) * (1.0 - x) / x if 0 < x < 1 else inf
-            out.append(Boiling(x, two.y, two.temperature, volatility, _beyond(pair, two.temperature)))
-        else:
-            out.append(_one_layer(pair, x))
-    return tuple(out)

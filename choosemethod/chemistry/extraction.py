@@ -1,4 +1,4 @@
-"""Extraction with a second liquid: what stays after n portions, portions for a target, acids and bases by pH.
+"""Extraction with a second liquid: what stays after n portions, portions for a target.
 
 Source: D. Harvey, Modern Analytical Chemistry, 1st ed. (2000), chapter 7 (liquid-liquid extractions).
 Ratios are concentration in the extracting liquid over concentration in the liquid extracted; volumes in m3.
@@ -7,20 +7,15 @@ Ratios are concentration in the extracting liquid over concentration in the liqu
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, log, log10
+from math import ceil, log
 
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 
 __all__ = [
     "Stage",
-    "distribution_of_acid",
-    "distribution_of_base",
     "fraction_left",
-    "ph_for_acid",
-    "ph_for_base",
     "portions_for",
     "stages",
-    "volume_for",
 ]
 
 
@@ -62,14 +57,6 @@ def portions_for(ratio: float, volume: float, portion: float, target: float) -> 
     return needed
 
 
-def volume_for(ratio: float, volume: float, target: float) -> float:
-    """Volume (m3) of one single portion that leaves the fraction `target` in `volume` (m3); errors as portions_for."""
-    _check(ratio, volume, 1.0)
-    if not 0.0 < target < 1.0 or ratio == 0:
-        raise OutOfRange("a target between 0 and 1 and a distribution ratio above zero are needed")
-    return volume * (1.0 / target - 1.0) / ratio
-
-
 def stages(amount: float, ratio: float, volume: float, portion: float, portions: int) -> tuple[Stage, ...]:
     """What each portion takes and what is left after it, of `amount` (in any unit); they add up at each stage."""
     _check(ratio, volume, portion)
@@ -81,37 +68,3 @@ def stages(amount: float, ratio: float, volume: float, portion: float, portions:
         out.append(Stage(left - after, after))
         left = after
     return tuple(out)
-
-
-def distribution_of_acid(partition: float, ph: float, pka: float) -> float:
-    """Distribution ratio of a weak acid at this pH: D = K / (1 + 10^(pH - pKa)); only the neutral acid is extracted.
-
-    partition: coefficient of the neutral acid. pH from -1 to 15. Without ion pairs, or pairs in the organic liquid.
-    """
-    _ph(partition, ph)
-    return float(partition / (1.0 + 10.0 ** (ph - pka)))
-
-
-def distribution_of_base(partition: float, ph: float, pka: float) -> float:
-    """Distribution ratio of a weak base at this pH: D = K / (1 + 10^(pKa - pH)), pKa that of its conjugate acid."""
-    _ph(partition, ph)
-    return float(partition / (1.0 + 10.0 ** (pka - ph)))
-
-
-def _ph(partition: float, ph: float) -> None:
-    if partition < 0 or not -1.0 <= ph <= 15.0:
-        raise OutOfRange("a partition coefficient not below zero and a pH from -1 to 15 are needed")
-
-
-def ph_for_acid(partition: float, pka: float, ratio: float) -> float:
-    """pH at which the distribution ratio of a weak acid is `ratio` (above 0, below the partition coefficient)."""
-    if not 0 < ratio < partition:
-        raise OutOfRange("the distribution ratio lies between zero and the partition coefficient")
-    return pka + log10(partition / ratio - 1.0)
-
-
-def ph_for_base(partition: float, pka: float, ratio: float) -> float:
-    """pH at which the distribution ratio of a weak base is `ratio` (above 0, below the partition coefficient)."""
-    if not 0 < ratio < partition:
-        raise OutOfRange("the distribution ratio lies between zero and the partition coefficient")
-    return pka - log10(partition / ratio - 1.0)

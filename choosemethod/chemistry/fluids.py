@@ -11,7 +11,7 @@ from typing import Any
 
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 
-__all__ = ["covers", "fluid_boiling_point", "fluid_vapour_pressure"]
+__all__ = ["covers", "fluid_boiling_point"]
 
 
 @cache
@@ -36,19 +36,6 @@ def covers(fluid: str) -> bool:
         return _limit(fluid, "Tcrit") > 0
     except OutOfRange:
         return False
-
-
-def fluid_vapour_pressure(fluid: str, temperature: float) -> float:
-    """Vapour pressure (Pa) of the liquid at `temperature` (K), from the triple point to the critical point.
-
-    Raises OutOfRange outside (below the triple point the library would give that of a supercooled liquid).
-    """
-    low, high = max(_limit(fluid, "Ttriple"), _limit(fluid, "Tmin")), _limit(fluid, "Tcrit")
-    if not low <= temperature <= high:
-        raise OutOfRange(
-            f"{temperature - 273.15:.1f} °C: the liquid exists from {low - 273.15:.1f} °C to {high - 273.15:.1f} °C"
-        )
-    return float(_library().PropsSI("P", "T", temperature, "Q", 0.0, fluid))
 
 
 def fluid_boiling_point(fluid: str, pressure: float) -> float:

@@ -15,10 +15,7 @@ __all__ = [
     "Layer",
     "Split",
     "lever",
-    "mixture_density",
     "order_by_density",
-    "salt_for_solubility",
-    "salted_out_solubility",
     "two_layers",
 ]
 
@@ -97,37 +94,3 @@ def two_layers(first: float, second: float, first_in_second: float, second_in_fi
         return None
     poor, rich = (share * whole for share in lever(overall, first_in_second, 1.0 - second_in_first))
     return Split(rich, poor, rich * (1.0 - second_in_first), poor * first_in_second)
-
-
-def mixture_density(masses: Sequence[float], densities: Sequence[float]) -> float:
-    """Density (kg/m3) of a mixture whose volumes add up; masses in kg. Good to about 2 % for most liquids, 4 % for any
-    that contract on mixing. OutOfRange for values not above zero."""
-    if len(masses) != len(densities) or not masses or min(*masses, *densities, 1.0) <= 0:
-        raise OutOfRange("a mass and a density above zero are needed for each component")
-    return sum(masses) / sum(mass / density for mass, density in zip(masses, densities, strict=True))
-
-
-def salted_out_solubility(solubility: float, constant: float, salt: float) -> float:
-    """Solubility in a salt solution, in the unit of `solubility`: log10(s0/s) = constant * salt (Setschenow).
-
-    constant: in m3/mol (L/mol divided by 1000), specific to salt and solute; salt: mol/m3, from 0 to 5000.
-    A negative constant salts in. Raises OutOfRange outside these values.
-    """
-    if solubility < 0 or not 0 <= salt <= 5000:
-        raise OutOfRange("solubility not below zero and salt from 0 to 5 mol/L are wanted")
-    return float(solubility * 10.0 ** (-constant * salt))
-
-
-def salt_for_solubility(factor: float, constant: float) -> float:
-    """Concentration (mol/m3) of salt that lowers a solubility `factor` times (above 1), by Setschenow's equation.
-
-    Raises OutOfRange above 5 mol/L, for a constant not above zero, or for a factor not above 1.
-    """
-    from math import log10
-
-    if factor <= 1 or constant <= 0:
-        raise OutOfRange("salting out needs a constant above zero and a factor above 1")
-    salt = log10(factor) / constant
-    if salt > 5000:
-        raise OutOfRange(f"{salt / 1000:.3g} mol/L of salt would be needed: beyond what Setschenow's equation covers")
-    return salt

@@ -13,19 +13,12 @@ from choosemethod.chemistry.vapour_pressure import STANDARD_PRESSURE, Antoine, O
 
 __all__ = [
     "boiling_point_estimate",
-    "normal_boiling_point_estimate",
     "pressure_estimate",
-    "pressure_for",
     "pumps_that_reach",
     "safe_pressure",
 ]
 
 LOWEST, HIGHEST = 100.0, 110_000.0  # Pa, where the estimate is used
-
-
-def pressure_for(law: Antoine, temperature: float) -> float:
-    """Pressure (Pa) at which the liquid boils at `temperature` (K); OutOfRange outside the range of the law."""
-    return law.pressure(temperature)
 
 
 def safe_pressure(law: Antoine, decomposes_at: float, margin: float = 30.0) -> float:
@@ -57,14 +50,6 @@ def boiling_point_estimate(normal: float, pressure: float, phi: float = 4.9) -> 
     if normal <= 0:
         raise OutOfRange("a boiling point is above zero kelvin")
     return normal / (1.0 + decades / (phi + 0.15 * decades))
-
-
-def normal_boiling_point_estimate(observed: float, pressure: float, phi: float = 4.9) -> float:
-    """Normal boiling point (K) from the one observed (K) at `pressure` (Pa); the inverse of boiling_point_estimate."""
-    decades = _check(pressure, phi)
-    if observed <= 0:
-        raise OutOfRange("a boiling point is above zero kelvin")
-    return observed * (1.0 + decades / (phi + 0.15 * decades))
 
 
 def pressure_estimate(normal: float, temperature: float, phi: float = 4.9) -> float:

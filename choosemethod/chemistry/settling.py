@@ -8,7 +8,7 @@ in m, densities in kg/m3, viscosity in Pa s.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import log, pi, sqrt
+from math import log, pi
 
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 
@@ -18,11 +18,8 @@ __all__ = [
     "relative_centrifugal_force",
     "reynolds",
     "settling_velocity",
-    "speed_for_force",
     "spin_time",
-    "stokes_time",
     "stokes_velocity",
-    "way_to_part",
 ]
 
 GRAVITY = 9.80665  # m/s2, standard
@@ -94,14 +91,6 @@ def settling_velocity(diameter: float, particle: float, liquid: float, viscosity
     return Fall(high if ideal > 0 else -high, number, "Schiller-Naumann")
 
 
-def stokes_time(depth: float, diameter: float, particle: float, liquid: float, viscosity: float) -> float:
-    """Time (s) to fall (or rise) through `depth` (m); OutOfRange for equal densities or off Stokes' law."""
-    velocity = stokes_velocity(diameter, particle, liquid, viscosity)
-    if velocity == 0 or depth < 0:
-        raise OutOfRange("a particle as dense as the liquid does not settle")
-    return depth / abs(velocity)
-
-
 def relative_centrifugal_force(radius: float, frequency: float) -> float:
     """Force of a centrifuge in multiples of gravity: (2 pi f)^2 r / g, radius in m, frequency in 1/s (rpm / 60).
 
@@ -110,13 +99,6 @@ def relative_centrifugal_force(radius: float, frequency: float) -> float:
     if radius < 0 or frequency < 0:
         raise OutOfRange("radius and speed are not below zero")
     return (2.0 * pi * frequency) ** 2 * radius / GRAVITY
-
-
-def speed_for_force(force: float, radius: float) -> float:
-    """Speed (1/s; times 60 for rpm) that gives this relative centrifugal force at `radius` (m)."""
-    if force < 0 or radius <= 0:
-        raise OutOfRange("the force is not below zero and the radius above zero")
-    return sqrt(force * GRAVITY / radius) / (2.0 * pi)
 
 
 def spin_time(
@@ -137,21 +119,3 @@ def spin_time(
     if number > STOKES_LIMIT:
         raise OutOfRange(f"Reynolds number {number:.3g}: Stokes' law does not hold, it moves out within seconds")
     return 18.0 * viscosity * log(outer / inner) / (square * diameter * diameter * (particle - liquid))
-
-
-def way_to_part(
-    low: float, high: float, settles: float, pore: float, colloid: float, density_difference: float | None = None
-) -> str:
-    """How particles of diameters `low` to `high` (m) are taken out of a liquid: a technique's slug.
-
-    settles: size (m) from which they settle within minutes; pore: size (m) a filter keeps back; colloid: size (m) below
-    which they stay in suspension; density_difference: particle minus liquid (kg/m3) if known. The smallest particles
-    decide. Raises OutOfRange unless 0 < low <= high and colloid <= pore <= settles.
-    """
-    if not 0 < low <= high or not 0 < colloid <= pore <= settles:
-        raise OutOfRange("sizes are above zero, and colloid <= pore <= settles")
-    if low >= settles and (density_difference is None or density_difference > 0):
-        return "decantation"
-    if low >= pore:
-        return "filtration"
-    return "centrifugation" if low >= colloid else "coagulation"

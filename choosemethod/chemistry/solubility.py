@@ -20,8 +20,6 @@ __all__ = [
     "at_temperature",
     "crystallise_on_cooling",
     "crystallise_two_by_cooling",
-    "crystallise_two_by_evaporation",
-    "evaporation_to_saturate",
     "hydrate_from_anhydrous",
     "hydrate_on_cooling",
     "saturation_temperature",
@@ -119,15 +117,6 @@ def solvent_needed(points: Points, mass: float, temperature: float) -> float:
     return mass / solubility
 
 
-def evaporation_to_saturate(points: Points, solute: float, solvent: float, temperature: float) -> float:
-    """Mass (kg) of solvent to evaporate until the solution is saturated at `temperature` (K); 0 if it is already.
-
-    solute, solvent: kg. Raises OutOfRange if the solubility there is not known.
-    """
-    _masses(solute, solvent)
-    return max(solvent - solvent_needed(points, solute, temperature), 0.0)
-
-
 def crystallise_on_cooling(points: Points, solute: float, solvent: float, hot: float, cold: float) -> Crystals:
     """What `solute` in `solvent` (kg), dissolved at `hot` (K) as far as it dissolves, gives on cooling to `cold` (K).
 
@@ -191,27 +180,6 @@ def saturation_temperature(points: Points, ratio: float) -> float | None:
         if at_low <= ratio <= at_high + 1e-12:
             return high if at_high == at_low else low + (high - low) * (ratio - at_low) / (at_high - at_low)
     return None
-
-
-def crystallise_two_by_evaporation(
-    first: Points, first_mass: float, second: Points, second_mass: float, temperature: float
-) -> FirstCrystals:
-    """Which of two solutes (kg) crystallises first when their solution is evaporated at `temperature` (K).
-
-    begins, ends: kg of solvent left when the first and the second become saturated. Raises OutOfRange if a solubility
-    is not known or a mass is not above zero.
-    """
-    if min(first_mass, second_mass) <= 0:
-        raise OutOfRange("both masses must be above zero")
-    solubilities = _solubility(first, temperature), _solubility(second, temperature)
-    if min(solubilities) <= 0:
-        raise OutOfRange("both must dissolve")
-    masses = first_mass, second_mass
-    needs = [mass / solubility for mass, solubility in zip(masses, solubilities, strict=True)]
-    leader = 0 if needs[0] >= needs[1] else 1
-    begins, ends = needs[leader], needs[1 - leader]
-    pure = masses[leader] - solubilities[leader] * ends
-    return FirstCrystals(leader, begins, ends, pure, pure / masses[leader])
 
 
 def crystallise_two_by_cooling(

@@ -376,6 +376,8 @@ class Checker:
         if max(len(asked.mixture), len(asked.wish), len(asked.constraint)) > _LONGEST_QUESTION:
             return Marked("cannot tell", f"The question is longer than {_LONGEST_QUESTION} characters.")
         said = self.reader.read(asked.answer)
+        answer, reason = (self.reader.mender.mend(text)[0] for text in (asked.answer, asked.reason))
+        asked = replace(asked, answer=answer, reason=reason)
         judge, checker = self.judge_of(asked)
         if not asked.answer:
             claims = self._claims(asked, said, checker, Judgement("cannot tell", ""))
@@ -393,15 +395,28 @@ class Checker:
             words = ", ".join(repr(words) for words in said.unknown)
             reason = f"Part of the answer was not understood: {words}. The rest: {found.reason}"
             found = replace(found, verdict="cannot tell", reason=reason)
+        found = self._begun(found, said)
         found = self._weighed(asked, found, judge, said, claims)
         return self._marked(asked, found, judge, said, claims)
+
+    def _begun(self, found: Judgement, said: Said) -> Judgement:
+        """An answer whose last step is only begun is incomplete."""
+        if not said.halfway or found.verdict not in ("right", "acceptable") or not found.steps:
+            return found
+        adding = bool(said.choices) and len(said.choices[0][-1].slugs) > 1 and bool(said.choices[0][-1].adds)
+        if adding and found.steps[-1].technique not in self.rules.words["half-done"]:
+            return found
+        reason = f"{said.halfway!r} is only the beginning: what has to follow is not said. {found.reason}"
+        return replace(found, verdict="incomplete", reason=reason)
 
     def _observed(self, asked: Asked, said: Said, checker: Claims) -> Said:
         """The answer with the techniques that its observations tell of, where it names none; what is stated is understood."""
         told = statements(asked.answer, self.lexicon, checker.truth.named, checker.truth.everything)
         texts = [set(normalise(one.text).split()) for one in told]
         unknown = tuple(
-            words for words in said.unknown if not any(set(normalise(words).split()) <= text for text in texts)
+            words
+            for words in said.unknown
+            if not any(set(normalise(words).split()) <= text or text <= set(normalise(words).split()) for text in texts)
         )
         if said.choices or said.others:
             return replace(said, unknown=unknown)
@@ -410,8 +425,14 @@ class Checker:
         return replace(said, unknown=unknown, others=others)
 
     def _explained(self, asked: Asked, judge: Judge, said: Said, checker: Claims) -> Marked:
-        """An answer to "why ...?": its statements are what counts."""
-        claims = self._claims(asked, said, checker, Judgement("cannot tell", ""))
+        """An answer to "why ...?": its statements are what counts, held against the steps the question names."""
+        steps = self.reader.read(asked.mixture)
+        named = [t.id for t in tokens(asked.mixture, self.lexicon, checker.truth.named) if t.kind == "name"]
+        about = tuple(i for i in named if i in checker.truth.everything)[:1]
+        spoken = [replace(step, kinds=()) for choice in steps.choices for step in choice]
+        spoken += [Given((slug,)) for slug in steps.denied]
+        found = judge.judge(spoken) if spoken else Judgement("cannot tell", "")
+        claims = self._claims(asked, said, checker, found, about)
         wrong = [claim for claim in claims if claim.verdict == "false"]
         right = [claim for claim in claims if claim.verdict == "true"]
         if wrong:
@@ -478,11 +499,11 @@ class Checker:
         """Why a reason that may be true is none for the techniques used; "" if it is one, or nothing is said of it."""
         reason = asked.reason or said.reason
         told = statements(reason, self.lexicon, truth.named, truth.everything) if reason else ()
-        quantities = self.lexicon.quantities_in(reason) if reason else ()
+        quantities = self.lexicon.quantities_in(tokens(reason, self.lexicon, lambda words: "")) if reason else ()
         topics = {one.relation.partition(":")[2] or one.relation for one in told} | set(quantities)
         used = {slug for taken in found.steps for slug in (taken.said, taken.technique)}
         matters = {topic for slug in used for topic in self.lexicon.matters.get(slug, ())}
-        told_of = {topic for listed in self.lexicon.matters.values() for topic in listed}
+        told_of = {topic for listed in self.lexicon.matters.values() for topic in listed} | set(self.lexicon.quantities)
         if said.denied or not topics <= told_of:
             return ""  # why another technique would not do, or what must be minded
         if not topics or not matters or topics & matters or not used & set(self.lexicon.matters):
@@ -506,18 +527,22 @@ class Checker:
             best = min((best, judge.judge(steps)), key=lambda found: order.index(found.verdict))
         return best
 
-    def _claims(self, asked: Asked, said: Said, checker: Claims, found: Judgement) -> tuple[Claim, ...]:
+    def _claims(
+        self, asked: Asked, said: Said, checker: Claims, found: Judgement, about: tuple[str, ...] = ()
+    ) -> tuple[Claim, ...]:
         front = _length(asked.front)
         spots = [value for part in asked.spot.replace(";", ",").split(",") if (value := _length(part)) is not None]
+        used = {slug for taken in found.steps for slug in (taken.said, taken.technique)}
+        used |= {slug for choice in said.choices for step in choice for slug in step.slugs}
         out: list[Claim] = []
         for text in (asked.answer, asked.reason):
             if text:
-                out += checker.check(text, front, spots, found.acted)
-        for kind, about, cell in asked.claims:
+                out += checker.check(text, front, spots, found.acted, used, about)
+        for kind, of_what, cell in asked.claims:
             out += (
-                checker.column(kind, about, cell, front, spots)
+                checker.column(kind, of_what, cell, front, spots)
                 if kind
-                else checker.check(cell, front, spots, found.acted)
+                else checker.check(cell, front, spots, found.acted, used)
             )
         return tuple(dict.fromkeys(out))
 

@@ -10,11 +10,12 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from choosemethod.judging.lexicon import lexicon
+from choosemethod.judging.mending import Mender
 from choosemethod.judging.replay import Given
 from choosemethod.judging.rules import Judging
 from choosemethod.reading.english import english
-from choosemethod.reading.lexicon import lexicon
-from choosemethod.reading.spelling import distance
+from choosemethod.reading.lexicon import lexicon as reading_lexicon
 from choosemethod.table.names import normalise
 from choosemethod.table.table import Table
 
@@ -24,7 +25,6 @@ _TOKEN = re.compile(r"[^\W_]+(?:[.'’‘-][^\W_]+)*\.?|[,;:.!?()/+&\n]|[-=]+>|�
 _STRONG = ".;!?\n"
 _BREAK = re.compile(r"[ \t]*\r?\n(?!\s*(?:\d+[.)]|[-*•]\s))")  # a line break inside a sentence
 _ARROWS = ("->", "-->", "=>", "→", "⇒", "–", "—", "-", ">", "==>", "--->")
-_SHORTEST_MENDED = 6  # letters
 _GAP = "..."
 _WIDEST_GAP = 4  # words between the parts of a phrase
 _LONGEST = 4_000  # characters of an answer that are read
@@ -53,6 +53,7 @@ class _Hit:
     last: int
     denied: bool = False
     adds: list[str] = field(default_factory=list)
+    phrase: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,9 @@ class Said:
     choices: sequences of steps, usually one ("A or B" gives two); others: the same answer read with what it tells of
     happening taken as steps too ("the water evaporates"), or with the details after a colon left out; status: what is
     said instead of techniques ("" or one of STATUSES); reason: the part that gives a reason; unknown: words in the place
-    of a step that are not known; mended: (written, read as); denied: slugs that are named but not meant.
+    of a step that are not known; mended: (written, read as); denied: slugs that are named but not meant; unused: pieces
+    of ordinary words that played no part; halfway: the words of a last step that only begins it ("let it stand", "evaporate
+    half of it", "add acid"), "" if it is whole.
     """
 
     choices: tuple[tuple[Given, ...], ...] = ()
@@ -72,6 +75,8 @@ class Said:
     unknown: tuple[str, ...] = ()
     mended: tuple[tuple[str, str], ...] = ()
     denied: tuple[str, ...] = ()
+    unused: tuple[str, ...] = ()
+    halfway: str = ""
 
     def shown(self, name: Mapping[str, str]) -> str:
         """What was understood, in one line; `name` turns a slug into a name."""
@@ -88,6 +93,8 @@ class Said:
         parts += [f"{written!r} read as {read!r}" for written, read in self.mended]
         if self.unknown:
             parts.append("not understood: " + ", ".join(repr(words) for words in self.unknown))
+        if self.unused:
+            parts.append("not used: " + ", ".join(repr(words) for words in self.unused))
         return "; ".join(part for part in parts if part)
 
 
@@ -101,9 +108,9 @@ class TechniqueReader:
         self.adding = frozenset(adding)
         self.phrases: dict[str, tuple[str, str]] = {}
         self.apart: list[
-            tuple[tuple[str, ...], tuple[str, ...], str, str]
+            tuple[tuple[str, ...], tuple[str, ...], str, str, str]
         ] = []  # "pour ... off": both parts, and the slug
-        for phrase, roles in lexicon().words.items():
+        for phrase, roles in reading_lexicon().words.items():
             if "technique" in roles:
                 self.phrases[phrase] = ("technique", roles["technique"].split()[0])
         for slug, phrases in rules.techniques.items():
@@ -122,29 +129,32 @@ class TechniqueReader:
         self.added_after = self._phrase_set("added-after")
         self.skipped = self._phrase_set("added-skip")
         self.told = frozenset(words.lower() for words in self.rules.words["told"])
-        self.told_phrases = frozenset(normalise(words) for words in self.told)
-        self.told_apart = [tuple(words.partition(" ... ")) for words in self.told if " ... " in words]
+        self.half = frozenset(words.lower() for words in self.rules.words["halfway"])
+        self.half_amounts = self._phrase_set("half")
+        self.classes = {
+            f"*{key}": frozenset(normalise(phrase) for phrase in phrases) for key, phrases in rules.added.items()
+        }
         self.dismissing = self._phrase_set("dismissing")
         self.added_verbs = self._phrase_set("added-verbs")
         self.adding_word = next((str(number) for number, general in enumerate(rules.general) if general.added), "")
         self.longest = max(phrase.count(" ") + 1 for phrase in (*self.phrases, *self.reason_words, *self.not_words))
-        self.mendable = sorted(
-            {
-                phrase
-                for phrase, (kind, _) in self.phrases.items()
-                if kind in ("technique", "general") and " " not in phrase and len(phrase) >= _SHORTEST_MENDED
-            }
-        )
-        inside = sorted(self._phrase_set("mended"))
-        self.phrases_of = {
-            **{word: ("", word) for word in inside},
-            **{word: self.phrases[word] for word in self.mendable},
-        }
-        self.mendable = sorted({*self.mendable, *(word for word in inside if len(word) >= _SHORTEST_MENDED)})
-        known = lexicon().words
+        known = reading_lexicon().words
         self.known_words = {word for phrase in (*known, *self.phrases) for word in phrase.split()}
         for key in ("not", "or", "after", "before-words", "reason", "added-after", "added-skip"):
             self.known_words |= {word for phrase in self._phrase_set(key) for word in phrase.split()}
+        words = lexicon()
+        vocabulary = {
+            word
+            for key in ("not", "reason", "mended")
+            for phrase in rules.words[key]
+            for word in phrase.lower().split()
+        }
+        vocabulary |= {
+            w for phrase, (kind, _) in self.phrases.items() if kind in ("technique", "general") for w in phrase.split()
+        }
+        self.mender = Mender(
+            {*vocabulary, *words.words, *words.irregular, *words.no, *words.denial}, lambda w: table.name(w) is not None
+        )
 
     def _phrase_set(self, key: str) -> frozenset[str]:
         return frozenset(normalise(words) for words in self.rules.words[key])
@@ -153,7 +163,7 @@ class TechniqueReader:
         for phrase in words:
             if _GAP in phrase:
                 begin, end = (tuple(normalise(part).split()) for part in phrase.split(_GAP))
-                self.apart.append((begin, end, kind, value))
+                self.apart.append((begin, end, kind, value, phrase.lower()))
             else:
                 self.phrases[normalise(phrase)] = (kind, value)
 
@@ -198,10 +208,9 @@ class TechniqueReader:
 
     def read(self, text: str) -> Said:
         """An answer as understood; an empty `Said` if nothing was."""
-        text = _BREAK.sub(" ", text[:_LONGEST])
+        text, mended = self.mender.mend(_BREAK.sub(" ", text[:_LONGEST]))
         words = self._cut(text)
         words, reason = self._without_reason(words, text)
-        mended = self._mend(words)
         hits = self._hits(words)
         steps = [hit for hit in hits if hit.kind in ("technique", "general") and not hit.denied]
         denied = tuple(
@@ -219,10 +228,26 @@ class TechniqueReader:
         status = next((hit.value for hit in hits if hit.kind == "status"), "")
         if steps:
             status = ""
-        unknown = self._unknown(words, hits, bool(steps or status))
+        unknown, unused = self._unknown(words, hits, bool(steps or status))
         choices = self._choices(words, steps)
         others = tuple(one for reading in readings for one in self._choices(words, reading) if one not in choices)
-        return Said(choices, others, status, reason, unknown, mended, denied)
+        return Said(choices, others, status, reason, unknown, mended, denied, unused, self._halfway(words, steps))
+
+    def _halfway(self, words: Sequence[_Word], steps: Sequence[_Hit]) -> str:
+        """The words of a last step that only begins it, as written; "" if there is none."""
+        if not steps:
+            return ""
+        last = steps[-1]
+        end = last.last + 1
+        while end < len(words) and not (words[end].mark and words[end].mark in _STRONG):
+            end += 1
+        some = next((at for at in range(last.first, end) if self._find(words, at, self.half_amounts)), -1)
+        begun = (len(steps) == 1 and last.phrase in self.half) or (
+            last.kind == "general" and last.value == self.adding_word
+        )
+        if some < 0 and not begun:
+            return ""
+        return " ".join(dict.fromkeys(word.raw for word in words[last.first : max(some, last.last) + 1]))
 
     def _without_reason(self, words: list[_Word], text: str) -> tuple[list[_Word], str]:
         """The words without the reasons, and the reasons as written; a reason goes to the end of its sentence."""
@@ -246,40 +271,13 @@ class TechniqueReader:
             place += 1
         return kept, ". ".join(reasons)
 
-    def _mend(self, words: list[_Word]) -> tuple[tuple[str, str], ...]:
-        """Misspelt techniques, mended in place where one reading is near and no other."""
-        out = []
-        for word in words:
-            if (
-                word.mark
-                or len(word.norm) < _SHORTEST_MENDED
-                or not word.norm.isalpha()
-                or word.norm in self.known_words
-                or english(word.norm)
-            ):
-                continue
-            if self.table.name(word.norm) is not None:
-                continue
-            most = 1 if len(word.norm) < 8 else 2
-            near = [
-                (distance(word.norm, other), other)
-                for other in self.mendable
-                if abs(len(other) - len(word.norm)) <= most
-            ]
-            near = sorted(one for one in near if one[0] <= most)
-            meant = {self.phrases_of[other] for wrong, other in near if wrong == near[0][0]}
-            if len(meant) == 1:
-                out.append((word.raw.strip("."), near[0][1]))
-                word.norm = near[0][1]
-        return tuple(out)
-
     def _hits(self, words: Sequence[_Word]) -> list[_Hit]:
         hits: list[_Hit] = []
         place = 0
         plain = 0  # where the last plain phrase ended: a denial in it is its own
         while place < len(words):
             length = 0 if words[place].mark else self._find(words, place, self.phrases)
-            wide, kind, value = (0, "", "") if words[place].mark else self._find_apart(words, place)
+            wide, kind, value, phrase = (0, "", "", "") if words[place].mark else self._find_apart(words, place)
             if wide > length:
                 length = wide
             elif not length:
@@ -287,11 +285,12 @@ class TechniqueReader:
                 continue
             else:
                 kind, value = self.phrases[" ".join(word.norm for word in words[place : place + length])]
-            if kind == "helper" and words[place].norm in self.added_verbs:
+                phrase = " ".join(word.raw.lower().strip(".") for word in words[place : place + length])
+            if (kind == "helper" or length == 1) and words[place].norm in self.added_verbs:
                 wider = self._verb_and_what_is_added(words, place)
                 if wider:
                     kind, value, length = "general", self.adding_word, wider
-            hit = _Hit(kind, value, place, place + length - 1)
+            hit = _Hit(kind, value, place, place + length - 1, phrase=phrase)
             if kind in ("technique", "general"):
                 hit.denied = self._is_denied(words, hits, hit, plain) or self._dismissed(words, hit)
                 if not hit.denied:
@@ -305,17 +304,17 @@ class TechniqueReader:
                 hits.append(hit)
         return hits
 
-    def _find_apart(self, words: Sequence[_Word], place: int) -> tuple[int, str, str]:
-        """Number of words of a phrase in two parts ("pour the water off") that begins at a place, its kind and value."""
-        for begin, end, kind, value in self.apart:
+    def _find_apart(self, words: Sequence[_Word], place: int) -> tuple[int, str, str, str]:
+        """Number of words of a phrase in two parts ("pour the water off") that begins at a place, kind, value, itself."""
+        for begin, end, kind, value, phrase in self.apart:
             if tuple(word.norm for word in words[place : place + len(begin)]) != begin:
                 continue
             for first in range(place + len(begin), min(place + len(begin) + _WIDEST_GAP, len(words)) + 1):
                 if tuple(word.norm for word in words[first : first + len(end)]) == end:
-                    return first + len(end) - place, kind, value
+                    return first + len(end) - place, kind, value, phrase
                 if first >= len(words) or words[first].mark or words[first].norm in ("and", "then"):
                     break
-        return 0, "", ""
+        return 0, "", "", ""
 
     def _verb_and_what_is_added(self, words: Sequence[_Word], place: int) -> int:
         """Number of words up to the "with" of "shake the tea with ether"; 0 if nothing that is known is brought in."""
@@ -383,24 +382,21 @@ class TechniqueReader:
     def _substance(self, words: Sequence[_Word], place: int, end: int) -> list[str]:
         """The substance (or class of them) named from a place on, small words skipped."""
         while place < end and words[place].norm in self.skipped and not self._class(words, place):
-            if self._named(words, place, end):
+            if self._named(words, place, end)[0]:
                 break  # "concentrated sulfuric acid" may be a name of its own
             place += 1
         found = self._class(words, place)
-        if place < end:
-            named = self._named(words, place, end)
-            if named:
-                return [named]
+        named, length = self._named(words, place, end) if place < end else ("", 0)
+        if named and length > (self._find(words, place, self.classes[found]) if found else 0):
+            return [named]
         return [found] if found and place < end else []
 
     def _class(self, words: Sequence[_Word], place: int) -> str:
-        for key, phrases in self.rules.added.items():
-            if self._find(words, place, frozenset(normalise(phrase) for phrase in phrases)):
-                return f"*{key}"
-        return ""
+        return next((key for key, phrases in self.classes.items() if self._find(words, place, phrases)), "")
 
-    def _named(self, words: Sequence[_Word], place: int, end: int) -> str:
-        best = ""
+    def _named(self, words: Sequence[_Word], place: int, end: int) -> tuple[str, int]:
+        """Id of the longest name of a substance from a place on, and its number of words."""
+        best, length = "", 0
         run: list[str] = []
         for offset in range(5):
             if place + offset >= end or words[place + offset].mark:
@@ -410,23 +406,25 @@ class TechniqueReader:
             if name is None and not offset:
                 name = self.table.formula(words[place].raw.strip("."))
             if name is not None:
-                best = name.id
-        return best
+                best, length = name.id, offset + 1
+        return best, length
 
     def _told(self, words: Sequence[_Word], hit: _Hit) -> bool:
         """Whether a word tells what happens rather than what is done ("the salt dissolves", "iron is magnetic")."""
         if hit.kind != "technique":
             return False
-        phrase = " ".join(words[place].raw.lower().strip(".") for place in range(hit.first, hit.last + 1))
-        gapped = any(phrase.startswith(f"{a} ") and phrase.endswith(f" {b}") for a, _, b in self.told_apart)
-        spread = hit.first != hit.last and normalise(phrase) in self.told_phrases
+        phrase = f"{hit.phrase} "
+        spread = any(
+            value == hit.value and phrase.startswith(f"{' '.join(begin)} ") and phrase.endswith(f" {' '.join(end)} ")
+            for begin, end, _, value, told in self.apart
+            if told in self.told
+        )
         return (
-            phrase in self.told
-            or gapped
-            or spread
+            spread
+            or hit.phrase in self.told
             or (
                 hit.first == hit.last
-                and phrase.endswith("s")
+                and hit.phrase.endswith("s")
                 and not words[hit.first].norm.endswith("s")
                 and self._after_a_thing(words, hit)
             )
@@ -514,8 +512,13 @@ class TechniqueReader:
 
     # ---- what is not known ---------------------------------------------------------------------------------------
 
-    def _unknown(self, words: Sequence[_Word], hits: Sequence[_Hit], understood: bool) -> tuple[str, ...]:
-        """Short pieces between separators that hold no word known here; the whole text if nothing was understood."""
+    def _unknown(
+        self, words: Sequence[_Word], hits: Sequence[_Hit], understood: bool
+    ) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Short pieces between separators that hold no word known here, and those of them that are ordinary English.
+
+        The whole text is not known if nothing was understood.
+        """
         taken = {place for hit in hits for place in range(hit.first, hit.last + 1)}
         pieces: list[list[int]] = [[]]
         for place, word in enumerate(words):
@@ -523,14 +526,18 @@ class TechniqueReader:
                 pieces.append([])
             elif not word.mark:
                 pieces[-1].append(place)
-        out = []
+        unknown: list[str] = []
+        unused: list[str] = []
         for piece in pieces:
             if not piece or any(place in taken for place in piece):
                 continue
             if understood and (len(piece) > _SHORT_PIECE or any(self._is_known(words[place].norm) for place in piece)):
                 continue
-            out.append(" ".join(dict.fromkeys(words[place].raw.strip(".") for place in piece)))
-        return tuple(out)
+            plain = understood and all(english(words[place].raw.lower().strip(".")) for place in piece)
+            (unused if plain else unknown).append(
+                " ".join(dict.fromkeys(words[place].raw.strip(".") for place in piece))
+            )
+        return tuple(unknown), tuple(unused)
 
     def _is_known(self, word: str) -> bool:
         return word in self.known_words or word.isdigit() or len(word) < 3 or self.table.name(word) is not None

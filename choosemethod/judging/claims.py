@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from choosemethod.advice.compose import Composer
 from choosemethod.judging.lexicon import lexicon
 from choosemethod.judging.rules import Judging
-from choosemethod.judging.statements import Statement, statements
+from choosemethod.judging.statements import Statement, segments, statements, tokens
 from choosemethod.judging.truth import Acted, Truth
 from choosemethod.quantity import show
 
@@ -25,6 +26,7 @@ _DISTANCES = re.compile(
 )
 _SCALE: Mapping[str, float] = {"mm": 1e-3, "cm": 1e-2}
 _LONGEST = 4_000  # characters of a text that are searched for claims
+_GAP = 6  # words from one part of a misconception to the next
 _MOST = 20  # claims of one row
 
 
@@ -62,16 +64,35 @@ class Claims:
         self.truth = Truth(composer, self.lexicon, dict(rules.tolerances))
 
     def check(
-        self, text: str, front: float | None = None, spots: Sequence[float] = (), acted: Acted = ()
-    ) -> tuple[Claim, ...]:
-        """Every claim found in a text. front, spots: chromatogram distances (m), for an Rf; acted: the answer's steps."""
+        self, text: str, front: float | None = None, spots: Sequence[float] = (), acted: Acted = (),
+        used: Collection[str] = (), about: tuple[str, ...] = (),
+    ) -> tuple[Claim, ...]:  # fmt: skip
+        """Every claim found in a text.
+
+        front, spots: chromatogram distances (m), for an Rf; acted: the answer's steps; used: slugs of its techniques;
+        about: what "it" means at the beginning.
+        """
         text = text[:_LONGEST]
-        out = list(self._retention(text, front, spots))
-        for statement in statements(text, self.lexicon, self.truth.named, self.truth.everything):
+        out = [*self._retention(text, front, spots), *self._believed(text, used)]
+        for statement in statements(text, self.lexicon, self.truth.named, self.truth.everything, about):
             claim = self._claim(statement, acted)
             if claim is not None:
                 out.append(claim)
         return tuple(dict.fromkeys(out))[:_MOST]
+
+    def _believed(self, text: str, used: Collection[str]) -> Iterator[Claim]:
+        """General statements about the techniques used that are not so."""
+        known = [one for one in self.lexicon.misconceptions if not one.of or set(one.of) & set(used)]
+        for run in segments(tokens(text, self.lexicon, lambda words: ""), self.lexicon) if known else ():
+            for one in known:
+                places = [next((at for at, t in enumerate(run) if t.base in words), -1) for words in one.words]
+                denied = any(
+                    t.base in self.lexicon.no or t.text.lower().endswith("n't") or t.text.lower() == "too" for t in run
+                )
+                apart = [b - a for a, b in pairwise(places)]
+                if min(places) >= 0 and not denied and (not one.ordered or all(0 < gap <= _GAP for gap in apart)):
+                    written = text[run[0].start : run[-1].end].strip(" .;!?\n")
+                    yield Claim(written, one.key, "false", one.because)
 
     def _claim(self, statement: Statement, acted: Acted) -> Claim | None:
         found = self.truth.of(statement, acted)

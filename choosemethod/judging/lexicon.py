@@ -15,7 +15,7 @@ from choosemethod.yamltext import Block, Items, Node, read_mapping
 if TYPE_CHECKING:
     from choosemethod.judging.statements import Token
 
-__all__ = ["Lexicon", "Quantity", "Relation", "UnsafeAct", "lexicon"]
+__all__ = ["Lexicon", "Misconception", "Quantity", "Relation", "UnsafeAct", "lexicon"]
 
 FILE, ACTS = "classroom/statements.yaml", "classroom/unsafe.yaml"
 _GAP = 4  # words that "..." may stand for
@@ -66,6 +66,16 @@ class UnsafeAct(NamedTuple):
     sort: str = ""
 
 
+class Misconception(NamedTuple):
+    """A general statement that is not so: lists of words of which each must be said in one clause (in order, if so)."""
+
+    key: str
+    of: tuple[str, ...]
+    words: tuple[frozenset[str], ...]
+    ordered: bool
+    because: str
+
+
 class Lexicon(NamedTuple):
     """The compiled words; `wordings` the longest first, each with the gap it allows between its words."""
 
@@ -97,6 +107,8 @@ class Lexicon(NamedTuple):
     heads_of_relations: frozenset[str]
     same: frozenset[str]
     acts: tuple[UnsafeAct, ...] = ()
+    misconceptions: tuple[Misconception, ...] = ()
+    sides: Mapping[str, frozenset[str]] = {}
     denial: frozenset[str] = frozenset()
     after_denial: tuple[tuple[str, ...], ...] = ()
     heat: frozenset[str] = frozenset()
@@ -112,13 +124,9 @@ class Lexicon(NamedTuple):
                     return key
         return ""
 
-    def quantities_in(self, text: str) -> tuple[str, ...]:
-        """The quantities whose names stand in a text ("a different melting point")."""
-        plain = f" {text.lower()} "
-        found = [
-            k for k, q in self.quantities.items() for words in q.words if len(words) > 1 and " ".join(words) in plain
-        ]
-        return tuple(dict.fromkeys(found))
+    def quantities_in(self, run: Sequence[Token]) -> tuple[str, ...]:
+        """The quantities whose names stand in a text ("a different melting point", "it melts")."""
+        return tuple(dict.fromkeys(key for place in range(len(run)) if (key := self.quantity_at(run, place))))
 
     def fits(self, key: str, unit: str) -> bool:
         """Whether a number with this unit ("" for none) can be of a quantity."""
@@ -174,11 +182,27 @@ def _acts(file: _File) -> Iterator[UnsafeAct]:
         )  # fmt: skip
 
 
+def _misconceptions(file: _File) -> Iterator[Misconception]:
+    block = file.block("misconceptions")
+    for key in block:
+        one, line = file.block(key, block), block.at(key)
+        lists, because = one.get("all"), one.get("because")
+        if not isinstance(lists, Items) or not isinstance(because, str):
+            raise file.fault(
+                line, f"{key} needs all (lists of words) and because", 'all: [[hotter], [top]], because: "..."'
+            )
+        yield Misconception(
+            key, file.words(one.get("of"), line, "of"), tuple(frozenset(file.words(w, line, "all")) for w in lists),
+            one.get("ordered") == "yes", because,
+        )  # fmt: skip
+
+
 @lru_cache(maxsize=2)
 def lexicon(folder: Path | None = None) -> Lexicon:
     """The words as the file says them. DataError names the line of a fault."""
     file, unsafe = (_File(folder or rules_folder(), name) for name in (FILE, ACTS))
     acts = tuple(_acts(unsafe))
+    believed = tuple(_misconceptions(file))
     denial, heat, verbs, nouns, after = (
         unsafe.words(unsafe.root.get(key), unsafe.root.at(key), key)
         for key in ("denial", "heat", "before-verbs", "before-nouns", "after-denial")
@@ -240,6 +264,7 @@ def lexicon(folder: Path | None = None) -> Lexicon:
     }
     sets = {key: frozenset(word for word in words) for key, words in lists.items()}
     said = {w for act in acts for words in (*act.words, act.unless) for w in words}
+    said |= {w for one in believed for words in one.words for w in words}
     said |= {*denial, *heat, *(w for words in after for w in words.split())}
     groups = {key: sets[key] for key in ("both", "neither", "only", "other")}
     plain = {key: sets[key] for key in _LISTS if key not in ("not", *groups)}
@@ -257,6 +282,8 @@ def lexicon(folder: Path | None = None) -> Lexicon:
         small=frozenset(small),
         heads_of_relations=frozenset(wording[0] for wording, _, _ in wordings),
         acts=acts,
+        misconceptions=believed,
+        sides={key: frozenset(file.words(node, 0, key)) for key, node in file.block("sides").items()},
         denial=frozenset(denial),
         after_denial=tuple(tuple(words.split()) for words in after),
         heat=frozenset(heat),

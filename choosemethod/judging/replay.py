@@ -353,7 +353,7 @@ class Judge:
         replay.seen.add(key)
         replay.tries -= 1
         if place == len(replay.given):
-            replay.ends.append(self._end(state))
+            replay.ends.append(self._end(state, tuple(add for step in replay.given for add in step.adds)))
             return
         adds = replay.given[place].adds
         if adds and any(self._meets(self.planner.look(c), adds) for c in (*state.open, *state.done)):
@@ -380,13 +380,16 @@ class Judge:
                     yield after, len(spelled)
                 for after in self._after_instead(state, whole):
                     yield after, len(spelled)
+        note = self._free(given, place, state)
+        proposed = {p.technique.id for c in state.open for p in self.planner.look(c).proposals}
+        if note == "helper step" and not proposed & set(step.slugs):
+            yield replace(state, taken=(*state.taken, Taken(said, said, note))), 1
         for after in self._applied(state, step, "", len(given) == 1):
             yield after, 1
         for after in self._after_unsaid(state, step, len(given) == 1):
             yield after, 1
         for after in self._after_instead(state, step):
             yield after, 1
-        note = self._free(given, place, state)
         if note:
             taken = Taken(said, said, note)
             extra = state.extra or note == "not needed"
@@ -496,10 +499,13 @@ class Judge:
         known: set[object] = set()
         for slug, named in [*((s, True) for s in step.slugs), *((s, False) for s in step.kinds)]:
             meant = [_Meant(p, slug, named) for p in look.proposals if p.technique.id == slug]
-            if slug not in look.rejections:
-                meant += [_Meant(p, slug, named, True) for p in self._second_best(look, slug)]
+            vetoes = {firing.rule.id for firing in look.rejections.get(slug, ())}
+            if vetoes <= set(self.rules.words["degree"]):
+                meant += [_Meant(p, slug, named, True) for p in self._second_best(look, slug, bool(vetoes))]
             for same in self._same.get(slug, ()):
-                barred = slug in look.rejections and (not same.despite or self._dangerous(look, slug))
+                barred = not vetoes <= set(self.rules.words["degree"]) and (
+                    not same.despite or self._dangerous(look, slug)
+                )
                 if barred or (alone and not same.alone) or (same.named and not step.adds) or self._blocked(slug):
                     continue
                 others = [p for p in look.proposals if p.technique.id in same.others and self._fits(same, look, p)]
@@ -514,14 +520,22 @@ class Judge:
                 out.append(one)
         return out[: int(self.rules.margins["choice"]) * max(1, len(step.slugs))]
 
-    def _second_best(self, look: Look, slug: str) -> list[Proposal]:
-        """Proposals of a technique that the rules hold back only because something better could be brought in."""
+    def _second_best(self, look: Look, slug: str, every: bool = False) -> list[Proposal]:
+        """Proposals of a technique that the rules hold back only because something better could be brought in.
+
+        every: all its rules, where what rejects it is a matter of degree.
+        """
         key = (look.components, slug)
         if key not in self._second:
             technique = self.book.techniques[slug]
             found: list[Proposal] = []
             singles = {fact.key: fact for fact in look.facts["component"]}
-            for rule in self._held_back.get(slug, ()):
+            rules = (
+                [r for r in self.book.stage("selection") if r.says[0] == slug]
+                if every
+                else self._held_back.get(slug, ())
+            )
+            for rule in rules:
                 barring = [pattern for pattern in rule.unless if pattern.kind not in _BRINGS]
                 if any(p.accepts(fact.slots) for p in barring for fact in look.facts.get(p.kind, ())):
                     continue
@@ -637,6 +651,10 @@ class Judge:
         """Why a step may pass without doing anything: "helper step", "not needed", or "" if it may not."""
         step = given[place]
         rules = self.rules
+        reagent = len(step.slugs) > 1 and not all(
+            add[1:] == "organic" or (add[0] != "*" and any(self._is_sort(add, s) for s in ("ordinary", "organic")))
+            for add in step.adds
+        )  # it does something
         if any(slug in rules.anywhere for slug in step.slugs) and len(given) > 1:
             return "helper step"
         for slug in step.slugs:
@@ -646,7 +664,7 @@ class Judge:
                 for earlier in (taken.said, taken.technique)
             ):
                 return "helper step"
-            following = given[place + 1 :]
+            following = given[place + 1 :] if not reagent else ()
             ready = rules.before.get(slug, ())
             for later in following:
                 if any(other in ready for other in later.slugs):
@@ -659,7 +677,8 @@ class Judge:
 
     # ---- what was reached ----------------------------------------------------------------------------------------
 
-    def _end(self, state: _State) -> _End:
+    def _end(self, state: _State, adds: Sequence[str] = ()) -> _End:
+        """What a replay reached; adds: ids of what the answer says is brought in."""
         total = state.score
         left: list[tuple[Components, Plan]] = []
         said = [slug for taken in state.taken for slug in (taken.said, taken.technique)]
@@ -670,7 +689,7 @@ class Judge:
             if self._as_named(components):
                 continue
             stuck += len(plan.together)
-            if not self._recovered(components, plan, said):
+            if not self._recovered(components, plan, said, adds):
                 left.append((components, plan))
         best = self.plan.score if self.plan is not None else float("inf")
         allowed = len(self.plan.together) if self.plan is not None else 0
@@ -679,11 +698,22 @@ class Judge:
             rank = _WRONG
         elif not left:
             rank = _RIGHT if total <= best + self.rules.margins["nearly"] and not state.extra else _ACCEPTABLE
+            if rank == _ACCEPTABLE and not state.extra and self._gets_more(state):
+                rank = _RIGHT
             if not state.named:
                 rank = _INCOMPLETE
         else:
             rank = _INCOMPLETE if total <= best + self.rules.margins["detour"] else _WRONG
         return _End(rank, total, state, tuple(left))
+
+    def _gets_more(self, state: _State) -> bool:
+        """Whether an answer recovers all that the best plan does, and something that plan lets go."""
+
+        def lost(proposals: Sequence[Proposal]) -> set[str]:
+            lost = [p for one in proposals for p in one.outcome.products if p.part.lost]
+            return {c.substance for product in lost for c in product.components if not c.trace and not c.added}
+
+        return self.plan is not None and lost([p for _, p in state.acted]) < lost([s.proposal for s in self.plan.steps])
 
     def _as_named(self, components: Components) -> bool:
         """Whether a product may stay as it is: a thing the question names, or a liquid in which only the finest dirt floats."""
@@ -711,7 +741,7 @@ class Judge:
     def _is_gas(self, substance: str) -> bool:
         return self.composer.table.substance(substance).phase == "gas"
 
-    def _recovered(self, components: Components, plan: Plan, said: Sequence[str]) -> bool:
+    def _recovered(self, components: Components, plan: Plan, said: Sequence[str], adds: Sequence[str] = ()) -> bool:
         """Whether what is left to do with a product is free at the end of an answer."""
         if not plan.steps:
             return True  # nothing more can be done with it, or it stays together in the best plan too
@@ -732,7 +762,8 @@ class Judge:
             slug = step.proposal.technique.id
             now = step.look.components
             alone = len({c.substance for c in now if not c.added and not c.trace}) == 1
-            if slug in self.rules.anywhere or slug in covered or slug in again or (alone and slug in said):
+            repeats = slug in again and (not adds or self._brings(step.look, step.proposal, adds))
+            if slug in self.rules.anywhere or slug in covered or repeats or (alone and slug in said):
                 continue
             liquids = [c for c in now if c.form == "liquid" and not c.trace]
             drives_off = slug in self.rules.drives_off and liquids and all(c.added for c in liquids)

@@ -55,6 +55,10 @@ _WORDS = (
     "dismissing",
     "explains",
     "claims-heading",
+    "halfway",
+    "half",
+    "half-done",
+    "degree",
 )
 _KEYS = (
     "source",

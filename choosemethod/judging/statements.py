@@ -54,7 +54,7 @@ class Statement(NamedTuple):
     group: "" or both, neither, only, other; denied; objects: ids named after it; numbers: (value, unit) as written; more:
     1 more, -1 less, 0 neither (of a comparison or a limit); hint: words of the segment that matter (hot, cold, first);
     text: as written; start: where it begins; acted: something is done to the subject; of: techniques the clause tells of;
-    unknown: words in the place of a subject that name nothing known.
+    unknown: words in the place of a subject that name nothing known; implied: the subject is not named in the clause.
     """
 
     relation: str
@@ -70,6 +70,7 @@ class Statement(NamedTuple):
     acted: bool = False
     of: tuple[str, ...] = ()
     unknown: str = ""
+    implied: bool = False
 
 
 def _base(word: str, lexicon: Lexicon) -> str:
@@ -83,7 +84,12 @@ def _base(word: str, lexicon: Lexicon) -> str:
     for ending in _ENDING:
         if word.endswith(ending) and len(word) >= len(ending) + 2:
             stem = word[: -len(ending)]
-            for form in (stem, f"{stem}e", stem[:-1] if stem[-1:] == stem[-2:-1] else stem, f"{stem[:-1]}y"):
+            for form in (
+                stem,
+                f"{stem}e",
+                stem[:-1] if stem[-1:] == stem[-2:-1] else stem,
+                f"{stem[:-1]}y" if stem.endswith("i") else stem,
+            ):
                 if form in lexicon.words:
                     return form
     return word
@@ -220,11 +226,11 @@ def _match(run: Sequence[Token], first: int, wording: Sequence[str], gap: int) -
 class _Reader:
     """Reads the statements of one text, clause after clause; remembers what "it" and an ellipsis stand for."""
 
-    def __init__(self, text: str, lexicon: Lexicon, everything: tuple[str, ...]) -> None:
+    def __init__(self, text: str, lexicon: Lexicon, everything: tuple[str, ...], about: tuple[str, ...] = ()) -> None:
         self.text = text
         self.lexicon = lexicon
         self.everything = everything
-        self.last: tuple[str, ...] = ()  # what "it" stands for
+        self.last: tuple[str, ...] = about  # what "it" stands for
         self.pending: tuple[str, ...] = ()  # names of the clause before, which had no verb ("oil and water do not mix")
         self.before: Statement | None = None
 
@@ -246,6 +252,13 @@ class _Reader:
             for place, t in enumerate(run)
             if t.kind == "word" and (t.base in lexicon.no or t.text.lower().endswith("n't"))
         ]
+        denied_at += [
+            place
+            for place, t in enumerate(run)
+            if t.text.lower() == "too"
+            and any(x.text.lower() == "to" for x in run[place + 1 : place + 4])
+            and not any(first <= place <= last for first, last, _ in hits)
+        ]  # "too big to go through"
         words = {token.base for token in run} | {token.text.lower() for token in run}
         hint = tuple(sorted(words & lexicon.hints))
         text = self.text[run[0].start : run[-1].end] if run else ""
@@ -299,22 +312,42 @@ class _Reader:
                 continue  # "what is left"
             if comparison is not None and first - 1 <= comparison[0] <= last + 1:
                 continue
-            subjects, objects = self._around(named, first, run, group, last, relation.acts_on)
+            begin = first
+            if relation.says in ("layer", "order") and not any(hits[0][0] < at < first for at, _ in named):
+                begin = hits[0][0]  # "goes to the bottom": the subject is before the first of these words
+            subjects, objects = self._around(named, begin, run, group, last, relation.acts_on)
             acted = False
             if relation.acts_on:
                 direct = self._direct(run, first, last)
                 if direct:
                     objects = tuple(i for i in (*subjects, *objects) if i not in direct)
                     subjects, acted = direct, True
+                elif last - first > 1 and (between := self._unknown(run[first + 1 : last])):
+                    yield Statement(relation.key, (), text=text, start=start, unknown=between)
+                    continue  # "lets the drink through"
             if not subjects:
                 unknown = self._unknown(run[:first])
                 if unknown and not relation.acts_on and relation.says not in ("part", "order", "phase"):
                     yield Statement(relation.key, (), text=text, start=start, unknown=unknown)
                 continue
-            of = tuple(slug for _, _, other in hits for slug in other.of) if not relation.of else ()
+            of = () if relation.of or relation.says in ("layer", "order") else tuple(s for *_, o in hits for s in o.of)
             denied = relation.denied != any(d <= last + 1 for d in denied_at)
             yield self._keep(
-                Statement(relation.key, subjects, group, denied, objects, numbers, more, hint, text, start, acted, of)
+                Statement(
+                    relation.key,
+                    subjects,
+                    group,
+                    denied,
+                    objects,
+                    numbers,
+                    more,
+                    hint,
+                    text,
+                    start,
+                    acted,
+                    of,
+                    implied=not acted and not any(i in subjects for _, i in named),
+                )
             )
             made = True
         if made:
@@ -338,7 +371,18 @@ class _Reader:
                     t.kind == "name" or t.text.lower() in lexicon.small or t.base in lexicon.articles for t in run
                 )
                 self.pending = (*self.pending, *ids) if plain else ()
-                self.last = ids[-1:] or self.last
+                self.last = self._doers(run)[-1:] or ids[-1:] or self.last
+
+    def _doers(self, run: Sequence[Token]) -> tuple[str, ...]:
+        """Ids of the names in a clause that no preposition leads in ("the gangue is wetted by the oil": the gangue)."""
+        out: list[str] = []
+        led = False
+        for token in run:
+            if token.kind == "name" and not led:
+                out.append(token.id)
+            if token.kind == "name" or token.base not in self.lexicon.articles:
+                led = token.kind == "word" and token.base in self.lexicon.prepositions
+        return tuple(out)
 
     def _unknown(self, run: Sequence[Token]) -> str:
         """Words that stand where a name would, and are none."""
@@ -357,6 +401,8 @@ class _Reader:
         if any(token.base in self.lexicon.prepositions and token.base != "to" for token in run[first + 1 : last]):
             run = run[: last + 1]  # "left on the filter paper"
         for place, token in enumerate(run[first + 1 :], first + 1):
+            if place == last and out:
+                break  # "extract the acid with alkali"
             if place == last:
                 continue
             if token.kind == "name":
@@ -478,14 +524,17 @@ class _Reader:
 _ABBREVIATED = ((re.compile(r"\bb\.\s?p\b\.?", re.I), "bp"), (re.compile(r"\bm\.\s?p\b\.?", re.I), "mp"))
 
 
-def statements(text: str, lexicon: Lexicon, names: Names, everything: tuple[str, ...]) -> tuple[Statement, ...]:
+def statements(
+    text: str, lexicon: Lexicon, names: Names, everything: tuple[str, ...], about: tuple[str, ...] = ()
+) -> tuple[Statement, ...]:
     """Every statement of a text.
 
-    names: id of what a stretch of words names, "" if nothing; everything: ids of the parts of the mixture, for "both".
+    names: id of what a stretch of words names, "" if nothing; everything: ids of the parts of the mixture, for "both";
+    about: ids of what "it" means at the beginning (the thing a question asks of).
     """
     for pattern, plain in _ABBREVIATED:
         text = pattern.sub(plain, text)
-    reader = _Reader(text, lexicon, everything)
+    reader = _Reader(text, lexicon, everything, about)
     out: list[Statement] = []
     for run in segments(tokens(text, lexicon, names), lexicon):
         out += reader.clause(run)

@@ -136,6 +136,10 @@ class Truth:
             return self._order(relation.place, statement)
         if relation.says == "mixes":
             return self._mixes(statement)
+        if relation.says == "taken":
+            return self._taken(statement)
+        if relation.says == "spoils":
+            return self._each(statement, self._spoils)
         if relation.says == "azeotrope":
             return self._azeotrope(statement)
         if relation.says == "dissolves":
@@ -201,6 +205,38 @@ class Truth:
         )
         return Found(yes, f"{one.name} is {'' if yes else 'not '}{label}", source)
 
+    def _taken(self, statement: Statement) -> Found | None:
+        """Whether an acid or alkali takes something out of an organic liquid: a base takes acids, an acid takes bases."""
+
+        def side(ident: str) -> str:
+            if self.substance(ident) is None:
+                return ""
+            word = str(self.known.pure(ident)[0].get("acid_base", UNKNOWN))
+            return next((key for key, words in self.lexicon.sides.items() if word in words), "")
+
+        if not statement.acted or len(statement.subjects) != 1:
+            return None
+        one = statement.subjects[0]
+        mine, theirs = side(one), [(i, s) for i in statement.objects if (s := side(i)) and i not in self.everything]
+        if not mine or not theirs or one not in self.everything:
+            return None
+        by, other = theirs[0]
+        does = mine != other
+        words = (
+            f"{self.composer.name(by)} {'takes' if does else 'does not take'} {self.composer.name(one)} into the water"
+        )
+        return Found(does != statement.denied, words)
+
+    def _spoils(self, one: Substance) -> Found:
+        """Whether heating decomposes it below or at the temperature of a boiling solution or of its own boiling."""
+        slots = self.known.pure(one.id)[0]
+        heat, at = slots.get("heat_sensitive", UNKNOWN), slots.get("decomposes_at")
+        if isinstance(at, float):
+            return Found(True, f"{one.name} decomposes or chars from {show(at, 'temperature')}")
+        if heat in ("yes", "no"):
+            return Found(heat == "yes", f"{one.name} {'is spoiled' if heat == 'yes' else 'is not spoiled'} by heating")
+        return Found(None, f"whether {one.name} decomposes when heated is not known here")
+
     def _dissolves(self, one: Substance, statement: Statement) -> Found | None:
         """In what is named, else in what the answer's mixture has as solvent, else in water."""
         liquids = [s for i in statement.objects if (s := self.substance(i)) is not None and s.phase == "liquid"]
@@ -208,6 +244,11 @@ class Truth:
             return None
         if one.id == self.water:
             return None
+        named = [i for i in (*statement.subjects, *statement.objects) if i != one.id and i not in self.everything]
+        if not liquids and named and statement.acted:
+            return Found(
+                None, f"whether {joined(map(self.composer.name, named))} dissolves {one.name} is not known here"
+            )
         two = liquids[0] if liquids else self.substance(self.water)
         if two is None or two.id == one.id:
             return None
@@ -364,6 +405,8 @@ class Truth:
             subjects, others = subjects[:1], subjects[1:]
         if not subjects or not others:
             return None
+        if key == "reactivity":
+            return self._more_reactive(subjects, others, statement)
         mine = [self._ranked(key, s, hot) for s in subjects]
         theirs = [self._ranked(key, s, hot) for s in others]
         label = key.replace("_", " ")
@@ -386,6 +429,26 @@ class Truth:
         if any(v is None for v in verdicts):
             return Found(None, f"{words}: too near to say", source)
         return Found(all(verdicts) != statement.denied, words, source)
+
+    def _more_reactive(
+        self, subjects: Sequence[Substance], others: Sequence[Substance], statement: Statement
+    ) -> Found | None:
+        """Of two metals the one that a reagent takes, and the other not, is the more reactive."""
+
+        def taken(one: Substance) -> dict[str, bool]:
+            return {e.reagent: bool(e.yes) for e in one.reagents.get("dissolves_in_reagent", ()) if e.yes is not None}
+
+        for one in subjects:
+            for two in others:
+                mine, theirs = taken(one), taken(two)
+                apart = next((r for r in mine if r in theirs and mine[r] != theirs[r]), "")
+                if not apart:
+                    return Found(None, f"which of {one.name} and {two.name} is the more reactive is not known here")
+                if mine[apart] != (statement.more > 0) != statement.denied:
+                    does, does_not = (one, two) if mine[apart] else (two, one)
+                    reagent = self.composer.name(apart)
+                    return Found(False, f"{does.name} dissolves in {reagent}, {does_not.name} does not")
+        return Found(True, f"{joined(s.name for s in subjects)}: {'more' if statement.more > 0 else 'less'} reactive")
 
     def _ranked(self, key: str, one: Substance, hot: bool) -> tuple[float, float, str, str] | None:
         if key != "solubility":
@@ -566,20 +629,22 @@ class Truth:
         return None
 
     def _reacts(self, statement: Statement, acted: Acted) -> Found | None:
-        """Whether a step of the answer changes something chemically."""
-        for ident in statement.subjects:
+        """Whether a step of the answer changes something chemically; of several things named, whether it does one."""
+        found: list[tuple[str, bool]] = []
+        for ident in (*statement.subjects, *statement.objects):
             for _, proposal in acted:
                 if "adds reagent" not in proposal.technique.traits:
                     continue
                 after = [c for product in proposal.outcome.products for c in product.components] or list(
                     proposal.outcome.whole
                 )
-                found = next((c for c in after if c.substance == ident and not c.trace), None)
-                if found is not None:
-                    yes = bool(found.reacted) or found.form == "dissolved"
-                    words = f"{self.composer.name(ident)} {'reacts' if yes else 'does not react'}"
-                    return Found(yes != statement.denied, words)
-        return None
+                one = next((c for c in after if c.substance == ident and not c.trace and not c.added), None)
+                if one is not None:
+                    found.append((ident, bool(one.reacted) or one.form == "dissolved"))
+        if not found:
+            return None
+        ident, yes = next((one for one in found if one[1]), found[0])
+        return Found(yes != statement.denied, f"{self.composer.name(ident)} {'reacts' if yes else 'does not react'}")
 
     # ---- parts of steps ------------------------------------------------------------------------------------------
 
@@ -593,12 +658,14 @@ class Truth:
         if not verdicts:
             return None
         wrong = next((f for f in verdicts if f.true is False), None)
+        if statement.implied and len(verdicts) > 1 and (so := next((f for f in verdicts if f.true), None)):
+            return so  # "it crystallises", said of a solution
         return wrong or verdicts[0]
 
     def _part_of(
         self, relation: Relation, ident: str, statement: Statement, acted: Acted, strict: bool
     ) -> Found | None:
-        seen = here = False
+        seen = here = absent = False
         where = ""
         for _, proposal in acted:
             slug = proposal.technique.id
@@ -612,12 +679,16 @@ class Truth:
             if side != "any" and side not in parts:
                 continue
             wanted = parts["goes"] + parts["stays"] + parts["removes"] if side == "any" else parts[side]
+            if relation.of and proposal.outcome.products and ident in self.everything:
+                absent = not any(c.substance == ident for p in proposal.outcome.products for c in p.components)
             for product in proposal.outcome.products:
                 if not any(c.substance == ident and not c.trace for c in product.components):
                     continue
                 seen = True
                 where = f"in {proposal.technique.name}, {self.composer.name(ident)} is in {product.part.name}"
                 here = here or product.part.key in wanted
+        if not seen and absent and not strict:
+            return Found(statement.denied, f"{self.composer.name(ident)} has been taken out before that step")
         if not seen:
             return None if strict else self._by_property(relation, ident, statement)
         return Found(here != statement.denied, where)

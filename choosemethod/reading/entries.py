@@ -66,8 +66,8 @@ class Assembled:
             for name in names:
                 if name.id in self.said.told.tentative and named:
                     continue
-                beside = any(other is not part and other.role not in WISHED and self.names(other) for other in parts)
-                if name.kind == "mixture" and not self.table.mixture(name.id).components and beside:
+                bare_name = name.kind == "mixture" and not self.table.mixture(name.id).components
+                if bare_name and self.beside_others(part, name, parts):
                     made_of = self.table.mixture(name.id).made_of
                     if len(made_of) != 1:
                         self.strange.append(part.text)  # it has no parts to name beside others
@@ -113,6 +113,12 @@ class Assembled:
                 if entry.kind == "substance":
                     self.put_state(entry, "fine")
 
+    def beside_others(self, part: Part, name: Name, parts: list[Part]) -> bool:
+        """Whether something is named beside a mixture that it is not made of."""
+        made_of = set(self.table.mixture(name.id).made_of)
+        others = [other for other in parts if other is not part and other.role not in WISHED]
+        return any(one.id not in made_of for other in others for one in self.names(other))
+
     def yielding(self, parts: list[Part]) -> list[Part]:
         """Where fewer than two things are there, what was taken for a reagent or story is a part after all."""
         there = {id for part in parts for name in self.names(part) for id in self.parts_of(name)}
@@ -134,6 +140,8 @@ class Assembled:
     @staticmethod
     def lists(whole: Part, part: Part) -> bool:
         """Whether a part stands in a list that says what the whole is made of: in brackets or after a colon."""
+        if part.bracket == whole.group and part.link == "with":
+            return False  # what is in it besides
         return part.bracket == whole.group or (part.link == "colon" and part.clause == whole.clause + 1)
 
     def recipes(self, parts: list[Part]) -> list[Part]:
@@ -158,7 +166,8 @@ class Assembled:
                 if len(made) > 1 and self.words.cues(part.norm.split()[-1]).get("state"):
                     continue  # "an alloy of tin and lead"
                 if len(several) > 1 or len(made) > 1 or (made and held.issuperset(listed_ids)):
-                    self.only[part.place] = tuple(listed_ids)
+                    wished = [n.id for o in parts if o.role == "wanted" for n in self.names(o) if n.id in held]
+                    self.only[part.place] = (*listed_ids, *wished)
             kept.append(part)
         done: list[Part] = []
         for part in kept:
@@ -382,6 +391,8 @@ class Assembled:
         if part.link in ("into", "to") and part.role == "wanted" and others:
             self.into = True
             return True
+        if part.plural and entry.kind == "substance" and self.refers(part, others):
+            return True  # "the pigments in a leaf"
         if part.role not in WISHED or not others:
             return False
         elsewhere = {e.id for p, e in others if p.clause != part.clause and p.role not in WISHED}
@@ -423,6 +434,8 @@ class Assembled:
         for other in parts:
             if other is part or other.name is None or other.name.kind != "substance" or other.name.id == part.name.id:
                 continue
+            if other.link in ("in", "of", "from"):
+                continue  # "the dyes in green food colouring"
             one = self.table.substance(other.name.id)
             if (
                 one.kind in means.get("kinds", ())

@@ -227,7 +227,8 @@ class _Lattice:
             and self.tokens[after].kind == "word"
             and not self.words.cues(self.tokens[after].norm)
         )
-        if after - start == 1 and only_plural and not last.text.lower().endswith("s") and goes_on:
+        article = after < len(self.tokens) and self.tokens[after].norm in ("the", "a", "an", "each")
+        if after - start == 1 and only_plural and not last.text.lower().endswith("s") and (goes_on or article):
             return True  # "sweet tea": no sweets
         if after - start > 2 and "whole" in cues and self.tokens[start + 1].norm == "of":
             return name.written.endswith("s") != last.text.lower().endswith("s")
@@ -416,17 +417,16 @@ def _whole_named(found: list[Piece], table: Table) -> list[Piece]:
     norm = " ".join([piece.norm for piece in found[places[0] : places[-1] + 1]])
     whole = table.name(norm, "mixture")
     names = [name for place in places for name in found[place].meanings[:1]]
-    if (
-        whole is None
-        or " from " in norm
-        or table.mixture(whole.id).really
-        or sum(name.kind == "mixture" for name in names) > 1
-    ):
+    several = sum(name.kind == "mixture" for name in names) > 1
+    if whole is None or table.mixture(whole.id).really or (several and " from " not in norm):
         return found
+    if " from " in norm and not table.mixture(whole.id).usual_aim:
+        return found  # what is wanted of it would be lost
     held = {part.substance for part in table.mixture(whole.id).components}
     ids = [name.id for name in names if name.kind == "substance"]
     liquids = sum(table.substance(id).phase == "liquid" for id in ids)
-    if liquids < 2 and ids and held.issuperset(ids) and len(names) == len(places):
+    parts_say_it = liquids < 2 and ids and held.issuperset(ids) and len(names) == len(places)
+    if parts_say_it and " from " not in norm:
         return found
     first, last = found[places[0]], found[places[-1]]
     one = _whole(first, whole, norm)._replace(end=last.end, text=f"{first.text} ... {last.text}")
@@ -445,6 +445,13 @@ def _qualified(pieces: list[Piece], table: Table) -> list[Piece]:
                 found[-1] = _whole(last, ions, f"{last.norm} {piece.norm}")._replace(end=piece.end)
                 continue
         beside = last is not None and last.kind in ("name", "unknown") and last.end < piece.start
+        salt = piece.name if piece.kind == "name" and last is not None and last.end + 1 == piece.start else None
+        if metal is not None and salt is not None and metal.kind == salt.kind == "substance" and last is not None:
+            first, second = table.substance(metal.id), table.substance(salt.id)
+            if first.kind == "metal" and second.kind == "salt" and " " in piece.norm:  # "nickel ammonium sulfate"
+                text = f"{last.text} {piece.text}"
+                found[-1] = last._replace(kind="unknown", text=text, end=piece.end, meanings=())
+                continue
         if beside and last is not None and piece.has("compound") and " " not in piece.norm:
             while len(found) > 1 and found[-2].kind == "name" and found[-2].end + 1 >= last.start:
                 front = found.pop(-2)  # "lithium aluminium hydride"

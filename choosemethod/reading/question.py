@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -26,7 +27,7 @@ from choosemethod.reading.entries import assemble, elements
 from choosemethod.reading.forms import Built, Entry, build
 from choosemethod.reading.given import substances_of
 from choosemethod.reading.ions import ions_in_words
-from choosemethod.reading.lattice import Piece, lattice
+from choosemethod.reading.lattice import Piece, bare, lattice
 from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
 from choosemethod.reading.precipitates import precipitated
@@ -171,6 +172,11 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
         settles = "technique" in piece.cues and piece.cues["technique"].startswith("sedimentation")
         if settles and any(one.has("negation") for one in pieces[max(0, place - 3) : place]):
             flags.add("fine")  # never settles
+    for part, whole_part in itertools.pairwise(roles.parts):
+        noun = words.nouns.get(words.cues(bare(part.norm)).get("noun", ""))
+        shown = part.role in ("component", "wanted", "looked for") and noun is not None and bool(noun.aim)
+        if shown and part.plural and whole_part.link in ("in", "of", "from") and aim == "separate":
+            aim, purpose = "identify", "identify"  # "the dyes in ink"
     return Utterance(
         text,
         pieces,

@@ -136,8 +136,10 @@ class _Reader:
         self.words = words
         self.groups: list[Group] = []
         self.options: dict[str, tuple[int, ...]] = {}
+        self.called: set[int] = set()  # groups called an impurity
         self.explained: set[int] = set()  # groups whose class is told by examples
         self.titles: set[int] = set()  # clauses that end with a colon
+        self.when_clauses: set[int] = set()  # "since wood is magnetic"
         self.told_clauses: set[int] = set()  # clauses that only tell what went before ("after making oxygen")
 
     # Groups.
@@ -327,6 +329,8 @@ class _Reader:
                     link, joined, closed, group = ("after" if piece.has("after") else ""), False, False, None
                     if piece.has("after"):
                         self.told_clauses.add(clause)
+                    elif piece.has("when"):
+                        self.when_clauses.add(clause)
                     verb = ending = ""
                     self.used[place] = ("ordinary", "begins a clause")
                     continue
@@ -461,6 +465,16 @@ class _Reader:
     def tool(self, group: Group) -> str:
         """What the last word makes of the names before it: "iron mesh" is apparatus, "soap factory" a place."""
         last = self.pieces[group.places[-1]]
+        if (
+            last.has("container", "apparatus")
+            and last.kind == "cue"
+            and not self.heads(group)
+            and not last.has("piece", "state")
+        ):
+            end = group.places[-1] + 1
+            return (
+                "" if end < len(self.pieces) and self.pieces[end].has("of") else "apparatus"
+            )  # "a semi-micro test tube"
         if last.kind == "name" or len(group.places) < 2 or not self.heads(group):
             return ""
         if last.has("container") and not last.has("piece"):
@@ -495,6 +509,10 @@ class _Reader:
         only = before_it is not None and before_it.has("only")
         if named and only and any(self.heads(g) for g in self.groups[: group.number]):
             return "reagent", "the only thing there"
+        if group.clause in self.when_clauses and heads:
+            after = self.used.get(group.places[-1] + 2, ("", ""))[0] if group.places else ""
+            if after == "property" and self.pieces[group.places[-1] + 1].has("be"):
+                return "story", "only told of"
         if group.clause in self.told_clauses and (heads or group.verb):
             return "story", "tells what went before"
         for row in self.words.roles:
@@ -562,6 +580,7 @@ class _Reader:
             first = group.places[0] if group.places else 0
             if before is not None and self.says_impurity(group) and not self.heads(group) and self.after_as(first):
                 before.lesser = True  # "phenol as an impurity"
+                self.called.add(before.number)
             elif self.says_impurity(group) and self.heads(group):
                 group.lesser = True  # "copper impurity"
 
@@ -586,7 +605,8 @@ class _Reader:
         """Key of a class noun; "impurity" for a name that is called one."""
         if piece.kind == "class":
             return piece.cues.get("noun", "")
-        return "impurity" if group.lesser and self.says_impurity(group) else ""
+        said = group.number in self.called or (group.lesser and self.says_impurity(group))
+        return "impurity" if said else ""
 
     def after_as(self, place: int) -> bool:
         return any(self.pieces[other].norm == "as" for other in range(max(0, place - 3), place))
@@ -702,6 +722,18 @@ class _Reader:
             part = group.role in _PRESENT
             if group.clause in self.titles and not any(self.heads(g) for g in self.groups if g.clause == group.clause):
                 loose += [text] if strange else []  # "std 6 activity: ..."
+                continue
+            end = group.places[-1] + 1
+            follows = self.pieces[end] if end < len(self.pieces) else None
+            opens = not heads and not group.joined and not group.link and not group.verb
+            if (
+                strange
+                and opens
+                and follows is not None
+                and follows.kind == "cue"
+                and follows.has("instruct", "light", "person")
+            ):
+                loose.append(text)  # "breifly describe ..."
                 continue
             if strange:
                 classes = any(

@@ -190,6 +190,8 @@ def _sure(written: str, name: str) -> bool:
     for mine, its in zip(normalise(written).split(), normalise(name).split(), strict=False):
         if mine != its and mine.endswith(_SURE) and distance(mine, its) > 1:
             return True
+        if mine != its and mine.endswith(its) and len(mine) > len(its) + 1:
+            return True  # "disodium" is no sodium
     return False
 
 

@@ -240,6 +240,7 @@ class Engine:
         self._patterns: dict[str, _Sorted] = {}
         self._needs: dict[str, dict[int, int]] = {}  # by kind: the patterns each rule must find, as bits
         self._uses: dict[str, dict[int, int]] = {}  # the same, with the patterns it must not find
+        self._bars: dict[str, dict[int, int]] = {}  # those it must not find whatever else is there, named by no join
         self._read: dict[frozenset[int], dict[str, int]] = {}  # by rules: all the patterns they use of each kind
         self._dead: dict[str, dict[int, frozenset[int]]] = {}  # by kind and patterns found: the rules that cannot fire
         self._all: frozenset[int] = frozenset()
@@ -278,7 +279,7 @@ class Engine:
         patterns: dict[str, dict[tuple[tuple[str, str, Any], ...], int]] = {}
         self._fired.clear()
         body: dict[str, Any] = {"__strategy__": _TotalOrder}
-        self._needs, self._uses = {}, {}
+        self._needs, self._uses, self._bars = {}, {}, {}
         self._read.clear()
         for index, rule in enumerate(self._rules):
             for place, pattern in enumerate((*rule.matched, *rule.unless)):
@@ -291,6 +292,9 @@ class Engine:
                 needs, uses = self._needs.setdefault(pattern.kind, {}), self._uses.setdefault(pattern.kind, {})
                 needs[index] = needs.get(index, 0) | (bit if place < len(rule.matched) else 0)
                 uses[index] = uses.get(index, 0) | bit
+                if place >= len(rule.matched) and not joining:
+                    bars = self._bars.setdefault(pattern.kind, {})
+                    bars[index] = bars.get(index, 0) | bit
             bound: set[str] = set()
             elements = [_element(pattern, True, bound) for pattern in rule.matched]
             elements += [_experta.NOT(_element(pattern, False, set())) for pattern in rule.unless]
@@ -368,7 +372,10 @@ class Engine:
                     found.append((kind, passed, fact))
             dead = self._dead[kind].get(some)
             if dead is None:
-                dead = self._dead[kind][some] = frozenset([rule for rule, needed in needs.items() if needed & ~some])
+                bars = self._bars.get(kind, {})
+                dead = self._dead[kind][some] = frozenset(
+                    [rule for rule, needed in needs.items() if needed & ~some or bars.get(rule, 0) & some]
+                )
             alive -= dead
             if not alive:
                 return (alive, ()), [], []

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from choosemethod.data import (
     FAULTY,
@@ -141,10 +141,35 @@ PATTERN = Own(
 )
 
 
+class _Wide(NamedTuple):
+    """A pair pattern being made."""
+
+    tests: list[Test]
+    joins: list[tuple[str, str]]
+    differs: list[tuple[str, str]]
+
+    def pattern(self, role: str) -> Pattern:
+        return Pattern(role, "pair", tuple(self.tests), tuple(self.joins), tuple(self.differs))
+
+
+def _related(find: tuple[Pattern, ...]) -> set[str]:
+    """Component roles that stand in a relation to another component role: in it, told apart from it, or a pair."""
+    components = {p.role for p in find if p.kind == "component"}
+    related: set[str] = set()
+    for pattern in find:
+        named = {role for _, role in (*pattern.joins, *pattern.differs)} & components
+        if pattern.kind == "pair":
+            related |= named
+        elif pattern.kind == "component" and named:
+            related |= named | {pattern.role}
+    return related
+
+
 def merged(find: tuple[Pattern, ...]) -> tuple[Pattern, ...]:
     """The patterns with component roles folded into pair facts, which hold both components' slots already.
 
-    The engine then matches one wide fact where it would else join three.
+    The engine then matches one wide fact where it would else join three. A component that stands to another as its host,
+    or is told apart from it, is no mere trace: of traces there are no pair facts, and what is not folded says so.
     """
     components = {p.role: p for p in find if p.kind == "component"}
     pairs = [p for p in find if p.kind == "pair"]
@@ -154,19 +179,27 @@ def merged(find: tuple[Pattern, ...]) -> tuple[Pattern, ...]:
     joined: set[str] = set()
     out: list[Pattern] = []
 
-    def fold(role: str, place: str, tests: list[Test]) -> None:
+    def fold(role: str, place: str, partner: str, into: _Wide) -> None:
+        """Move a component's conditions into the pair fact it is an end of; what it says of its partner holds there."""
         if role in joined or role not in components:
             return
         joined.add(role)
-        tests.extend(Test(f"{place}_{t.slot}", t.operator, t.value, t.text) for t in components[role].tests)
+        pattern = components[role]
+        into.tests.extend(Test(f"{place}_{t.slot}", t.operator, t.value, t.text) for t in pattern.tests)
+        for slot, other in pattern.joins:
+            if slot == "host" and other == partner and place == "first":
+                into.tests.append(Test("holds", "is", "yes", "yes"))
+            else:
+                into.joins.append((f"{place}_{slot}", other))
+        into.differs.extend((f"{place}_{slot}", other) for slot, other in pattern.differs if other != partner)
 
     for pair in pairs:
         ends = dict(pair.joins)
-        tests = list(pair.tests)
-        for place in ("first", "second"):
+        wide = _Wide(list(pair.tests), list(pair.joins), list(pair.differs))
+        for place, beside in (("first", "second"), ("second", "first")):
             if place in ends:
-                fold(ends[place], place, tests)
-        out.append(Pattern(pair.role, "pair", tuple(tests), pair.joins, pair.differs))
+                fold(ends[place], place, ends.get(beside, ""), wide)
+        out.append(wide.pattern(pair.role))
     left = [role for role in components if role not in joined]
     # a component held by another, or told apart from it, is matched as a pair as well
     for role in list(left):
@@ -178,26 +211,18 @@ def merged(find: tuple[Pattern, ...]) -> tuple[Pattern, ...]:
             "",
         )
         if partner:
-            tests = []
             held = any(slot == "host" and r == partner for slot, r in pattern.joins)
-            fold(partner, "second" if held else "first", tests)
-            fold(role, "first" if held else "second", tests)
-            if held:
-                tests.append(Test("holds", "is", "yes", "yes"))
             first, second = (role, partner) if held else (partner, role)
-            rest = tuple((slot, r) for slot, r in pattern.differs if r != partner)
-            rest += components[partner].differs
-            place = "first" if held else "second"
-            extra = tuple((place, r) for _, r in rest)
-            hosts = tuple((f"{place}_{slot}", r) for slot, r in pattern.joins if r != partner)
-            out.append(
-                Pattern(
-                    f"{first}_{second}", "pair", tuple(tests), (("first", first), ("second", second), *hosts), extra
-                )
-            )
+            wide = _Wide([], [("first", first), ("second", second)], [])
+            fold(partner, "second" if held else "first", role, wide)
+            fold(role, "first" if held else "second", partner, wide)
+            out.append(wide.pattern(f"{first}_{second}"))
+    related = _related(find)
     for role in left:
         if role not in joined:
-            out.append(components[role])
+            one = components[role]
+            tests = (*one.tests, Test("trace", "is", "no", "no")) if role in related else one.tests
+            out.append(one._replace(tests=tests))
     return (*whole, *out, *others)
 
 
@@ -238,6 +263,12 @@ def _check(rule: Entry) -> None:
         rule.fault("strength", "only a proposal has a strength", "no strength: here")
     _check_conclusion(rule, heads[0] if heads else "")
     _check_caution(rule, heads[0] if heads else "")
+    if rule["find"] is not FAULTY:
+        find = tuple(pattern for pattern in rule["find"].values() if pattern is not FAULTY)
+        for pattern in find:
+            if pattern.role in _related(find) and any(t.slot == "trace" and not t("no") for t in pattern.tests):
+                wrong = f"{pattern.role} stands in a relation to another component, so it is never a mere trace"
+                rule.fault("find", wrong, 'trace: "yes" on a component by itself')
     if rule["because"] is not FAULTY and (roles := rule.file.context.get("roles")) is not None:
         check_places(rule.at("because"), rule["because"], roles, "because", rule.file)
 

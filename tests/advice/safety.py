@@ -112,6 +112,7 @@ OF_A_SUBSTANCE: dict[str, tuple[Case, tuple[str, ...]]] = {
         lambda traits, fact: (
             bool({"evaporation", "crystallisation"} & set(traits))
             and (fact.slots["form"], fact.slots["phase"]) == ("dissolved", "solid")
+            and "ionic" in (fact.slots["classes"] or ())  # what is left of an organic solution does not spit
             and "heat" not in traits
         ),
         (r"spits|spoil", r"dry|stop"),

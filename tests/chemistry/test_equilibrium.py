@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
 from math import log
 
 import pytest
@@ -21,8 +20,6 @@ from choosemethod.chemistry.equilibrium import (
     curve_through,
     find_azeotrope,
     layers,
-    relative_volatility,
-    txy,
 )
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 
@@ -81,12 +78,6 @@ def test_no_azeotrope_where_none_is_known(names: tuple[str, str]) -> None:
     assert find_azeotrope(pair(*names)) is None
 
 
-def test_relative_volatility_of_ideal_pairs() -> None:
-    # Benzene over toluene near 95 °C: 2.45 (Perry, Geankoplis); hexane over heptane at x = 0.5: 2.49 (Raoult's law).
-    assert relative_volatility(pair("benzene", "toluene"), 0.45) == pytest.approx(2.45, abs=0.06)
-    assert relative_volatility(pair("hexane", "heptane"), 0.5) == pytest.approx(2.49, abs=0.05)
-
-
 def test_layers_of_the_symmetric_solution() -> None:
     # ln gamma1 = A x2^2: the layers solve ln(x/(1-x)) = A (2x - 1); none up to A = 2 (J. M. Smith, H. C. Van Ness,
     # M. M. Abbott, Introduction to Chemical Engineering Thermodynamics, liquid-liquid equilibrium).
@@ -132,15 +123,6 @@ def test_vapour_lies_between_0_and_1_and_the_curve_is_that_of_the_points(names: 
     assert curve.swapped().vapour(1.0 - x) == pytest.approx(1.0 - y, abs=1e-9)
     if 0.0 < x < 1.0:
         assert curve.vapour(curve.liquid(y)) == pytest.approx(y, abs=1e-9)
-
-
-def test_txy_runs_from_one_boiling_point_to_the_other() -> None:
-    points = txy(pair("benzene", "toluene"))
-    assert len(points) == 21
-    # CRC Handbook: benzene 80.08 °C, toluene 110.6 °C.
-    assert points[0].temperature - 273.15 == pytest.approx(110.6, abs=0.1)
-    assert points[-1].temperature - 273.15 == pytest.approx(80.08, abs=0.1)
-    assert all(a.temperature > b.temperature and a.y < b.y for a, b in pairwise(points))
 
 
 def test_refusals() -> None:

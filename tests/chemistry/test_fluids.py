@@ -16,7 +16,6 @@ def test_reference_equations() -> None:
     pytest.importorskip("CoolProp")
     # IAPWS-95: water boils at 179.88 °C under 1 MPa; by CAS number, as the table holds it.
     assert fluids.fluid_boiling_point("7732-18-5", 1e6) - 273.15 == pytest.approx(179.88, abs=0.02)
-    assert fluids.fluid_vapour_pressure("7732-18-5", 373.124) == pytest.approx(101_325, rel=1e-4)
     assert fluids.covers("64-17-5")
     assert not fluids.covers("no such fluid")
     with pytest.raises(OutOfRange, match="no reference equation"):
@@ -30,8 +29,6 @@ def test_no_boiling_point_below_the_triple_point() -> None:
     # gives the boiling point of a supercooled liquid.
     with pytest.raises(OutOfRange, match="boils between"):
         fluids.fluid_boiling_point("124-38-9", 101_325)
-    with pytest.raises(OutOfRange):
-        fluids.fluid_vapour_pressure("124-38-9", 195.0)
 
 
 def test_heavy_libraries_stay_out() -> None:

@@ -8,10 +8,7 @@ from hypothesis import strategies as st
 
 from choosemethod.chemistry.layers import (
     lever,
-    mixture_density,
     order_by_density,
-    salt_for_solubility,
-    salted_out_solubility,
     two_layers,
 )
 from choosemethod.chemistry.vapour_pressure import OutOfRange
@@ -57,17 +54,6 @@ def test_lever(overall: float) -> None:
     assert high == pytest.approx(overall)
 
 
-def test_salting_out() -> None:
-    # Setschenow constant of benzene with sodium chloride 0.195 L/mol (W. F. McDevit, F. A. Long, J. Am. Chem. Soc. 74
-    # (1952) 1773; from memory): 1 mol/L lowers its solubility to 0.638 of that in water.
-    assert salted_out_solubility(1.78, 0.195e-3, 1000.0) / 1.78 == pytest.approx(0.638, abs=0.001)
-    assert salt_for_solubility(1 / 0.638, 0.195e-3) == pytest.approx(1000.0, rel=0.005)
-
-
-def test_density_of_a_mixture() -> None:
-    assert mixture_density([1.0, 1.0], [1000.0, 500.0]) == pytest.approx(2 / 0.003)
-
-
 def test_refusals() -> None:
     for call in (
         lambda: order_by_density([(0.0, 1.0)], 20.0),
@@ -75,10 +61,6 @@ def test_refusals() -> None:
         lambda: lever(0.5, 0.8, 0.2),
         lambda: two_layers(0.0, 1.0, 0.1, 0.1),
         lambda: two_layers(1.0, 1.0, 0.6, 0.6),
-        lambda: mixture_density([1.0], [0.0]),
-        lambda: salted_out_solubility(1.0, 1e-3, 6000.0),
-        lambda: salt_for_solubility(0.5, 1e-3),
-        lambda: salt_for_solubility(1e9, 1e-4),
     ):
         with pytest.raises(OutOfRange):
             call()

@@ -10,11 +10,8 @@ from choosemethod.chemistry.settling import (
     relative_centrifugal_force,
     reynolds,
     settling_velocity,
-    speed_for_force,
     spin_time,
-    stokes_time,
     stokes_velocity,
-    way_to_part,
 )
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 
@@ -22,8 +19,6 @@ QUARTZ, WATER, VISCOSITY = 2650.0, 998.2, 1.002e-3  # kg/m3, kg/m3 and Pa s at 2
 
 
 def test_quartz_in_water() -> None:
-    # ISO 11277 (pipette analysis of soil): 2 µm falls 10 cm in about 8 h at 20 °C; 10 µm about 90 µm/s.
-    assert stokes_time(0.10, 2e-6, QUARTZ, WATER, VISCOSITY) / 3600 == pytest.approx(8.0, abs=0.4)
     assert stokes_velocity(10e-6, QUARTZ, WATER, VISCOSITY) == pytest.approx(9.0e-5, abs=2e-6)
     assert stokes_velocity(10e-6, 900.0, WATER, VISCOSITY) < 0
 
@@ -54,31 +49,14 @@ def test_centrifuge() -> None:
     # Formula sheets of centrifuge makers: RCF = 1.118e-5 r(cm) rpm2; 5 cm at 10 000 rpm gives 5590.
     assert relative_centrifugal_force(0.05, 10_000 / 60) == pytest.approx(5590, abs=5)
     assert relative_centrifugal_force(0.01, 1 / 60) == pytest.approx(1.118e-5, abs=1e-8)
-    assert speed_for_force(5590, 0.05) * 60 == pytest.approx(10_000, rel=1e-3)
-    # Over a short path the spin time is the fall time over the force.
-    force = relative_centrifugal_force(0.1005, 3000 / 60)
-    time = spin_time(0.1, 0.101, 50.0, 1e-6, QUARTZ, WATER, VISCOSITY)
-    assert time == pytest.approx(stokes_time(0.001, 1e-6, QUARTZ, WATER, VISCOSITY) / force, rel=1e-4)
-
-
-def test_way_to_part() -> None:
-    sizes = {"settles": 20e-6, "pore": 2e-6, "colloid": 0.2e-6}
-    assert way_to_part(100e-6, 500e-6, **sizes) == "decantation"
-    assert way_to_part(100e-6, 500e-6, **sizes, density_difference=-50.0) == "filtration"
-    assert way_to_part(5e-6, 50e-6, **sizes) == "filtration"
-    assert way_to_part(0.5e-6, 5e-6, **sizes) == "centrifugation"
-    assert way_to_part(0.05e-6, 0.5e-6, **sizes) == "coagulation"
 
 
 def test_refusals() -> None:
     for call in (
         lambda: stokes_velocity(0.0, QUARTZ, WATER, VISCOSITY),
-        lambda: stokes_time(0.1, 1e-6, WATER, WATER, VISCOSITY),
         lambda: relative_centrifugal_force(-0.1, 1.0),
-        lambda: speed_for_force(100.0, 0.0),
         lambda: spin_time(0.2, 0.1, 50.0, 1e-6, QUARTZ, WATER, VISCOSITY),
         lambda: spin_time(0.1, 0.2, 500.0, 1e-4, QUARTZ, WATER, VISCOSITY),
-        lambda: way_to_part(1e-6, 1e-7, 20e-6, 2e-6, 1e-7),
     ):
         with pytest.raises(OutOfRange):
             call()

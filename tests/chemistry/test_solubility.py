@@ -10,8 +10,6 @@ from choosemethod.chemistry.solubility import (
     at_temperature,
     crystallise_on_cooling,
     crystallise_two_by_cooling,
-    crystallise_two_by_evaporation,
-    evaporation_to_saturate,
     hydrate_from_anhydrous,
     hydrate_on_cooling,
     saturation_temperature,
@@ -88,8 +86,6 @@ def test_trends() -> None:
 
 def test_solvent_and_evaporation() -> None:
     assert solvent_needed(KNO3, 0.100, COLD) == pytest.approx(0.3135, abs=1e-4)
-    assert evaporation_to_saturate(NACL, 0.0359, 0.2, COLD) == pytest.approx(0.1)
-    assert evaporation_to_saturate(NACL, 0.0359, 0.05, COLD) == 0.0
     # 62.9 g/100 g is saturated at 40 °C.
     assert saturation_temperature(KNO3, 0.629) == pytest.approx(313.15)
     assert saturation_temperature(KNO3, 0.05) is None
@@ -112,16 +108,6 @@ def test_two_salts_by_cooling() -> None:
     assert both.pure < found.pure
 
 
-def test_two_salts_by_evaporation() -> None:
-    # At 100 °C 39 g of the chloride and 242.5 g of the nitrate dissolve in 100 g of water: the chloride comes first.
-    found = crystallise_two_by_evaporation(KNO3, 0.05, NACL, 0.05, 373.15)
-    assert found.first == 1
-    assert found.begins == pytest.approx(0.05 / 0.39)
-    assert found.ends == pytest.approx(0.05 / 2.425)
-    assert found.pure == pytest.approx(0.05 - 0.39 * 0.05 / 2.425)
-    assert 0.0 <= found.recovery <= 1.0
-
-
 @pytest.mark.parametrize("temperature", [200.0, 400.0])
 def test_nothing_is_extrapolated(temperature: float) -> None:
     assert at_temperature(KNO3, temperature) is None
@@ -139,7 +125,6 @@ def test_refusals() -> None:
         lambda: hydrate_on_cooling(CUSO4, 0.05, 0.005, COLD, 0.15961, 0.24969),
         lambda: hydrate_from_anhydrous(0.1, 0.25, 0.16),
         lambda: saturation_temperature(KNO3, 9.0),
-        lambda: crystallise_two_by_evaporation(KNO3, 0.0, NACL, 0.1, HOT),
         lambda: crystallise_two_by_cooling(KNO3, 0.1, NACL, 0.1, 0.0, COLD),
         lambda: solvent_needed([(293.15, 0.0)], 0.1, 293.15),
     ):

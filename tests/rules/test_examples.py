@@ -65,6 +65,7 @@ def _step_fact(number: int, step: Step) -> Fact:
         "traits": technique.traits,
         "added": added,
         "added_name": TABLE.substance(added).name if added else "",
+        "embedded_before": step.look.facts["mixture"][0].slots["embedded"],
     }
     return Fact("step", str(number), slots)
 

@@ -65,14 +65,14 @@ def test_every_fault_of_a_file_is_said_at_once_and_what_is_unsure_is_asked_back(
 
 @pytest.mark.parametrize(
     ("what", "word"),
-    [("kinds", "salt"), ("classes", "alkane"), ("properties", "boiling_point"), ("sources", "clp-annex-vi")],
+    [("kinds", "salt"), ("properties", "boiling_point"), ("sources", "clp-annex-vi")],
 )
 def test_the_words_there_are_can_be_listed(capsys: pytest.CaptureFixture[str], what: str, word: str) -> None:
     code, out, _ = said(capsys, "table", "--list", what, "--format", "json")
     assert code == 0 and json.loads(out)[what][word]
 
 
-@pytest.mark.parametrize("command", [["techniques"], ["rules"], ["handout", "sand and gadget"]])
+@pytest.mark.parametrize("command", [["rules"], ["handout", "sand and gadget"]])
 def test_every_command_takes_a_table_of_the_users_own(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], command: list[str]
 ) -> None:
