@@ -50,6 +50,7 @@ examples:
   choosemethod "acetone and water"
   choosemethod "sand, salt and iron filings" --want salt --level primary
   choosemethod "ethanol and water" --pressure "84 kPa" --why-not separating-funnel
+  choosemethod "sand and salt" --my-answer "dissolve, filter, evaporate"
   choosemethod "red and blue ink" --front "150 mm" --spots "90 mm, 120 mm"
   echo "muddy water" | choosemethod advise - --format json
 """
@@ -246,6 +247,7 @@ def _advise_options(parser: ArgumentParser) -> None:
         help="primary, lower-secondary, upper-secondary or undergraduate, or a usual name of it",
     )
     add("--why-not", action="append", default=[], metavar="TECHNIQUE", help="say why not this technique (repeatable)")
+    add("--my-answer", metavar="WORDS", help="an answer of your own: a verdict and a hint before the solution")
     add("--front", metavar="D", help='chromatography: how far the solvent front moved, "150 mm"')
     add("--spots", metavar="D,D", help='chromatography: how far the spots moved, "90 mm, 120 mm"')
     add("--table", action="append", default=[], metavar="FILE", help="a table file of your own substances (repeatable)")
@@ -277,6 +279,21 @@ def _advise(options: Namespace) -> int:
         raise UsageError("give --pressure or --altitude, not both")
     if options.show_reading:
         return _show_reading(options)
+    words = " ".join(options.words).strip()
+    if options.my_answer or words.rstrip().endswith("?"):
+        from choosemethod.classroom.own_answer import answer_text, asks_whether_right, mark_answer
+
+        told = "" if options.my_answer else asks_whether_right(words)
+        if options.my_answer or told:
+            mixture, answer = (words, options.my_answer) if options.my_answer else (told, told)
+            if not mixture:
+                raise UsageError('say what is to be separated, too: choosemethod "sand and salt" --my-answer "dissolve, filter"')
+            found = mark_answer(
+                mixture, answer, want=options.want, without=options.without, level=options.level or "", table=options.table
+            )
+            with suppress(ReaderGone):
+                write(answer_text(mixture, answer, found, options.format))
+            return 0 if found.fine else 1
     advice = advise(
         _question(" ".join(options.words).strip()),
         want=tuple(options.want),

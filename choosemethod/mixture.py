@@ -8,6 +8,7 @@ from typing import NamedTuple
 from choosemethod.quantity import STANDARD_PRESSURE, Quantity
 
 __all__ = [
+    "AIMS",
     "FORMS",
     "LEVELS",
     "PURPOSES",
@@ -69,6 +70,8 @@ ROLES: dict[str, str] = {
     "unknown": "not understood: reported, and asked about where it may be a part",
 }
 
+AIMS = ("separate", "identify")  # obtain the components, or show what is in the mixture
+
 # What a separation is for.
 PURPOSES: dict[str, str] = {
     "": "not said",
@@ -78,6 +81,7 @@ PURPOSES: dict[str, str] = {
     "identify": "what is in it is to be shown",
     "measure": "how much of something is in it is to be found",
     "remove": "something only has to go",
+    "consume": "it is to be eaten or drunk",
 }
 
 

@@ -41,7 +41,12 @@ def add_arguments(parser: ArgumentParser) -> None:
     """Add the options of `check` to a parser."""
     add = parser.add_argument
     add("file", metavar="FILE", help="the worksheet: .csv .yaml .json .jsonl .md .xlsx .docx, or - for standard input")
-    add("--format", choices=FORMATS, default="terminal", help="form of the output; csv: the input with added columns")
+    add(
+        "--format",
+        choices=FORMATS,
+        default="terminal",
+        help="form of the output; csv: the input with added columns; class: what the answers show together",
+    )
     add(
         "--columns",
         action="append",
@@ -53,6 +58,10 @@ def add_arguments(parser: ArgumentParser) -> None:
     add("--output", metavar="FILE", help="write to this file instead of standard output")
     add("--level", default="", metavar="LEVEL", help="level of rows that name none (adds remarks, changes no verdict)")
     add("--table", action="append", default=[], metavar="FILE", help="a table file of your own substances (repeatable)")
+    add(
+        "--scheme", metavar="FILE", help="your own marking scheme (YAML): accepted and refused answers, required points"
+    )
+    add("--write-scheme", action="store_true", help="write such a scheme for the questions of FILE, to change")
     add("--compare-table", metavar="FILE", help="show which verdicts change when this table file is added")
     add("--compare-rules", metavar="FOLDER", help="show which verdicts change with this rules folder")
     add("--input", choices=INPUTS, default="", dest="kind", help="form of the worksheet, if its name does not tell")
@@ -78,6 +87,8 @@ def run(options: Namespace) -> int:
         table=options.table,
         compare_table=options.compare_table,
         compare_rules=options.compare_rules,
+        scheme=options.scheme,
+        write_scheme=options.write_scheme,
         kind=options.kind,
         headings=not options.no_headings,
         jobs=options.jobs,
@@ -115,6 +126,8 @@ def run_check(
     table: Iterable[str | Path] = (),
     compare_table: str | Path | None = None,
     compare_rules: str | Path | None = None,
+    scheme: str | Path | None = None,
+    write_scheme: bool = False,
     kind: str = "",
     headings: bool = True,
     jobs: int = 0,
@@ -129,7 +142,7 @@ def run_check(
     if output is not None and _same(file, output):
         raise UsageError("the output would overwrite the worksheet; write to another file")
     extra = tuple(Path(name) for name in table)
-    checker = Checker(extra, None, level)
+    checker = Checker(extra, None, level, Path(scheme) if scheme is not None else None)
     named = _named(columns)
 
     def known(heads: list[str] | tuple[str, ...]) -> int:
@@ -138,8 +151,13 @@ def run_check(
 
     summary: Summary | None = None
     with suppress(ReaderGone), open_sheet(file, known, kind, headings) as sheet:  # type: ignore[arg-type]
-        chosen = columns_of(sheet.headings, checker.rules, named)
+        chosen = columns_of(
+            sheet.headings, checker.rules, named, ("mixture",) if write_scheme else ("mixture", "answer")
+        )
         with output_to(output) as out:
+            if write_scheme:
+                out(checker.written_scheme(sheet.rows, chosen))
+                return 0
             if compare_table is not None or compare_rules is not None:
                 more = (Path(compare_table),) if compare_table is not None else ()
                 folder = Path(compare_rules) if compare_rules is not None else None
@@ -168,7 +186,8 @@ def _written(
     on_screen: bool,
 ) -> Summary:
     from choosemethod.classroom.workers import check_in_parallel
-    from choosemethod.classroom.writers import write_csv, write_jsonl, write_markdown, write_terminal
+    from choosemethod.classroom.worksheet import Summary
+    from choosemethod.classroom.writers import counted_rows, write_csv, write_jsonl, write_markdown, write_terminal
 
     checked = check_in_parallel(seen(sheet.rows), columns, checker, jobs)
     if format == "csv":
@@ -177,6 +196,12 @@ def _written(
         return write_jsonl(checked, sheet, columns, out)
     if format == "markdown":
         return write_markdown(checked, sheet, columns, out)
+    if format == "class":
+        from choosemethod.classroom.class_set import ClassSet
+
+        counted = Summary()
+        out(ClassSet().add(counted_rows(checked, counted), columns).text + counted.text + "\n")
+        return counted
     from choosemethod.show.terminal import open_console
 
     console = open_console(color if on_screen else "never", width)

@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import IO, Any
 from xml.parsers import expat
 
+from choosemethod.classroom.prose import read_prose
 from choosemethod.errors import ChooseMethodError, DataError, UsageError
 from choosemethod.yamltext import LARGEST as LARGEST_YAML
 from choosemethod.yamltext import Block, Items, Node, parse_yaml
@@ -530,7 +531,17 @@ def _markdown(source: _Source) -> Sheet:
         finally:
             text.detach()
 
-    return _of_tables(source, "markdown", tables, lambda table, line: f"line {line}")
+    def paragraphs() -> Iterator[tuple[int, str]]:
+        text = _text(source, encoding)
+        try:
+            line = 0
+            while raw := text.readline(LONGEST_CELL * 10):
+                line += 1
+                yield line, raw
+        finally:
+            text.detach()
+
+    return _of_tables(source, "markdown", tables, lambda table, line: f"line {line}", paragraphs)
 
 
 def _of_tables(
@@ -538,8 +549,12 @@ def _of_tables(
     kind: str,
     tables: Callable[[], Iterator[tuple[int, int, list[str]]]],
     place: Callable[[int, int], str],
+    paragraphs: Callable[[], Iterable[tuple[int, str]]],
 ) -> Sheet:
-    """A worksheet of one or more tables of a text: the first with known headings, and those with the same headings."""
+    """A worksheet of one or more tables of a text: the first with known headings, and those with the same headings.
+
+    paragraphs: the text itself as (place, paragraph), read as questions and answers where there is no table.
+    """
     heads: dict[int, list[str]] = {}
     count: dict[int, int] = {}
     width: dict[int, int] = {}
@@ -552,7 +567,7 @@ def _of_tables(
         for cell in cells:
             _whole(cell, source, place(table, line))
     if not heads:
-        raise source.fault("there is no table in it")
+        return _of_prose(source, kind, paragraphs, place)
     chosen = max(heads, key=lambda table: (source.known(heads[table]), -table))
     alike = [table for table, cells in heads.items() if cells == heads[chosen]]
     headings = source.names(heads[chosen], max(width[table] for table in alike))
@@ -571,6 +586,22 @@ def _of_tables(
             yield Row(number, place(table, line), tuple(cells + [""] * (len(headings) - len(cells))))
 
     return Sheet(kind, headings, rows(), sum(count[table] + (0 if source.headings else 1) for table in alike))
+
+
+def _of_prose(
+    source: _Source, kind: str, paragraphs: Callable[[], Iterable[tuple[int, str]]], place: Callable[[int, int], str]
+) -> Sheet:
+    """A worksheet of questions and answers in running text."""
+    headings, found = read_prose(paragraphs(), source.known)
+    if not found:
+        raise source.fault(
+            "there is no table in it, and no questions with answers (write for example: Question: ... Answer: ...)"
+        )
+    rows = (
+        Row(number, place(0, line), tuple(_whole(cells.get(one, ""), source, place(0, line)) for one in headings))
+        for number, (line, cells) in enumerate(found, 1)
+    )
+    return Sheet(kind, tuple(headings), rows, len(found))
 
 
 # ---- .xlsx and .docx -------------------------------------------------------------------------------------------------
@@ -740,7 +771,13 @@ def _docx(source: _Source) -> Sheet:
             for line, row in enumerate(table.rows, 1):
                 yield number, line, [cell.text.strip() for cell in row.cells]
 
-    return _of_tables(source, "docx", tables, lambda table, line: f"table {table}, row {line}")
+    def paragraphs() -> Iterator[tuple[int, str]]:
+        yield from ((number, one.text) for number, one in enumerate(document.paragraphs, 1))
+
+    def place(table: int, line: int) -> str:
+        return f"table {table}, row {line}" if table else f"paragraph {line}"
+
+    return _of_tables(source, "docx", tables, place, paragraphs)
 
 
 _READERS: dict[str, Callable[[_Source], Sheet]] = {

@@ -29,7 +29,12 @@ LAST_WORK = 5.0  # s a process may take to end once its pipe has
 
 
 def _serve(
-    pipe: Connection, others: Sequence[Connection], extra: tuple[Path, ...], folder: Path | None, level: str
+    pipe: Connection,
+    others: Sequence[Connection],
+    extra: tuple[Path, ...],
+    folder: Path | None,
+    level: str,
+    scheme: Path | None,
 ) -> None:
     """What a process does: marks for every list of rows that comes through the pipe, until it ends."""
     import signal
@@ -45,7 +50,7 @@ def _serve(
         os.close(nothing)
     with suppress(EOFError, OSError):
         asked: Sequence[Asked] = pipe.recv()
-        checker = Checker(extra, folder, level)
+        checker = Checker(extra, folder, level, scheme)
         while asked:
             pipe.send([checker.check(one) for one in asked])
             asked = pipe.recv()
@@ -64,7 +69,7 @@ class _Workers:
                 here, there = context.Pipe()
                 self.pipes.append(here)
                 others = tuple(self.pipes) if context.get_start_method() == "fork" else ()
-                given = (there, others, checker.extra, checker.folder, checker.level)
+                given = (there, others, checker.extra, checker.folder, checker.level, checker.scheme)
                 process = context.Process(target=_serve, args=given, daemon=True)
                 process.start()
                 there.close()

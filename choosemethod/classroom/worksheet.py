@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -16,11 +17,13 @@ from choosemethod.advice.plan import Look
 from choosemethod.classroom.readers import Row
 from choosemethod.errors import ChooseMethodError, UsageError
 from choosemethod.judging.answers import Said, TechniqueReader
+from choosemethod.judging.awards import Award, awards
 from choosemethod.judging.claims import Claim, Claims
 from choosemethod.judging.lexicon import lexicon
 from choosemethod.judging.replay import Given, Judge, Judgement
 from choosemethod.judging.rules import VERDICTS, Judging, judging
 from choosemethod.judging.safety import unsafe_acts
+from choosemethod.judging.scheme import Scheme, by_scheme, in_so_many_words, of_cells, read_scheme, written_scheme
 from choosemethod.judging.statements import statements, tokens
 from choosemethod.judging.truth import Truth
 from choosemethod.mixture import LEVELS, Component, Question, Wish
@@ -33,12 +36,25 @@ from choosemethod.table.names import normalise
 
 __all__ = ["ADDED", "Asked", "Checked", "Checker", "Columns", "Marked", "Summary", "columns_of", "compare"]
 
-ROLES = ("mixture", "answer", "reason", "wish", "constraint", "level", "marks", "front", "spot")
+ROLES = (
+    "mixture", "answer", "reason", "wish", "constraint", "level", "marks", "front", "spot", "accept", "refuse", "points",
+)  # fmt: skip
 # The columns a checked worksheet gets, in their order.
-ADDED = ("verdict", "verdict reason", "best answer", "understood", "claims checked", "rule", "source", "place")
+ADDED = (
+    "verdict",
+    "verdict reason",
+    "best answer",
+    "understood",
+    "claims checked",
+    "rule",
+    "source",
+    "place",
+    "awarded",
+)
 _ADDING = ("dryer", "absorbent", "help")  # kinds of fact about what a technique adds
 _KEPT_QUESTIONS = 64
 _KEPT_ROWS = 4096
+_MOST_REVIEWED = 200
 _KEPT_LOOKS = 3000
 _LONGEST_QUESTION = 4_000  # characters
 
@@ -116,7 +132,12 @@ def _claim_columns(headings: Sequence[str], rules: Judging, taken: Iterable[int]
     return tuple(out)
 
 
-def columns_of(headings: Sequence[str], rules: Judging, named: Mapping[str, str] | None = None) -> Columns:
+def columns_of(
+    headings: Sequence[str],
+    rules: Judging,
+    named: Mapping[str, str] | None = None,
+    needed: Sequence[str] = ("mixture", "answer"),
+) -> Columns:
     """The columns by their headings; named: role -> heading or number (from 1). UsageError if one is missing."""
     named = named or {}
     given: dict[str, int] = {}
@@ -137,7 +158,7 @@ def columns_of(headings: Sequence[str], rules: Judging, named: Mapping[str, str]
         role: place for role, place in _by_heading(headings, rules).items() if place not in (*given.values(), *free)
     }
     roles = {**found, **given}
-    for role in ("mixture", "answer"):
+    for role in needed:
         if role not in roles:
             listed = ", ".join(headings)
             raise UsageError(
@@ -163,6 +184,9 @@ class Asked:
     marks: str = ""
     front: str = ""
     spot: str = ""
+    accept: str = ""
+    refuse: str = ""
+    points: str = ""
     claims: tuple[tuple[str, str, str], ...] = ()
 
     @property
@@ -183,7 +207,8 @@ class Marked:
     """What checking a row found.
 
     verdict: one of VERDICTS; reason; best: the best answer in words; understood: the answer as read; claims: checked;
-    rule, source: what decides; remark: what the level adds; marks: what the answer earns, None if that is not said.
+    rule, source: what decides; remark: what the level adds; marks: what the answer earns, None if that is not said;
+    awarded: its points one by one; hint: the reason without what would have to be done.
     """
 
     verdict: str
@@ -196,6 +221,8 @@ class Marked:
     remark: str = ""
     marks: float | None = None
     most: float | None = None
+    awarded: tuple[Award, ...] = ()
+    hint: str = ""
 
     @property
     def fine(self) -> bool:
@@ -206,7 +233,8 @@ class Marked:
         """The cells of the columns ADDED."""
         reason = f"{self.reason} {self.remark}".strip()
         claims = "; ".join(claim.shown() for claim in self.claims)
-        return self.verdict, reason, self.best, self.understood, claims, self.rule, self.source, place
+        awarded = "; ".join(award.shown() for award in self.awarded)
+        return self.verdict, reason, self.best, self.understood, claims, self.rule, self.source, place, awarded
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,10 +255,13 @@ class Summary:
     most: float = 0.0
     rows: int = 0
     wrong: bool = False
+    review: list[str] = field(default_factory=list)
 
-    def add(self, found: Marked) -> None:
-        """Count a row."""
+    def add(self, found: Marked, place: str = "") -> None:
+        """Count a row; where nothing sure can be said of it, a person is to look at it."""
         self.rows += 1
+        if len(self.review) < _MOST_REVIEWED and found.verdict == "cannot tell":
+            self.review.append(place)
         self.verdicts[found.verdict] += 1
         for claim in found.claims:
             self.claims[claim.verdict] += 1
@@ -248,6 +279,8 @@ class Summary:
             out += "; claims: " + ", ".join(f"{count} {verdict}" for verdict, count in self.claims.items() if count)
         if self.most:
             out += f"; marks: {self.marks:g} of {self.most:g}"
+        if any(self.review):
+            out += f"; for a person to look at: {', '.join(self.review)}"
         return out
 
 
@@ -299,8 +332,12 @@ class _Looks(dict[tuple[Component, ...], Look]):
 class Checker:
     """Checks rows with one table and one set of rules."""
 
-    def __init__(self, extra: Sequence[Path] = (), folder: Path | None = None, level: str = "") -> None:
-        """extra: further table files; folder: another rules folder; level: of rows that name none."""
+    def __init__(
+        self, extra: Sequence[Path] = (), folder: Path | None = None, level: str = "", scheme: Path | None = None
+    ) -> None:
+        """extra: table files; folder: another rules folder; level: of rows that name none; scheme: the author's own."""
+        self.scheme = scheme
+        self.schemes: dict[str, Scheme] = read_scheme(scheme) if scheme is not None else {}
         self.extra = tuple(extra)
         self.folder = folder
         self.level = level_of(level) if level else ""
@@ -395,9 +432,15 @@ class Checker:
             words = ", ".join(repr(words) for words in said.unknown)
             reason = f"Part of the answer was not understood: {words}. The rest: {found.reason}"
             found = replace(found, verdict="cannot tell", reason=reason)
-        found = self._begun(found, said)
-        found = self._weighed(asked, found, judge, said, claims)
-        return self._marked(asked, found, judge, said, claims)
+        plain = self._begun(found, said)
+        own = of_cells((asked.accept, asked.refuse, asked.points))
+        own = own if any(own) else self.schemes.get(normalise(asked.mixture), own)
+        schemed, share = by_scheme(asked.answer, said, plain, own, self.reader) if any(own) else (plain, None)
+        found = self._weighed(asked, schemed, judge, said, claims)
+        points = awards(said, plain, found, claims, self.lexicon, asked.reason or said.reason)
+        if found.verdict != schemed.verdict:
+            found, share = in_so_many_words(asked.answer, found, own), None
+        return self._marked(asked, found, judge, said, claims, points, share)
 
     def _begun(self, found: Judgement, said: Said) -> Judgement:
         """An answer whose last step is only begun is incomplete."""
@@ -546,9 +589,15 @@ class Checker:
             )
         return tuple(dict.fromkeys(out))
 
-    def _marked(self, asked: Asked, found: Judgement, judge: Judge, said: Said, claims: tuple[Claim, ...]) -> Marked:
+    def _marked(
+        self, asked: Asked, found: Judgement, judge: Judge, said: Said, claims: tuple[Claim, ...],
+        points: tuple[Award, ...] = (), share: float | None = None,
+    ) -> Marked:  # fmt: skip
         most = _number(asked.marks)
-        share = self.rules.marks.get(found.verdict)
+        share = self.rules.marks.get(found.verdict) if share is None else share
+        hint = found.reason
+        if found.left and found.verdict == "incomplete":
+            hint = hint.partition(" Still to do:")[0]
         marks = most * share if most is not None and share is not None else None
         return Marked(
             found.verdict,
@@ -561,6 +610,8 @@ class Checker:
             self._remark(asked, said),
             marks,
             most,
+            points,
+            hint,
         )
 
     def _remark(self, asked: Asked, said: Said) -> str:
@@ -578,6 +629,16 @@ class Checker:
         ]
         parts = [f"{t.name} is usually taught from {t.level.replace('-', ' ')} on" for t in dict.fromkeys(later)]
         return f"({'; '.join(parts)}.)" if parts else ""
+
+    def written_scheme(self, rows: Iterable[Row], columns: Columns) -> str:
+        """A marking scheme for the questions of a worksheet, as YAML text."""
+        judges: dict[str, Judge] = {}
+        for row in rows:
+            asked = asked_of(row.cells, columns)
+            if asked.mixture and asked.mixture not in judges:
+                with suppress(ChooseMethodError):
+                    judges[asked.mixture] = self.judge_of(asked)[0]
+        return written_scheme(judges)
 
     # ---- rows ----------------------------------------------------------------------------------------------------
 

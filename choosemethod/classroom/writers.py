@@ -20,9 +20,18 @@ if TYPE_CHECKING:
     from rich.box import Box
     from rich.console import Console
 
-__all__ = ["FORMATS", "changes_text", "neutral", "write_csv", "write_jsonl", "write_markdown", "write_terminal"]
+__all__ = [
+    "FORMATS",
+    "changes_text",
+    "counted_rows",
+    "neutral",
+    "write_csv",
+    "write_jsonl",
+    "write_markdown",
+    "write_terminal",
+]
 
-FORMATS = ("terminal", "markdown", "csv", "jsonl")
+FORMATS = ("terminal", "markdown", "csv", "jsonl", "class")
 _AT_ONCE = 200  # rows of one piece of the terminal table
 _STYLES = {
     "right": "green",
@@ -57,10 +66,11 @@ def _unique(headings: Sequence[str], added: Sequence[str]) -> list[str]:
     return out
 
 
-def _counted(checked: Iterable[Checked], summary: Summary) -> Iterator[Checked]:
+def counted_rows(checked: Iterable[Checked], summary: Summary) -> Iterator[Checked]:
+    """The rows, counted in a summary as they pass."""
     for one in checked:
         if one.found is not None:
-            summary.add(one.found)
+            summary.add(one.found, one.row.place)
         yield one
 
 
@@ -85,7 +95,7 @@ def write_csv(checked: Iterable[Checked], sheet: Sheet, columns: Columns, out: O
     writer.writerow([neutral(cell) for cell in head])
     if sheet.bom:
         out("\ufeff")
-    for one in _counted(checked, summary):
+    for one in counted_rows(checked, summary):
         cells = list(one.row.cells)
         if one.found is not None:
             cells += one.found.added(one.row.place)
@@ -106,7 +116,7 @@ def write_csv(checked: Iterable[Checked], sheet: Sheet, columns: Columns, out: O
 def write_jsonl(checked: Iterable[Checked], sheet: Sheet, columns: Columns, out: Out) -> Summary:
     """One object a row, and one with the summary at the end; fields are only ever added within a schema version."""
     summary = Summary()
-    for one in _counted(checked, summary):
+    for one in counted_rows(checked, summary):
         if one.found is None:
             continue
         found = asdict(one.found)
@@ -119,6 +129,7 @@ def write_jsonl(checked: Iterable[Checked], sheet: Sheet, columns: Columns, out:
             "input": dict(zip(sheet.headings, one.row.cells, strict=False)),
             **found,
             "claims": claims,
+            "awarded": [award._asdict() for award in one.found.awarded],
         }
         out(json.dumps(whole, ensure_ascii=False) + "\n")
     last = {
@@ -130,6 +141,7 @@ def write_jsonl(checked: Iterable[Checked], sheet: Sheet, columns: Columns, out:
         "marks": summary.marks,
         "most": summary.most,
         "right": not summary.wrong,
+        "review": summary.review,
     }
     out(json.dumps(last, ensure_ascii=False) + "\n")
     return summary
@@ -148,7 +160,7 @@ def write_markdown(checked: Iterable[Checked], sheet: Sheet, columns: Columns, o
     earned = ["marks"] if _earned(columns) else []
     head = ["place", "mixture", "answer", "verdict", "reason", "best answer", "claims", "rule", "source", *earned]
     out("| " + " | ".join(head) + " |\n|" + " --- |" * len(head) + "\n")
-    for one in _counted(checked, summary):
+    for one in counted_rows(checked, summary):
         if one.found is None:
             continue
         found = one.found
@@ -178,7 +190,7 @@ def write_terminal(checked: Iterable[Checked], sheet: Sheet, columns: Columns, o
     from rich.text import Text
 
     summary = Summary()
-    source = _counted(checked, summary)
+    source = counted_rows(checked, summary)
     width = console.width
     first_width = 12
     rest = max(width - first_width - 8, 24)

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from choosemethod.facts import UNKNOWN, Fact, SlotValue, yes_no
+from choosemethod.mixture import AIMS
 from choosemethod.reading.roles import Part
 from choosemethod.reading.utterance import Extra, Utterance
 from choosemethod.rulebook import rulebook_in_use
@@ -186,7 +187,8 @@ class _Change:
             elif deed.verb == "adds":
                 self.adds(deed, firing)
             elif deed.verb == "asks":
-                self.aim, self.purpose = deed.of, deed.of if deed.of == "identify" else ""
+                self.aim = deed.of if deed.of in AIMS else self.aim
+                self.purpose = "" if deed.of == "separate" else deed.of
             else:
                 self.flags.add(deed.of)
                 self.form = self.form or ("pure" if deed.of == "purify" else "")

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from choosemethod.judging.lexicon import lexicon
 from choosemethod.judging.mending import Mender
@@ -130,6 +131,7 @@ class TechniqueReader:
         self.skipped = self._phrase_set("added-skip")
         self.told = frozenset(words.lower() for words in self.rules.words["told"])
         self.half = frozenset(words.lower() for words in self.rules.words["halfway"])
+        self.tellers = self._phrase_set("tellers")
         self.half_amounts = self._phrase_set("half")
         self.classes = {
             f"*{key}": frozenset(normalise(phrase) for phrase in phrases) for key, phrases in rules.added.items()
@@ -210,6 +212,7 @@ class TechniqueReader:
         """An answer as understood; an empty `Said` if nothing was."""
         text, mended = self.mender.mend(_BREAK.sub(" ", text[:_LONGEST]))
         words = self._cut(text)
+        self._as_orders(words)
         words, reason = self._without_reason(words, text)
         hits = self._hits(words)
         steps = [hit for hit in hits if hit.kind in ("technique", "general") and not hit.denied]
@@ -232,6 +235,16 @@ class TechniqueReader:
         choices = self._choices(words, steps)
         others = tuple(one for reading in readings for one in self._choices(words, reading) if one not in choices)
         return Said(choices, others, status, reason, unknown, mended, denied, unused, self._halfway(words, steps))
+
+    def _as_orders(self, words: list[_Word]) -> None:
+        """What somebody tells of having done, in place as what is done ("I dissolved it and evaporated": dissolve)."""
+        if not any(word.norm in self.tellers for word in words):
+            return
+        for before, word in pairwise([_Word("", "", 0, 0, "."), *words]):
+            led = before.mark or before.norm in self.tellers or before.norm in ("and", "then")
+            if led and word.norm.endswith("ed"):
+                stems = (word.norm[:-1], word.norm[:-2], word.norm)
+                word.norm = next((one for one in stems if self.phrases.get(one, ("",))[0] == "technique"), word.norm)
 
     def _halfway(self, words: Sequence[_Word], steps: Sequence[_Hit]) -> str:
         """The words of a last step that only begins it, as written; "" if there is none."""

@@ -20,7 +20,7 @@ __all__ = ["Lexicon", "Misconception", "Quantity", "Relation", "UnsafeAct", "lex
 FILE, ACTS = "classroom/statements.yaml", "classroom/unsafe.yaml"
 _GAP = 4  # words that "..." may stand for
 _LISTS = ("not", "both", "neither", "only", "it", "their", "other", "more", "less", "than", "links", "breaks", "reasons",
-          "tails", "heads", "gap", "same", "hints", "articles", "prepositions")  # fmt: skip
+          "tails", "heads", "gap", "same", "hints", "articles", "prepositions", "auxiliaries")  # fmt: skip
 SIDES, ENDS = ("goes", "stays", "removes"), ("top", "bottom")
 
 
@@ -108,6 +108,7 @@ class Lexicon(NamedTuple):
     same: frozenset[str]
     acts: tuple[UnsafeAct, ...] = ()
     misconceptions: tuple[Misconception, ...] = ()
+    auxiliaries: frozenset[str] = frozenset()
     sides: Mapping[str, frozenset[str]] = {}
     denial: frozenset[str] = frozenset()
     after_denial: tuple[tuple[str, ...], ...] = ()

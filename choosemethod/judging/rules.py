@@ -59,6 +59,8 @@ _WORDS = (
     "half",
     "half-done",
     "degree",
+    "asks-whether",
+    "tellers",
 )
 _KEYS = (
     "source",

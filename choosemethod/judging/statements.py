@@ -312,6 +312,13 @@ class _Reader:
                 continue  # "what is left"
             if comparison is not None and first - 1 <= comparison[0] <= last + 1:
                 continue
+            if (
+                relation.acts_on
+                and not named
+                and run[first].text.lower().endswith("ed")
+                and not words & lexicon.auxiliaries
+            ):
+                continue  # "and evaporated": what somebody did, to nothing that is named
             begin = first
             if relation.says in ("layer", "order") and not any(hits[0][0] < at < first for at, _ in named):
                 begin = hits[0][0]  # "goes to the bottom": the subject is before the first of these words

@@ -10,7 +10,7 @@ from pathlib import Path
 from choosemethod import data
 from choosemethod.data import nearest
 from choosemethod.errors import DataError, UsageError
-from choosemethod.mixture import FORMS, HIGHEST_PRESSURE, LEVELS, LOWEST_PRESSURE, Question, Wish
+from choosemethod.mixture import AIMS, FORMS, HIGHEST_PRESSURE, LEVELS, LOWEST_PRESSURE, Question, Wish
 from choosemethod.places import substances_folder
 from choosemethod.quantity import Quantity, QuantityError, parse_number, parse_range
 from choosemethod.reading.amounts import pressure_at
@@ -50,7 +50,6 @@ COMPONENT_KEYS: dict[str, str] = {
     "phase": "solid, liquid or gas, for something the table does not know",
 }
 ROLES = ("main", "impurity", "product")
-AIMS = ("separate", "identify")
 PHASES = ("solid", "liquid", "gas")
 
 

@@ -27,6 +27,7 @@ from choosemethod.data import (
     read_file,
 )
 from choosemethod.facts import COMPONENT, KINDS
+from choosemethod.mixture import AIMS
 from choosemethod.rulebook.conditions import CONDITIONS, read_tests
 from choosemethod.rulebook.language import HARMS, HEADS, Deed, Example, Pattern, Rule, Test
 from choosemethod.yamltext import Block, Node
@@ -368,7 +369,7 @@ DEED = Record(
     {
         "reads?": _AS_ROLE,
         "adds?": _NAME,
-        "asks?": Word(("separate", "identify"), noun="aim"),
+        "asks?": Word((*AIMS, "consume"), noun="aim or purpose"),
         "says?": Word(_FLAGS, noun="thing said of the whole"),
         "as?": Ref("relation", mend="a key of rules/related.yaml"),
         "name?": _NAME,
