@@ -61,7 +61,9 @@ def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece,
     pieces = _pieces(text, table, words)
     mends: list[tuple[str, str]] = []
     for _ in range(_ROUNDS):
-        listed = next((piece for piece in pieces if piece.has("misspelt")), None)
+        listed = next(
+            (piece for piece in pieces if piece.has("misspelt") and piece.cues["misspelt"] != piece.text.lower()), None
+        )  # "leafs", not "leaves", which only looks alike once both are singular
         if listed is not None:
             right = listed.cues["misspelt"]
             found: tuple[str, tuple[str, str]] | None = (
@@ -418,7 +420,8 @@ class _Assembler:
         return Setting(pascal, without_implied(dict.fromkeys(keys)), level or own, small), unknown
 
     def unknown(self, mixture: Mixture) -> list[tuple[str, tuple[str, ...]]]:
-        texts = [*self.said.unknown, *(self.strange if self.entries else ())] + (
+        told = self.entries and mixture.really != "isotopes"  # which isotope is wanted is told by why it cannot be
+        texts = [*self.said.unknown, *(self.strange if told else ())] + (
             [] if mixture.components else list(self.said.loose)
         )
         return [(text, suggestions(text, self.base)) for text in dict.fromkeys(texts) if text]
