@@ -82,11 +82,18 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
     if not hints:
         return advice
     best = hints[0]
+    told = {ident for ident in question.mixture.substances if ident not in question.given}
+    if (
+        advice.status == "answered"
+        and len(told) > 1
+        and not asks_name(question.asked)
+        and not asks_which(question.asked)
+    ):
+        return advice  # no technique is asked for: what to do with what is named is the planner's
     enough = _SURE if asks_name(question.asked) else _SURE + 1 if asks_which(question.asked) else _CERTAIN
     if best.technique not in plan and best.weight >= enough:
         return _method(advice, _told(hints, asks_several(question.asked)), book)
     empty = not question.mixture.components
-    told = {ident for ident in question.mixture.substances if ident not in question.given}
     if len(told) > 1 and not asks_name(question.asked):
         return advice  # what to do with what is named is the planner's
     silent = advice.status in ("needs-information", "nothing-to-separate") or (advice.status == "unknown" and empty)

@@ -61,7 +61,9 @@ def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece,
     pieces = _pieces(text, table, words)
     mends: list[tuple[str, str]] = []
     for _ in range(_ROUNDS):
-        listed = next((piece for piece in pieces if piece.has("misspelt")), None)
+        listed = next(
+            (piece for piece in pieces if piece.has("misspelt") and piece.cues["misspelt"] != piece.text.lower()), None
+        )  # "leafs", not "leaves", which only looks alike once both are singular
         if listed is not None:
             right = listed.cues["misspelt"]
             found: tuple[str, tuple[str, str]] | None = (
@@ -213,6 +215,7 @@ class _Assembler:
         self.amounts: dict[str, Quantity] = {}
         self.entries: list[Entry] = []
         self.notes: list[str] = list(said.notes)
+        self.reacted = ""  # what two solutions poured together have given
         self.share_by = ""
         self.set_aside: list[str] = []
         self.one = self.into = False
@@ -233,7 +236,7 @@ class _Assembler:
             if made is not None:
                 built.components, note = made
                 built.named.clear()
-                built.notes.append(note)
+                self.reacted = note
         mixture = self.mixture(built)
         wisher = Wisher(self.said, self.want, self.table, self.words, self.entries)
         wish = wisher.wish(mixture)
@@ -280,7 +283,7 @@ class _Assembler:
         substances = {component.substance for component in components}
         wholes = (mixture for mixture in built.named if mixture.really and substances <= set(mixture.made_of))
         named = next(wholes, built.named[0] if built.named else None)
-        really, note = "", ""
+        really, note = "", self.reacted
         alone = named is not None and len(built.named) == 1 and len({entry.id for entry in self.entries}) == 1
         if named is not None:
             really, note = (named.really, named.note) if alone or substances <= set(named.made_of) else ("", named.note)
@@ -417,7 +420,8 @@ class _Assembler:
         return Setting(pascal, without_implied(dict.fromkeys(keys)), level or own, small), unknown
 
     def unknown(self, mixture: Mixture) -> list[tuple[str, tuple[str, ...]]]:
-        texts = [*self.said.unknown, *(self.strange if self.entries else ())] + (
+        told = self.entries and mixture.really != "isotopes"  # which isotope is wanted is told by why it cannot be
+        texts = [*self.said.unknown, *(self.strange if told else ())] + (
             [] if mixture.components else list(self.said.loose)
         )
         return [(text, suggestions(text, self.base)) for text in dict.fromkeys(texts) if text]

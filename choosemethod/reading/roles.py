@@ -608,6 +608,10 @@ class _Reader:
         said = group.number in self.called or (group.lesser and self.says_impurity(group))
         return "impurity" if said else ""
 
+    def owner(self, place: int) -> bool:
+        """Whether a word tells whose the next thing is ("gran's nail varnish remover")."""
+        return self.pieces[place].text.lower().endswith(("'s", "\u2019s"))
+
     def after_as(self, place: int) -> bool:
         return any(self.pieces[other].norm == "as" for other in range(max(0, place - 3), place))
 
@@ -642,7 +646,7 @@ class _Reader:
                 piece = self.pieces[place]
                 if piece.kind == "number" or piece.has("number_words"):
                     numbers.append(piece)
-                if piece.kind == "unknown":
+                if piece.kind == "unknown" and not (heads and self.owner(place)):
                     strange.append(piece.text)
                 if place in heads and piece.kind != "class":
                     continue
@@ -710,7 +714,11 @@ class _Reader:
         for number, group in enumerate(self.groups):
             pieces = [self.pieces[place] for place in group.places]
             heads = self.heads(group)
-            strange = [piece for piece in pieces if piece.kind == "unknown"]
+            strange = [
+                self.pieces[place]
+                for place in group.places
+                if self.pieces[place].kind == "unknown" and not (heads and self.owner(place))
+            ]
             if (
                 strange
                 and not heads
@@ -746,7 +754,8 @@ class _Reader:
                 (unknown if part and not away else loose).append(text)
                 continue
             asked = nothing and bool(group.verb) and part and not group.pronoun
-            if heads or not part or ((group.closed or not group.joined) and not asked):
+            opening = group.verb == "separate" and number + 1 < len(self.groups) and self.groups[number + 1].joined
+            if heads or not part or ((group.closed or not group.joined) and not asked and not opening):
                 continue
             words = [piece for piece in pieces if piece.kind == "word"]
             if not words or words[-1] is not pieces[-1] or len(words) < len(pieces) - 2 or group.pronoun:
@@ -756,7 +765,17 @@ class _Reader:
             after = self.pieces[end] if end < len(self.pieces) else None
             bounded = after is None or after.kind == "mark" or after.has("join", "from")
             listed = before is not None and before.clause == group.clause and bool(self.heads(before))
-            if (bounded and listed) or asked:
+            beyond = self.groups[number + 1] if number + 1 < len(self.groups) else None
+            leads = (  # "separate slat and sand": the first of a list that goes on with something known
+                group.verb == "separate"
+                and not group.link
+                and after is not None
+                and after.has("join")
+                and beyond is not None
+                and beyond.clause == group.clause
+                and bool(self.heads(beyond))
+            )
+            if (bounded and listed) or asked or leads:
                 unknown.append(text)
         return unknown, loose
 

@@ -123,6 +123,10 @@ def mended_name(words: str, table: Table) -> str:
     letters = sorted(normal)
     near = [name for wrong, written, name in best if wrong == best[0][0] or sorted(normalise(written)) == letters]
     ids = {(name.kind, name.id) for name in near}
+    if len({normalise(written) for wrong, written, _ in best if wrong == best[0][0]}) == 1 and len(near) == sum(
+        wrong == best[0][0] for wrong, _, _ in best
+    ):
+        return best[0][1]  # one spelling, whatever it names: a substance and a mixture of it
     return best[0][1] if len(ids) == 1 else ""
 
 
@@ -231,6 +235,6 @@ def mend(text: str, pieces: Sequence[Piece], table: Table, words: Lexicon) -> tu
             if name and changed and kept and not (_sure(written, name) and not formula):
                 return text[: first.start] + name + text[last.end :], (written, name)
         word = _word(piece.norm, words)
-        if word and word != piece.norm:
+        if word and word not in (piece.norm, piece.text.lower()):
             return text[: piece.start] + word + text[piece.end :], (piece.text, word)
     return None

@@ -104,6 +104,12 @@ class Wisher:
                     inside = [id for id in parts if id in substances]
                 else:
                     inside = [id for id in self.table.mixture(name.id).usual_aim if id in substances]
+                if (
+                    mixture.named and name.id != mixture.named
+                ):  # the curd of clotted milk is its solids, not the water of both
+                    aims = self.table.mixture(mixture.named).usual_aim
+                    own = [id for id in aims if self.table.substance(id).name.startswith(f"{part.norm} ")]
+                    inside = [id for id in own if id in substances] or inside
                 return inside, form, False
             members = self.members(self.words.cues(name.id.replace("-", " ")).get("noun", ""), mixture)
             members = members or self.members(self.words.cues(part.norm.split()[-1]).get("noun", ""), mixture)
@@ -111,6 +117,11 @@ class Wisher:
             if noun is not None and noun.aim and len(members) > 1:
                 return [], form, True  # "the pigments of leaves"
             called = self.called(part.norm, mixture)
+            kinds = [
+                id for id in substances if self.table.substance(id).name.endswith((f"-{part.norm}", f" {part.norm}"))
+            ]
+            if name.id not in substances and len(kinds) == 1:
+                called = called or kinds  # the carotene of carrots is beta-carotene
             return called or members or [name.id], form, False
         if part.noun:
             members = self.members(part.noun, mixture)
