@@ -215,6 +215,7 @@ class _Assembler:
         self.amounts: dict[str, Quantity] = {}
         self.entries: list[Entry] = []
         self.notes: list[str] = list(said.notes)
+        self.reacted = ""  # what two solutions poured together have given
         self.share_by = ""
         self.set_aside: list[str] = []
         self.one = self.into = False
@@ -235,7 +236,7 @@ class _Assembler:
             if made is not None:
                 built.components, note = made
                 built.named.clear()
-                built.notes.append(note)
+                self.reacted = note
         mixture = self.mixture(built)
         wisher = Wisher(self.said, self.want, self.table, self.words, self.entries)
         wish = wisher.wish(mixture)
@@ -282,7 +283,7 @@ class _Assembler:
         substances = {component.substance for component in components}
         wholes = (mixture for mixture in built.named if mixture.really and substances <= set(mixture.made_of))
         named = next(wholes, built.named[0] if built.named else None)
-        really, note = "", ""
+        really, note = "", self.reacted
         alone = named is not None and len(built.named) == 1 and len({entry.id for entry in self.entries}) == 1
         if named is not None:
             really, note = (named.really, named.note) if alone or substances <= set(named.made_of) else ("", named.note)
