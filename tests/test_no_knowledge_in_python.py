@@ -50,7 +50,6 @@ WORDS = {
     "dirt": "key of rules/granular.yaml",
     "dust": "a word after which a substance is named",
     "down": "the preposition",
-    "foul water": "key of rules/reading/forms.yaml",
     "fungus": "an irregular plural (fungi)",
     "grain": "a piece of a solid",
     "leaf": "the verb leaves",
@@ -64,8 +63,10 @@ WORDS = {
     "plant tissue": "what a component may be embedded in",
     "rock": "what a component may be embedded in",
     "salt water": "key of rules/reading/forms.yaml",
+    "organic solid": "a noun of rules/reading that says no more than that",
     "seed": "of random numbers",
     "spread": "the verb",
+    "sugar": "a class of substances",
     "string": "a type of data",
 }
 # Spellings, plurals and their singulars: how words are written, not what is known about things.
@@ -73,11 +74,12 @@ SPELT = "choosemethod/table/names.py"
 # Examples of what to write, in messages and in the help.
 EXAMPLES = {
     "acetone", "blue ink", "common salt", "ethanol", "iodine", "iron filing", "muddy water", "propanone", "red and blue ink",
-    "salt water", "sand", "sand and water",
+    "salt water", "sand", "sand and water", "zeolite",
 }  # fmt: skip
 EXAMPLE_FILES = {
     "choosemethod/cli.py", "choosemethod/classroom/handout_command.py", "choosemethod/classroom/readers.py",
-    "choosemethod/reading/file.py", "choosemethod/rulebook/load.py", "choosemethod/show/page.py",
+    "choosemethod/interpretation/described.py", "choosemethod/reading/file.py",
+    "choosemethod/rulebook/load.py", "choosemethod/show/page.py",
 }  # fmt: skip
 
 # Techniques that are named for another thing, or where the program shows what to write.
@@ -86,6 +88,7 @@ TECHNIQUES = {
     "choosemethod/advice/forecast_heat.py": "as forecast.py",
     "choosemethod/advice/forecast_particles.py": "as forecast.py",
     "choosemethod/advice/forecast_solutions.py": "as forecast.py",
+    "choosemethod/interpretation/described.py": "what to write, in messages",
     "choosemethod/laboratory.py": "as forecast.py",
     "choosemethod/calculate.py": "names of calculations, and water of crystallisation",
     "choosemethod/chemistry/gases.py": "condensation temperature",
@@ -95,6 +98,7 @@ TECHNIQUES = {
     "choosemethod/classroom/quiz.py": "which technique a computed question is about",
     "choosemethod/cli.py": "an example in the help",
     "choosemethod/describe.py": "words of the slots of a help: salting-out, dissolving",
+    "choosemethod/reading/question.py": "whether somebody says that it does not settle",
     "choosemethod/facts.py": "water of crystallisation, dialysis membrane, drying agent: meanings of slots",
 }
 
@@ -120,11 +124,13 @@ NUMBERS = {
     "choosemethod/classroom/worksheet.py": "largest mark",
     "choosemethod/cli.py": "columns of a terminal",
     "choosemethod/quantity.py": "how many digits are shown",
-    "choosemethod/reading/answer.py": "a purity is more than half",
-    "choosemethod/reading/describing.py": "a small number beside a letter is part of a name",
-    "choosemethod/reading/setting.py": "range of the standard atmosphere (ICAO Doc 7488)",
+    "choosemethod/reading/amounts.py": "range of the standard atmosphere (ICAO Doc 7488)",
+    "choosemethod/reading/lattice.py": "letters of a word; a score no reading has",
+    "choosemethod/reading/load_lexicon.py": "letters of a word",
+    "choosemethod/reading/properties.py": "how many words apart",
     "choosemethod/reading/spelling.py": "letters of a word",
-    "choosemethod/reading/words.py": "letters of a formula",
+    "choosemethod/reading/tokens.py": "letters of a word",
+    "choosemethod/reading/wish.py": "a purity is more than half",
     "choosemethod/show/page.py": "a pressure that is shown as the standard one",
     "choosemethod/table/load.py": "digits of a CAS number",
     "choosemethod/vle.py": "a boiling range so wide that a single law is refused",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Collection, Iterable, Mapping
 from functools import lru_cache
 from pathlib import Path, PurePath
@@ -45,6 +44,8 @@ def nearest(word: str, known: Iterable[str]) -> str:
 
 @lru_cache(maxsize=1024)
 def _nearest(word: str, known: frozenset[str]) -> str:
+    import difflib
+
     found = difflib.get_close_matches(word, sorted(known), n=1, cutoff=0.6)
     return found[0] if found else ""
 

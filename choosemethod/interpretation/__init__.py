@@ -11,8 +11,7 @@ from choosemethod.reading.roles import Part
 from choosemethod.reading.utterance import Extra, Utterance
 from choosemethod.rulebook import rulebook_in_use
 from choosemethod.rulebook.engine import Firing
-from choosemethod.rulebook.language import Deed
-from choosemethod.rulebook.load import PLACE
+from choosemethod.rulebook.language import PLACE, Deed
 from choosemethod.table import Name, Table, normalise
 
 __all__ = ["facts_of", "fired", "interpret"]

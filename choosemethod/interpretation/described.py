@@ -9,13 +9,15 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from functools import cache
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from choosemethod.cache import stored
 from choosemethod.errors import DataError
 from choosemethod.places import rules_folder
 from choosemethod.table.names import normalise
-from choosemethod.yamltext import Block, Items, Node, read_mapping
+
+if TYPE_CHECKING:
+    from choosemethod.yamltext import Node  # the reader of YAML is loaded only to make the cache
 
 __all__ = ["Described", "Signs", "asks_name", "asks_several", "asks_whether", "asks_which", "described", "signs"]
 
@@ -47,6 +49,8 @@ class Signs(NamedTuple):
 
 
 def _lists(node: Node | None, shown: str, line: int) -> Pattern:
+    from choosemethod.yamltext import Items
+
     good = isinstance(node, Items) and all(
         isinstance(one, Items) and all(isinstance(w, str) for w in one) for one in node
     )
@@ -60,6 +64,8 @@ def _lists(node: Node | None, shown: str, line: int) -> Pattern:
 
 
 def _compiled(folder: Path) -> dict[str, Any]:
+    from choosemethod.yamltext import Block, Items, read_mapping
+
     shown = f"rules/{_FILE}"
     root = read_mapping(folder / _FILE, shown)
     known = {path.stem for path in (folder / "techniques").glob("*.yaml")}

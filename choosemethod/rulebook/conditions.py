@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from typing import Any
 
 from choosemethod.data import FAULTY, Reading
@@ -59,6 +58,8 @@ def read_tests(kind: str, name: str, node: Node, line: int, file: Reading) -> li
     slots = KINDS[kind]
     slot = slots.get(name)
     if slot is None:
+        from difflib import get_close_matches
+
         near = get_close_matches(name, list(slots), 3)
         file.fault(line, f"a {kind} has no slot {name!r}", ", ".join(near) or "a slot listed in the rule language")
         return []

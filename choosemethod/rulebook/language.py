@@ -6,13 +6,16 @@ turns into nested tuples and back (`plain`, `from_plain`), so checked rules can 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
 from choosemethod.facts import UNKNOWN, SlotValue
 
-__all__ = ["HARMS", "HEADS", "OPERATORS", "STAGES", "Deed", "Example", "Pattern", "Rule", "Test"]
+__all__ = ["HARMS", "HEADS", "OPERATORS", "PLACE", "STAGES", "Deed", "Example", "Pattern", "Rule", "Test"]
 
+# A place of a sentence of a rule: role and slot.
+PLACE = re.compile(r"\{([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)\}")
 # What a rule may say (its head) and the stage it belongs to.
 HEADS: Mapping[str, str] = {
     "concludes": "interpretation",

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -29,15 +28,14 @@ from choosemethod.data import (
 from choosemethod.facts import COMPONENT, KINDS
 from choosemethod.mixture import AIMS
 from choosemethod.rulebook.conditions import CONDITIONS, read_tests
-from choosemethod.rulebook.language import HARMS, HEADS, Deed, Example, Pattern, Rule, Test
+from choosemethod.rulebook.language import HARMS, HEADS, PLACE, Deed, Example, Pattern, Rule, Test
 from choosemethod.yamltext import Block, Node
 
-__all__ = ["DEEDS", "PLACE", "REFUSALS", "RULE", "SEVERITIES", "STRENGTHS", "load_rule"]
+__all__ = ["DEEDS", "REFUSALS", "RULE", "SEVERITIES", "STRENGTHS", "load_rule"]
 
 STRENGTHS = ("best", "good", "fair", "possible")
 REFUSALS = ("unsafe", "not-separable", "nothing-to-separate")
 SEVERITIES = ("danger", "care", "note", "waste")
-PLACE = re.compile(r"\{([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)\}")
 # What a conclusion may do, and which keys stand beside each verb.
 DEEDS: Mapping[str, tuple[str, ...]] = {
     "reads": ("as", "name", "form", "role"),
@@ -234,6 +232,8 @@ def check_places(line: int, text: str, roles: Mapping[str, str], what: str, file
         if role not in roles:
             file.fault(line, f"{what} names the role {role!r}, which is not found", "one of " + ", ".join(roles))
         elif kind in KINDS and slot not in KINDS[kind] and not (kind == "pair" and slot in COMPONENT):
+            from difflib import get_close_matches
+
             near = get_close_matches(slot, list(KINDS[kind]), 3)
             file.fault(line, f"{what}: a {kind} has no slot {slot!r}", ", ".join(near) or "a slot of that fact")
     if "{" in PLACE.sub("", text) or "}" in PLACE.sub("", text):

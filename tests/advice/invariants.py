@@ -19,9 +19,9 @@ from choosemethod.reading import read_words
 from choosemethod.rulebook import Rulebook
 from choosemethod.table.table import Table
 
-from .safety import missed
+from .safety import leaves_waste, missed
 
-SLOWEST = 30.0  # s, a bound no answer may come near even on a busy machine
+SLOWEST = 30.0  # s of the processor, a bound no answer may come near
 FORBIDDEN = ("refuse", "no-acid")  # dangers for which a step's own liquid or reagent may not meet a component
 
 
@@ -85,8 +85,9 @@ def step_faults(composer: Composer, plan: Plan, seen: set[tuple[str, str, str]] 
     for step, shown in zip(plan.steps, composer.plan_steps(plan), strict=True):
         whole = step.proposal.outcome.whole if step.proposal.outcome.added else step.look.components
         present = composer.bench.facts(whole)["component"]
-        found += missed(composer.book, shown, present, tuple(composer.bench.lacking))
-        if not shown.residues:
+        lacking = (*composer.bench.lacking, composer.question.setting.level)
+        found += missed(composer.book, shown, present, lacking)
+        if not shown.residues and any(leaves_waste(fact) for fact in present):
             found.append(f"{shown.technique}: no word of where the waste goes")
     return found
 
@@ -116,7 +117,7 @@ def faults(
     table: Table, book: Rulebook, question: Question, seen: set[tuple[str, str, str]] | None = None
 ) -> list[str]:
     """Everything wrong with the answer to a question as understood; see `step_faults` for `seen`."""
-    began = time.perf_counter()
+    began = time.process_time()
     composer = Composer(table, book, question)
     maker = composer.planner
     look = maker.look(maker.start())
@@ -138,7 +139,7 @@ def faults(
             found.append(f"no plan, and the answer is {advice.status}")
         if advice.status == "needs-information" and not advice.missing:
             found.append("no plan, and no word of what is missing")
-    taken = time.perf_counter() - began
+    taken = time.process_time() - began
     if taken > SLOWEST:
         found.append(f"took {taken:.1f} s")
     return found

@@ -29,6 +29,26 @@ def _has(fact: Fact, *codes: str) -> bool:
     return isinstance(found, tuple) and bool(set(codes) & set(found))
 
 
+def leaves_waste(fact: Fact) -> bool:
+    """Whether a residue with this in it may go neither down the sink nor into the bin: where it goes must be said.
+
+    Of sand and salt nothing need be said. What counts: hazards to health and to water life (GHS), what burns, what is
+    radioactive, and what nobody has classified (Prudent Practices in the Laboratory, 2011, chapter 8).
+    """
+    slots = fact.slots
+    burns = (
+        slots["phase"] == "liquid" and slots["flammable"] == "yes" and slots["form"] not in ("embedded", "dissolved")
+    )
+    harms = _has(
+        fact, "H300", "H301", "H302", "H304", "H310", "H311", "H312", "H330", "H331", "H332", "H340", "H341", "H350",
+        "H350i", "H351", "H360", "H360F", "H360D", "H360FD", "H361", "H361f", "H361d", "H361fd", "H362", "H370", "H371",
+        "H372", "H373",
+    )  # fmt: skip
+    poison = slots["toxic"] == "yes" or not isinstance(slots["toxic"], str)
+    lasting = slots["environment"] == "yes" or "radioactive" in (slots["classes"] or ())
+    return burns or lasting or (slots["phase"] in ("solid", "liquid") and (harms or poison))
+
+
 # what is the case (by the traits of the technique and its slug), and what must then be among the cautions of that step
 OF_A_SUBSTANCE: dict[str, tuple[Case, tuple[str, ...]]] = {
     "a flammable liquid is heated": (
@@ -66,7 +86,7 @@ OF_A_SUBSTANCE: dict[str, tuple[Case, tuple[str, ...]]] = {
         lambda _, fact: fact.slots["phase"] in ("liquid", "gas") and fact.slots["toxic_vapour"] == "yes",
         (r"fume cupboard",),
     ),
-    "a toxic substance": (lambda _, fact: fact.slots["toxic"] == "yes", (r"toxic|poison",)),
+    "a toxic substance": (lambda _, fact: fact.slots["toxic"] == "yes", (r"toxic|poison|kills in small amounts",)),
     "a carcinogen": (lambda _, fact: _has(fact, "H340", "H341", "H350", "H350i", "H351"), (r"cancer",)),
     "harm to the unborn": (
         lambda _, fact: (
@@ -114,10 +134,14 @@ OF_A_SUBSTANCE: dict[str, tuple[Case, tuple[str, ...]]] = {
             and (fact.slots["form"], fact.slots["phase"]) == ("dissolved", "solid")
             and "ionic" in (fact.slots["classes"] or ())  # what is left of an organic solution does not spit
             and "heat" not in traits
+            and "primary" not in traits  # children let it dry in a warm place
         ),
         (r"spits|spoil", r"dry|stop"),
     ),
-    "not used in schools": (lambda _, fact: fact.slots["school_use"] == "not in schools", (r"not used in schools",)),
+    "not used in schools": (  # not a word of schools to those who said that they are at none
+        lambda traits, fact: fact.slots["school_use"] == "not in schools" and "undergraduate" not in traits,
+        (r"not used in schools",),
+    ),
 }  # fmt: skip
 OF_A_STEP: dict[str, tuple[Callable[[str, Sequence[str]], bool], tuple[str, ...]]] = {
     "boiling from a flask": (lambda _, traits: "boils" in traits, (r"dryness",)),
@@ -138,7 +162,7 @@ def met(
 ) -> dict[str, tuple[str, ...]]:
     """The cases that hold of a step with these components in the vessel, and what must then be said.
 
-    lacking: what there is not, by key ("heat"): then nothing is boiled down, it dries by itself.
+    lacking: what there is not, by key ("heat"): then nothing is boiled down, it dries by itself; and the level asked for.
     """
     traits = book.techniques[step.technique].traits
     facts = list(present)

@@ -268,15 +268,15 @@ def test_the_terminal_cuts_nothing(tmp_path: Path) -> None:
 
 
 def test_compare_tables(tmp_path: Path) -> None:
-    """With a boiling point moved to 90 °C (a made-up edit) simple distillation no longer parts acetone from water."""
+    """With a boiling point moved to 64 °C (a made-up edit) one distillation no longer parts acetone from water well."""
     table = tmp_path / "mine.yaml"
-    table.write_text("acetone:\n  boiling_point: {is: 90 °C, source: memory}\n", encoding="utf-8")
+    table.write_text("acetone:\n  boiling_point: {is: 64 °C, source: memory}\n", encoding="utf-8")
     rows = [*ROWS[:4], ("5", "acetone and water", "simple distillation", "acetone boils at 56 °C", "", "", "")]
     code, text = check(sheet_file(tmp_path, rows), tmp_path, compare_table=table)
     assert code == 1
-    assert "row 5 (line 7): acetone and water - simple distillation\n  right -> wrong\n" in text
+    assert "row 5 (line 7): acetone and water - simple distillation\n  right -> incomplete\n" in text
     assert "claim 'acetone boils at 56 °C': true" in text
-    assert text.splitlines()[-1] == "2 rows change: 2, 5"  # row 2 claims that the boiling points lie close together
+    assert text.splitlines()[-1] == "1 row changes: 5"
 
 
 def test_compare_with_the_same_rules_changes_nothing(tmp_path: Path) -> None:

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from choosemethod import places
+
 FILES = {
     "properties.yaml": """\
 melting_point: {form: number, dimension: temperature, meaning: melting point}
@@ -160,6 +162,7 @@ def own_places(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
     monkeypatch.setenv("HOME", str(tmp_path / "home"))
+    monkeypatch.setattr(places, "_named", [])  # what --table of an earlier test named
 
 
 @pytest.fixture
