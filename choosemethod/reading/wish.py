@@ -108,8 +108,8 @@ class Wisher:
                     mixture.named and name.id != mixture.named
                 ):  # the curd of clotted milk is its solids, not the water of both
                     aims = self.table.mixture(mixture.named).usual_aim
-                    own = [id for id in aims if self.table.substance(id).name.startswith(f"{part.norm} ")]
-                    inside = [id for id in own if id in substances] or inside
+                    own = [id for id in aims if id in substances and self.called_by(part.norm, id)]
+                    inside = own or inside
                 return inside, form, False
             members = self.members(self.words.cues(name.id.replace("-", " ")).get("noun", ""), mixture)
             members = members or self.members(self.words.cues(part.norm.split()[-1]).get("noun", ""), mixture)
@@ -262,6 +262,10 @@ class Wisher:
         wholes = {entry.id for entry in self.entries if entry.kind == "mixture"}
         found = [entry.id for entry in self.entries if entry.kind == "substance" and entry.host in wholes]
         return [id for id in found if id in mixture.substances]
+
+    def called_by(self, words: str, ident: str) -> bool:
+        """Whether a component's name begins with these words ("curd" of "curd solids")."""
+        return self.table.substance(ident).name.startswith(f"{words} ")
 
     def called(self, words: str, mixture: Mixture) -> list[str]:
         """The component whose words begin or end with these ("gold" of "gold dust")."""
