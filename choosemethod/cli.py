@@ -210,6 +210,9 @@ def parser_for(command: str) -> ArgumentParser:
         if command == "table":
             parser.add_argument("--check", metavar="FILE", help="say everything that is wrong in a table file")
             parser.add_argument("--new", metavar="NAME", help="print an entry to fill in for a new substance")
+            parser.add_argument(
+                "--schema", metavar="KIND", help="print the JSON Schema of a kind of file, for an editor"
+            )
             parser.add_argument("--list", choices=LISTS, metavar="WHAT", help=f"list {', '.join(LISTS)}")
     add = parser.add_argument
     add(

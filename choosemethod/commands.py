@@ -28,6 +28,8 @@ def table(options: Namespace) -> int:
     from choosemethod.table import open_table
     from choosemethod.table.report import coverage, table_report
 
+    if options.schema:
+        return _schema(options.schema)
     if options.check:
         return _check(options)
     opened = open_table([Path(name) for name in options.table])
@@ -55,6 +57,18 @@ def table(options: Namespace) -> int:
     from choosemethod.rulebook import open_rulebook
 
     return _show(options, catalogue.substance_page(opened, substance, open_rulebook(opened)), substance)
+
+
+def _schema(kind: str) -> int:
+    """Print the JSON Schema of a kind of file of rules/ and substances/."""
+    from json import dumps
+
+    from choosemethod.data import KINDS, json_schema
+
+    if kind not in KINDS:
+        raise UsageError(f"there is no kind of file {kind!r}; write one of: {', '.join(KINDS)}")
+    write(dumps(json_schema(kind), indent=2, ensure_ascii=False) + "\n")
+    return 0
 
 
 def _check(options: Namespace) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +10,7 @@ import jsonschema
 import pytest
 import yaml
 
+from choosemethod.cli import main
 from choosemethod.data import KINDS, json_schema, kind_of
 from choosemethod.places import rules_folder, substances_folder
 
@@ -57,3 +59,13 @@ def test_a_schema_says_what_is_wrong(tmp_path: Path) -> None:
     for key, value in (("reech", "2 kPa"), ("name", ["a"])):
         assert not checker.is_valid({"tap": {**good["tap"], key: value}})
     assert not checker.is_valid({"tap": {"name": "water jet", "source": "memory"}})
+
+
+def test_the_command_prints_the_schema(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["table", "--schema", "rule"]) == 0
+    assert json.loads(capsys.readouterr().out) == json_schema("rule")
+
+
+def test_an_unknown_kind_names_the_kinds(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["table", "--schema", "rules"]) == 2
+    assert "hazard-groups" in capsys.readouterr().err

@@ -6,19 +6,23 @@ best plan: a few dozen looks by default, CHOOSEMETHOD_LOOKS says how many.
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 import os
 import random
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from choosemethod import interpretation
 from choosemethod.advice.plan import Planner, Step
 from choosemethod.describe import Bench
 from choosemethod.errors import ChooseMethodError, DataError
 from choosemethod.facts import Fact, SlotValue
+from choosemethod.interpretation import facts_of
 from choosemethod.mixture import Question
 from choosemethod.quantity import parse_number
 from choosemethod.reading import given_substances, read_words
@@ -38,6 +42,7 @@ EXAMPLES = sorted({(one.mixture, one.pressure) for stage in STAGES for rule in R
 LOOKS = int(os.environ.get("CHOOSEMETHOD_LOOKS", "40"))
 QUESTIONS = Path(__file__).parents[1] / "questions"
 PARTS = 8
+OF_A_LOOK, OF_A_STEP = ("selection", "rejection"), ("caution",)
 
 
 def _planner(words: str, pressure: str = "") -> Planner:
@@ -55,7 +60,9 @@ def _only_asked(rule: Rule, roles: dict[str, str]) -> Match:
     return rule.id, tuple(sorted((role, key) for role, key in roles.items() if role in asked))
 
 
-def _differences(facts: dict[str, list[Fact]], stages: Sequence[str] = STAGES) -> list[str]:
+def _differences(
+    facts: dict[str, list[Fact]], stages: Sequence[str] = ("selection", "rejection", "caution")
+) -> list[str]:
     out = []
     for stage in stages:
         matcher = matches(RULES[stage], facts)
@@ -92,6 +99,27 @@ def test_no_difference_over_the_mixtures_of_rule_examples(part: int) -> None:
     assert compared > 0.8 * len(EXAMPLES) / PARTS
 
 
+def test_no_difference_over_what_was_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The facts of interpretation: what the words of each rule example and of some questions were taken as."""
+    seen: list[dict[str, list[Fact]]] = []
+
+    def recording(*args: Any) -> dict[str, list[Fact]]:
+        facts = facts_of(*args)
+        seen.append(facts)
+        return facts
+
+    monkeypatch.setattr(interpretation, "facts_of", recording)
+    fired = 0
+    for words in [words for words, _ in EXAMPLES] + list(itertools.islice(_questions(), LOOKS)):
+        seen.clear()
+        with contextlib.suppress(ChooseMethodError):
+            read_words(words, TABLE)
+        for facts in seen:
+            assert _differences(facts, ("interpretation",)) == [], words
+            fired += len(matches(RULES["interpretation"], facts))
+    assert fired
+
+
 def _questions() -> Iterator[str]:
     """Questions of the other tests and the rule examples, in an order that is the same each time."""
     asked = [words for words, _ in EXAMPLES]
@@ -116,10 +144,10 @@ def test_no_difference_over_the_looks_of_the_planner() -> None:
         plans = planner.plans()
         for look in planner.looks.values():
             traces += any(component.trace for component in look.components)
-            assert _differences(look.facts, STAGES[:3]) == [], f"{words}: {look.components}"
+            assert _differences(look.facts, OF_A_LOOK) == [], f"{words}: {look.components}"
         for number, step in enumerate(plans[0][1].steps if plans else (), 1):
             during = _of_step(number, step, planner.bench)
-            assert _differences(during, STAGES[3:]) == [], f"{words}: step {number}"
+            assert _differences(during, OF_A_STEP) == [], f"{words}: step {number}"
         looks += len(planner.looks)
         if looks >= LOOKS:
             break
