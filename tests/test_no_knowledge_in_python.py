@@ -78,7 +78,7 @@ EXAMPLES = {
 }  # fmt: skip
 EXAMPLE_FILES = {
     "choosemethod/cli.py", "choosemethod/classroom/handout_command.py", "choosemethod/classroom/readers.py",
-    "choosemethod/interpretation/described.py", "choosemethod/reading/file.py",
+    "choosemethod/interpretation/described.py", "choosemethod/judging/scheme.py", "choosemethod/reading/file.py",
     "choosemethod/rulebook/load.py", "choosemethod/show/page.py",
 }  # fmt: skip
 
@@ -89,11 +89,10 @@ TECHNIQUES = {
     "choosemethod/advice/forecast_particles.py": "as forecast.py",
     "choosemethod/advice/forecast_solutions.py": "as forecast.py",
     "choosemethod/interpretation/described.py": "what to write, in messages",
+    "choosemethod/judging/scheme.py": "what to write, in messages",
     "choosemethod/laboratory.py": "as forecast.py",
     "choosemethod/calculate.py": "names of calculations, and water of crystallisation",
     "choosemethod/chemistry/gases.py": "condensation temperature",
-    "choosemethod/chemistry/layers.py": "salting out, the effect the constant is named for",
-    "choosemethod/chemistry/settling.py": "what a particle size is small or large enough for",
     "choosemethod/classroom/numbers.py": "which technique a computed question is about",
     "choosemethod/classroom/quiz.py": "which technique a computed question is about",
     "choosemethod/cli.py": "an example in the help",
@@ -111,7 +110,6 @@ NUMBERS = {
     "choosemethod/chemistry/amounts.py": "most portions counted",
     "choosemethod/chemistry/equilibrium.py": "nearness of roots",
     "choosemethod/chemistry/extraction.py": "most portions counted; range of pH",
-    "choosemethod/chemistry/layers.py": "range of the equation",
     "choosemethod/chemistry/reduced_pressure.py": "range of the constant of the equation",
     "choosemethod/chemistry/settling.py": "constants of the drag law",
     "choosemethod/chemistry/solubility.py": "how far one measured point stands for its neighbourhood",
@@ -120,7 +118,6 @@ NUMBERS = {
     "choosemethod/classroom/quiz.py": "tries and shares of random questions",
     "choosemethod/classroom/quiz_command.py": "columns of a terminal",
     "choosemethod/classroom/readers.py": "sizes of files",
-    "choosemethod/judging/answers.py": "letters of a word",
     "choosemethod/classroom/worksheet.py": "largest mark",
     "choosemethod/cli.py": "columns of a terminal",
     "choosemethod/quantity.py": "how many digits are shown",
