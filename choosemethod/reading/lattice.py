@@ -304,7 +304,7 @@ class _Lattice:
             if unit is None or (len(raw) == 1 and raw.isalpha() and part[0].kind != "word"):
                 continue
             _, factor, offset = UNITS[unit[0]]
-            sign = -1.0 if negative and unit[1] == "temperature" else 1.0
+            sign = -1.0 if negative and (unit[1] in ("temperature", "pressure") or not self.listed(start)) else 1.0
             return place + length, self.piece(
                 "number",
                 start,
@@ -316,6 +316,14 @@ class _Lattice:
                 bulk=self.words.bulk.get(raw, ""),
             )
         return place, self.piece("number", start, place, number=value, high=high)
+
+    def listed(self, start: int) -> bool:
+        """Whether a dash before a number only sets it off from the thing before: "salt -5 g, sand -10 g"."""
+        before = self.tokens[start - 2] if start > 1 else None
+        if before is None or before.kind != "word":
+            return False
+        cues = self.words.cues(before.norm)
+        return not cues or "noun" in cues
 
     def path(self) -> list[Piece]:
         """The pieces of the way through the tokens that covers most."""

@@ -21,7 +21,7 @@ from choosemethod.load_laboratory import read_laboratory
 from choosemethod.places import rules_folder
 from choosemethod.quantity import parse_number
 from choosemethod.table import Table, open_table
-from choosemethod.vle import equilibrium_of
+from choosemethod.vle import NotKnown, equilibrium_of
 
 ROWS = list(csv.DictReader(Path(__file__).with_name("published_values.csv").open(encoding="utf-8")))
 Row = dict[str, str]
@@ -83,8 +83,11 @@ def _azeotrope_mass(table: Table, row: Row) -> float:
 
 def _no_azeotrope(table: Table, row: Row) -> float:
     known = table.pair("azeotropes", row["subject"], row["other"])
-    found = equilibrium_of(table, table.substance(row["subject"]), table.substance(row["other"]))
-    return 0.0 if known is None and found.azeotrope is None else 1.0
+    try:
+        found = equilibrium_of(table, table.substance(row["subject"]), table.substance(row["other"])).azeotrope
+    except NotKnown:  # an acid that pairs up in its vapour is not reckoned: the table must then list that there is none
+        found = None if table.pair("non-azeotropes", row["subject"], row["other"]) is not None else 0.0
+    return 0.0 if known is None and found is None else 1.0
 
 
 def _layer_share(table: Table, row: Row, second: bool = False) -> float:
