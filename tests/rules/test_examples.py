@@ -200,6 +200,6 @@ def test_no_technique_that_heats_is_left_for_what_reacts_on_heating() -> None:
 
 
 def test_why_not_has_an_answer_for_every_technique_but_a_reaction() -> None:
-    """Every technique is rejected by some rule; what reagents do is left to the rules that propose a reaction."""
+    """Every technique is rejected by some rule; a reaction need not be, for the rules that propose it say what it does."""
     rejecting = [rule for rule in BOOK.stage("rejection") if rule.head == "rejects"]
-    assert set(BOOK.techniques) - _rejected_by(rejecting) == {"chemical-reaction"}
+    assert set(BOOK.techniques) - _rejected_by(rejecting) <= {"chemical-reaction"}
