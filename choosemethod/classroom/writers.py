@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict
 from itertools import islice
@@ -224,7 +225,7 @@ def write_terminal(checked: Iterable[Checked], sheet: Sheet, columns: Columns, o
             console.print(table)
         out("".join(f"{line.rstrip()}\n" for line in captured.get().splitlines()))
         first = False
-    out(summary.text + "\n")
+    out(textwrap.fill(summary.text, width, break_long_words=False, break_on_hyphens=False) + "\n")
     return summary
 
 

@@ -62,13 +62,23 @@ def _held(name: Name, table: Table) -> tuple[str, ...]:
     return tuple(part.substance for part in whole.components) or whole.made_of
 
 
-def _mention(part: Part, utterance: Utterance, table: Table, relations: Relations) -> Fact:
+def _holders(parts: Sequence[Part], table: Table) -> dict[str, set[int]]:
+    """Substance -> the places of the parts whose mixture holds it; made once, as the mentions may be thousands."""
+    found: dict[str, set[int]] = {}
+    for part in parts:
+        for id in _held(part.name, table) if part.name is not None else ():
+            found.setdefault(id, set()).add(part.place)
+    return found
+
+
+def _mention(
+    part: Part, utterance: Utterance, table: Table, relations: Relations, holders: Mapping[str, set[int]]
+) -> Fact:
     name = part.name
     substance = table.substance(name.id) if name is not None and name.kind == "substance" else None
     mixture = table.mixture(name.id) if name is not None and name.kind == "mixture" else None
     meaning = name.kind if name is not None else "described" if part.given else "class" if part.noun else ""
     held = () if name is None else _held(name, table)
-    wholes = [other.name for other in utterance.there() if other is not part and other.name is not None]
     inside = {one.form for one in mixture.components} if mixture is not None else set[str]()
     inside |= {substance.phase} if substance is not None else set()
     former = substance.values.get("peroxide_former") if substance is not None else None
@@ -104,7 +114,7 @@ def _mention(part: Part, utterance: Utterance, table: Table, relations: Relation
         "forms": tuple(sorted(inside)),
         "really": mixture.really if mixture is not None else "",
         "peroxide_former": yes_no(former is not None and former.words == ("yes",)),
-        "held_by_other": yes_no(name is not None and any(name.id in _held(other, table) for other in wholes)),
+        "held_by_other": yes_no(name is not None and bool(holders.get(name.id, set()) - {part.place})),
     }
     return Fact("mention", f"m{part.place}", _Slots(slots, _called(part, table), relations, table))
 
@@ -136,7 +146,8 @@ def facts_of(utterance: Utterance, table: Table, relations: Relations) -> dict[s
         },
     )
     parts = [part for part in utterance.parts if part.meanings or part.given or part.noun]
-    return {"utterance": [whole], "mention": [_mention(part, utterance, table, relations) for part in parts]}
+    holders = _holders(there, table)
+    return {"utterance": [whole], "mention": [_mention(part, utterance, table, relations, holders) for part in parts]}
 
 
 class _Change:

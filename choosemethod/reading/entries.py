@@ -85,8 +85,12 @@ class Assembled:
         for part, entry in made[:first]:
             if part.sentence == made[first][0].sentence:
                 entry.role = entry.role or "main"
+        formed: dict[str, Entry] = {}
+        for _, entry in made:
+            if entry.form:
+                formed.setdefault(entry.id, entry)
         for _, entry in made:  # "the sulfur from a colloidal sulfur sol": a form told of one naming holds for it
-            told = next((e for _, e in made if e.id == entry.id and e.form and e is not entry), None)
+            told = formed.get(entry.id)
             held = told is not None and told.form not in ("solid", "liquid", "gas")
             if told is not None and held and not entry.form and entry.kind == "substance":
                 entry.form, entry.state = told.form, told.state
@@ -149,6 +153,9 @@ class Assembled:
         kept: list[Part] = []
         for part in parts:
             name = part.name
+            if name is None or name.kind != "mixture":
+                kept.append(part)
+                continue
             mates = [other.name for other in parts if other.group == part.group and other.place < part.place]
             if (
                 name is not None
@@ -387,6 +394,8 @@ class Assembled:
 
     def inside(self, part: Part, entry: Entry, made: list[tuple[Part, Entry]]) -> bool:
         """Whether what is wanted is held by something beside it, and so is nothing of its own."""
+        if part.role not in WISHED and not (part.plural and entry.kind == "substance"):
+            return False
         others = [(p, other) for p, other in made if other is not entry and other.id != entry.id]
         if part.link in ("into", "to") and part.role == "wanted" and others:
             self.into = True

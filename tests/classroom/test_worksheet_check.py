@@ -341,6 +341,9 @@ def test_an_interrupted_output_leaves_no_file(tmp_path: Path, monkeypatch: pytes
 
 
 def test_a_hundred_thousand_rows_in_flat_memory(tmp_path: Path, checker: Checker) -> None:
+    """A tenth of the rows unless CHOOSEMETHOD_ROBUST is set; 9000 rows held would take more than the 2 MB allowed."""
+    share = 1 if os.environ.get("CHOOSEMETHOD_ROBUST") else 10
+
     def most(count: int) -> int:
         path = tmp_path / f"{count}.csv"
         with open(path, "w", encoding="utf-8", newline="") as file:
@@ -358,4 +361,4 @@ def test_a_hundred_thousand_rows_in_flat_memory(tmp_path: Path, checker: Checker
         return peak
 
     most(1_000)  # what is kept of the questions
-    assert most(100_000) < most(10_000) + 2_000_000
+    assert most(100_000 // share) < most(10_000 // share) + 2_000_000

