@@ -81,7 +81,8 @@ def test_every_danger_stands_on_the_ordinary_page(answers: list[Advice]) -> None
         said = " ".join(render_words(advice).split()).lower()
         for caution in advice.cautions:
             if caution.degree == "danger":
-                assert " ".join(caution.text.split()).lower()[:60] in said, caution
+                # its beginning: a level may have another word for something later in it
+                assert " ".join(caution.text.split()).lower()[:40] in said, caution
 
 
 def test_no_heading_stands_without_what_follows_it(answers: list[Advice]) -> None:
