@@ -436,7 +436,7 @@ class Checker:
         own = of_cells((asked.accept, asked.refuse, asked.points))
         own = own if any(own) else self.schemes.get(normalise(asked.mixture), own)
         schemed, share = by_scheme(asked.answer, said, plain, own, self.reader) if any(own) else (plain, None)
-        found = self._weighed(asked, schemed, judge, said, claims)
+        found = self._weighed(asked, schemed, judge, said, claims, checker.truth)
         points = awards(said, plain, found, claims, self.lexicon, asked.reason or said.reason)
         if found.verdict != schemed.verdict:
             found, share = in_so_many_words(asked.answer, found, own), None
@@ -501,7 +501,7 @@ class Checker:
         return known
 
     def _weighed(
-        self, asked: Asked, found: Judgement, judge: Judge, said: Said, claims: tuple[Claim, ...]
+        self, asked: Asked, found: Judgement, judge: Judge, said: Said, claims: tuple[Claim, ...], truth: Truth
     ) -> Judgement:
         """The judgement with what must not be done, and with what is said that is not so, taken into account."""
         facts = judge.planner.look(judge.start)
@@ -515,7 +515,6 @@ class Checker:
             if step.slugs[0] in self.book.techniques
         ]
         known = judge.composer.bench.known
-        truth = Truth(judge.composer, self.lexicon, dict(self.rules.tolerances))
         named = {
             t.id for t in tokens(asked.answer, self.lexicon, truth.named) if t.kind == "name" and self.table.has(t.id)
         }
