@@ -411,6 +411,7 @@ PRECIPITANT: Mapping[str, Slot] = {
     "undecided_count": _number("how many are undecided", "pure number"),
     "takes_wanted": _number("how many of those it brings down are asked for", "pure number"),
     "takes_unwanted": _number("how many of those it brings down have to go", "pure number"),
+    "takes_kept": _number("how many of those it brings down need not go", "pure number"),
     "gives": Slot("what falls out"),
     "gives_each": Slot("what falls out of each of those it brings down, in their order", many=True),
     "ions": _yes("what is in solution is spoken of as ions by themselves"),

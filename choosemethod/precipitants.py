@@ -90,6 +90,7 @@ class _Solution:
             "undecided_count": float(len(open)),
             "takes_wanted": float(len(asked.intersection(takes))),
             "takes_unwanted": float(len(unwanted.intersection(takes))),
+            "takes_kept": float(len(set(takes) - unwanted)),
             "gives": " and ".join(dict.fromkeys(gives)),
             "gives_each": gives,
             "ions": yes_no(all(f.slots["kind"] == "ion" for f in self.facts)),

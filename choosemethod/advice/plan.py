@@ -292,7 +292,7 @@ class Planner:
             for component in product.asked:
                 if component.substance in wish.want and (
                     # what a membrane lets through is had in solution
-                    product.part.shown or (product.part.done and not product.part.each and not product.part.state)
+                    (product.part.shown and wish.aim != "identify") or (product.part.done and not product.part.each and not product.part.state)
                 ):
                     return True
                 if (
