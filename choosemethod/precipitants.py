@@ -69,7 +69,9 @@ class _Solution:
                 return [one[1] for one in ranked[:place]]
         return []
 
-    def fact(self, reagent: str, takes: Sequence[str], leaves: Sequence[str], open: Sequence[str], at_hand: bool) -> Fact:
+    def fact(
+        self, reagent: str, takes: Sequence[str], leaves: Sequence[str], open: Sequence[str], at_hand: bool
+    ) -> Fact:
         """The fact that a reagent takes these and leaves those."""
         pure = self.known.pure(reagent)[0]
         found = {key: entry for key in self.entries if (entry := self.entry(key, reagent)) is not None}
@@ -117,7 +119,9 @@ def precipitants(live: Sequence[Fact], table: Table, known: Properties, at_hand:
         return []
     solution = _Solution(dissolved, table, known)
     out = []
-    for reagent in sorted({entry.reagent for found in solution.entries.values() for entry in found.values() if entry.yes}):
+    for reagent in sorted(
+        {entry.reagent for found in solution.entries.values() for entry in found.values() if entry.yes}
+    ):
         groups: dict[bool | None, list[str]] = {True: [], False: [], None: []}
         for fact in dissolved:
             groups[solution.taken(fact.key, reagent)].append(fact.key)

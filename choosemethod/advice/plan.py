@@ -291,8 +291,9 @@ class Planner:
         for product in outcome.products:
             for component in product.asked:
                 if component.substance in wish.want and (
+                    (product.part.shown and wish.aim != "identify")
                     # what a membrane lets through is had in solution
-                    (product.part.shown and wish.aim != "identify") or (product.part.done and not product.part.each and not product.part.state)
+                    or (product.part.done and not product.part.each and not product.part.state)
                 ):
                     return True
                 if (

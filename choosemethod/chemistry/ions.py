@@ -55,7 +55,9 @@ def charges(salt: tuple[str, int, str, int]) -> Iterator[tuple[int, int]]:
 def ions_of(formula: str) -> Iterator[tuple[str, str]]:
     """Formulas of cation and anion that a salt's formula may hold ("CuSO4": Cu+ and SO4-, then Cu2+ and SO42-)."""
     salt = counts(formula)
-    for plus, minus in charges(salt) if salt is not None else ():
+    if salt is None:
+        return
+    for plus, minus in charges(salt):
         yield f"{salt[0]}{plus if plus > 1 else ''}+", f"{salt[2]}{minus if minus > 1 else ''}-"
 
 
