@@ -30,6 +30,7 @@ from choosemethod.reading.ions import ions_in_words
 from choosemethod.reading.lattice import Piece, bare, lattice
 from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
+from choosemethod.reading.options import Label, find_options
 from choosemethod.reading.precipitates import precipitated
 from choosemethod.reading.properties import Told, read_properties
 from choosemethod.reading.roles import Part, Roles, read_roles
@@ -52,7 +53,24 @@ _LITTLE = (5e-6, 1e-4)  # m3, kg: amounts up to these are "only a little"
 
 
 def _pieces(text: str, table: Table, words: Lexicon) -> tuple[Piece, ...]:
-    return lattice(text, tokenise(text, table.formula), table, words)
+    return lattice(text, tokenise(text, table.formula, _labels(text, words)), table, words)
+
+
+def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
+    """Where the answers offered begin."""
+
+    def names_technique(part: str) -> bool:
+        return "technique" in words.cues(bare(normalise(part)))
+
+    def offers(stem: str) -> bool:
+        """Whether a stem says that it offers a choice, and of what a technique does or what is a mixture."""
+        said = normalise(stem).split()
+        runs = [" ".join(said[at : at + size]) for at in range(len(said)) for size in (1, 2, 3)]
+        return any("offered" in words.cues(run) for run in runs) and any(
+            "technique" in cues or "whole" in cues for cues in map(words.cues, runs)
+        )
+
+    return find_options(text, names_technique, offers)
 
 
 def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece, ...], list[tuple[str, str]]]:
@@ -83,7 +101,7 @@ def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece,
 
 
 def _techniques(
-    pieces: Sequence[Piece], used: Mapping[int, tuple[str, str]], limits: Limits, roles: Roles
+    whole: str, pieces: Sequence[Piece], used: Mapping[int, tuple[str, str]], limits: Limits, roles: Roles
 ) -> Techniques:
     """Techniques the question names, by what is said of them."""
     required: list[str] = []
@@ -93,9 +111,13 @@ def _techniques(
     in_options = {place for places in roles.options.values() for place in places}
     for letter, places in roles.options.items():
         inner = [pieces[place] for place in places]
-        slugs = tuple(dict.fromkeys(p.cues["technique"].split()[0] for p in inner if "technique" in p.cues))
-        text = " ".join(p.text for p in inner).strip(" .,;")
-        offered.append(Option(letter, text, slugs))
+        words = " ".join([p.norm for p in inner if p.kind != "mark"]).split()
+        named = [p for p in inner if "technique" in p.cues]
+        told = sum(len(p.norm.split()) for p in named)
+        ordinary = sum(len(p.norm.split()) for p in inner if p.has("light", "join", "by", "after", "use", "of", "with"))
+        slugs = tuple(dict.fromkeys(p.cues["technique"].split()[0] for p in named))
+        text = whole[inner[0].start : inner[-1].end].strip(" .,;?") if inner else ""
+        offered.append(Option(letter, text, slugs if 2 * told > len(words) - ordinary else ()))
     for place, piece in enumerate(pieces):
         if "technique" not in piece.cues or place in in_options or used.get(place, ("",))[0] in ("limit", "property"):
             continue
@@ -187,7 +209,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
         limits,
         whole,
         told,
-        _techniques(pieces, roles.used, limits, roles),
+        _techniques(text, pieces, roles.used, limits, roles),
         tuple(word for piece in pieces for word in piece.norm.split()),
         aim,
         purpose,
@@ -256,6 +278,7 @@ class _Assembler:
             front=self.said.whole.front,
             spots=self.said.whole.spots,
             asked=self.asked,
+            stem=self.stem(),
             mentions=mentions,
             techniques=self.said.techniques,
             scale=Scale("drop" if setting.small else "works" if self.said.whole.works else ""),
@@ -266,6 +289,14 @@ class _Assembler:
             inferred=self.said.inferred,
         )
         return replace(question, understood=tuple(self.understood(question, built)))
+
+    def stem(self) -> str:
+        """What is asked, without the answers offered."""
+        offered = [p for place, p in enumerate(self.said.pieces) if self.said.used.get(place, ("",))[0] == "option"]
+        text = self.said.text
+        for piece in reversed(offered):
+            text = f"{text[: piece.start]} {text[piece.end :]}"
+        return text
 
     def extras(self, built: Built) -> None:
         for extra in self.said.extras:

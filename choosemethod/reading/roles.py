@@ -249,7 +249,7 @@ class _Reader:
         group: Group | None = None
         option = ""
         first = next((place for place, piece in enumerate(self.pieces) if piece.kind == "option"), len(self.pieces))
-        asked = any(piece.mark == "?" or piece.has("which") for piece in self.pieces[:first])
+        asked = any(piece.mark == "?" or piece.has("which", "offered", "technique") for piece in self.pieces[:first])
         offers = asked or any("technique" in piece.cues for piece in self.pieces[first:])
         for place, piece in enumerate(self.pieces):
             if piece.kind == "option" and not offers:
@@ -258,7 +258,8 @@ class _Reader:
                 continue
             if piece.kind == "option":
                 option, group = piece.norm, None
-                self.options[option] = ()
+                if option:
+                    self.options[option] = ()
                 self.used[place] = ("option", "an answer offered")
                 continue
             if option:
