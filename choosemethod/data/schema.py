@@ -21,6 +21,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "solvents": ("rules/solvents.yaml", "choosemethod.rulebook.gather:SOLVENTS"),
     "hazard-groups": ("rules/hazard-groups.yaml", "choosemethod.rulebook.gather:HAZARD_GROUPS"),
     "inert": ("rules/inert.yaml", "choosemethod.rulebook.gather:INERT"),
+    "characters": ("rules/characters.yaml", "choosemethod.rulebook.gather:CHARACTERS"),
     "granular": ("rules/granular.yaml", "choosemethod.rulebook.gather:GRANULAR"),
     "ranking": ("rules/ranking.yaml", "choosemethod.rulebook.gather:RANKING"),
     "without": ("rules/setting/without.yaml", "choosemethod.rulebook.gather:WITHOUT"),
