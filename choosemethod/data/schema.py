@@ -25,6 +25,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "granular": ("rules/granular.yaml", "choosemethod.rulebook.gather:GRANULAR"),
     "ranking": ("rules/ranking.yaml", "choosemethod.rulebook.gather:RANKING"),
     "without": ("rules/setting/without.yaml", "choosemethod.rulebook.gather:WITHOUT"),
+    "systematic names": ("rules/reading/systematic-names.yaml", "choosemethod.reading.coined:coined_file"),
     "technique": ("rules/techniques/*.yaml", "choosemethod.rulebook.load_technique:TECHNIQUE"),
     "related": ("rules/related.yaml", "choosemethod.rulebook.gather:RELATED"),
     "interpretation": ("rules/interpretation/*.yaml", "choosemethod.rulebook.load:RULE"),
