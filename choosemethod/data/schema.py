@@ -43,6 +43,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "checks": ("substances/checks.yaml", "choosemethod.table.checks:CHECKS"),
     "defaults": ("substances/defaults.yaml", "choosemethod.table.defaults:default_file"),
     "properties": ("substances/properties.yaml", "choosemethod.table.schema:PROPERTIES"),
+    "mixture file": ("a mixture file of a user's own", "choosemethod.reading.file:question_file"),
     "substances": ("substances/*/*.yaml", "choosemethod.table.load:substance_file"),
 }
 
