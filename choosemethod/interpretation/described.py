@@ -29,17 +29,20 @@ Sign = tuple[str, ...]  # ideas that must all be said
 
 
 class Described(NamedTuple):
-    """A technique that the words point to. weight: sum of its signs; words: those that did; place: of the first, in words."""
+    """A technique that the words point to. weight: sum of its signs; words: those that did; place: of the first, in letters;
+    fits: whether words of an answer offered are among them."""
 
     technique: str
     weight: int
     words: tuple[str, ...]
     place: int
+    fits: bool = False
 
 
 class Signs(NamedTuple):
     """The compiled file: technique -> (sign, weight); idea -> its words; family word -> techniques; signs that ask for a
-    name, or for a technique; lists: plain words by what they do (several, doubting, except, none, all, mixed, pure)."""
+    name, or for a technique; lists: plain words by what they do (several, doubting, except, none, all, mixed, pure);
+    impure_with: what is taken to make a substance impure."""
 
     techniques: Mapping[str, tuple[tuple[Sign, int], ...]]
     ideas: Mapping[str, tuple[str, ...]]
@@ -47,6 +50,7 @@ class Signs(NamedTuple):
     naming: tuple[Sign, ...]
     asking: tuple[Sign, ...]
     lists: Mapping[str, tuple[str, ...]]
+    impure_with: str
 
 
 def _word(written: str) -> str:
@@ -127,6 +131,7 @@ class _Compiler:
                 for key in _LISTS
             },
             "ideas": self.ideas,
+            "impure_with": str(self.root.get("impure_with", "")),
         }
 
 
@@ -199,19 +204,28 @@ def asks_whether(text: str) -> bool:
     return any(words[:1] and words[0] in signs().lists["doubting"] for words in sentences)
 
 
-def described(text: str, among: Collection[str] = ()) -> tuple[Described, ...]:
-    """The techniques that the words of a text point to, the surest first. among: slugs that alone are weighed (the options
-    offered), none for all."""
-    known, heard = signs(), _Heard(text)
+def described(text: str, among: Collection[str] = (), own: str = "") -> tuple[Described, ...]:
+    """The techniques that the words of a text point to, the surest first.
+
+    among: slugs that alone are weighed (the options offered), none for all; own: the words of an answer offered, which
+    count where they fit something in the text, not by themselves.
+    """
+    known, heard, asked, mine = signs(), _Heard(text + own[1:]), _Heard(text), _Heard(own)
     family = next((slugs for word, slugs in known.families.items() if _places(word, text)), ())
     found: list[Described] = []
     for slug, rows in known.techniques.items():
         if among and slug not in among:
             continue
-        hits = [(match, weight) for sign, weight in rows if (match := heard.match(sign)) is not None]
+        hits, fits = [], False
+        for sign, weight in rows:
+            match = heard.match(sign)
+            if match is None or (own and mine.match(sign) and not asked.match(sign)):
+                continue
+            hits.append((match, weight))
+            fits = fits or any(mine.places(idea) for idea in sign)
         if hits:
             weight = sum(weight for _, weight in hits)
             kin = 0 if not family else 1 if slug in family else 0 if among else -1
             words = tuple(dict.fromkeys(word for (_, said), _ in hits for word in said))
-            found.append(Described(slug, weight + kin, words, min(at for (at, _), _ in hits)))
+            found.append(Described(slug, weight + kin, words, min(at for (at, _), _ in hits), fits))
     return tuple(sorted(found, key=lambda one: (-one.weight, one.place, one.technique)))

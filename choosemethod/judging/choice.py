@@ -7,13 +7,14 @@ of a technique, or what is added. Where none, or more than one, can be told from
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
-from choosemethod.advice.method import by_description, is_dangerous
+from choosemethod.advice.method import answered_by_method, by_description, is_dangerous
 from choosemethod.advice.wording import joined
 from choosemethod.interpretation.described import Described, asks_name, described, says, signs
 from choosemethod.judging.replay import Given, Judge
@@ -30,6 +31,7 @@ _FITS = {"right": 4, "acceptable": 3, "incomplete": 2, "wrong": 0, "unsafe": 0}
 _SERVES, _FIRST = 2, 5  # a technique does part of it; it is the first step of the best plan
 _ENOUGH, _SURE, _CERTAIN = 2, 3, 5  # weights of a description: nothing else answers; a name is asked for; anyhow
 _READ = 2  # so many answers at least must be understood as mixtures
+_ALIKE = 6  # letters in which a word and the name of a technique agree
 _PURE = ("", "compound", "element", "one substance")
 
 
@@ -71,13 +73,19 @@ class _Choice:
         if self.barred and not any(one.techniques for one in self.options):
             return True
         words = self.stem.split()
-        begin = next((at for at, word in enumerate(words) if word in _ASKS), len(words))
-        clause = words[begin : begin + 7]
-        for at, word in enumerate(clause):
-            if word in _RELATIVE and at > 1:
-                clause = clause[:at]
+        begin = next((at for at, word in enumerate(words) if word in _ASKS), 0)
+        clause: list[str] = []
+        for word in words[begin:]:
+            if word in _RELATIVE and len(clause) > 1:
                 break
-        return says("except", f" {' '.join(clause)} ") or says("except", f" {' '.join(words[-2:])} ")
+            clause.append(word)
+        denied = any(word == "not" and before in _AUXILIARY for before, word in itertools.pairwise(clause))
+        return denied or says("except", f" {' '.join(clause)} ") or says("except", f" {' '.join(words[-2:])} ")
+
+    @property
+    def nameless(self) -> bool:
+        """Whether the stem names no substance, so that what it says counts for more than what it is taken for."""
+        return all(ident in self.question.given for ident in self.question.mixture.substances)
 
     # ---- what an answer is judged by ------------------------------------------------------------------------------
 
@@ -106,20 +114,35 @@ class _Choice:
     # ---- techniques -------------------------------------------------------------------------------------------------
 
     def hint(self, option: OfferedOption, steps: Sequence[tuple[str, ...]]) -> Described | None:
-        """What of the stem describes an answer; of one that names no technique, with its own words."""
-        if len(steps) == 1:
-            return next(iter(described(self.stem, steps[0])), None)
-        if steps:
+        """What of the stem describes an answer; of one that names no technique, which technique the two together describe."""
+        if len(steps) > 1:
             found = [described(self.stem, step)[:1] for step in steps]
             return found[0][0]._replace(weight=sum(one[0].weight for one in found)) if all(found) else None
         own = spaced(option.text)
-        for one in described(self.stem + own[1:]):
-            if any(f" {word}" in own for word in one.words):
-                return one
-        return None
+        if steps:
+            return next((one for one in described(self.stem, steps[0]) if one.weight > 0), None)
+        alone = {one.technique: one.weight for one in described(own)}
+        told = [one for one in described(self.stem, (), own) if one.weight > 0 and (one.fits or one.technique in alone)]
+        return max(told, key=lambda one: one.weight + alone.get(one.technique, 0), default=None)
+
+    def fits_itself(self, one: _Weighed) -> int:
+        """How well the words of an answer beyond the name of its technique fit what is asked."""
+        parts = {part[:_ALIKE] for slug in one.option.techniques for part in slug.split("-")}
+        own = spaced(" ".join([word for word in spaced(one.option.text).split() if word[:_ALIKE] not in parts]))
+        return sum(told.weight for told in described(self.stem, one.option.techniques, own))
+
+    def judge(self) -> Judge | None:
+        """Judges the answers on what is there; a single substance to be made pure is taken to hold what the rules say."""
+        there = self.question.mixture.components
+        if len(there) == 1 and self.advice.status in ("needs-information", "nothing-to-separate"):
+            name = self.table.substance(there[0].substance).name
+            question = read_words(f"{name} and {signs().impure_with}", self.table)
+            said = self.question
+            self.question = replace(question, techniques=said.techniques, stem=said.stem, asked=said.asked)
+        return Judge(self.composer(self.question)) if there else None
 
     def techniques(self) -> Advice:
-        judge = Judge(self.composer(self.question)) if self.question.mixture.components else None
+        judge = self.judge()
         weighed = []
         for option in self.options:
             steps = self.means(option)
@@ -138,23 +161,30 @@ class _Choice:
             if by_words is not None:
                 return self.carried_out(by_words, weighed)
             none = next((one for one in self.question.techniques.offered if says("none", spaced(one.text))), None)
-            known = [one for one in weighed if one.fit == 0]
-            if known and len(known) == len(weighed) and self.advice.status == "answered":
+            known = [one for one in weighed if one.fit is not None]
+            if known and self.advice.status == "answered":
                 kept = _Weighed(none, None) if none is not None else None
                 return self.named_by_letter(kept, weighed)
             return self.undecided()
         best = self.by_plan(serve)
         words = by_words.hint.weight if by_words is not None and by_words.hint is not None else 0
-        enough = _SURE if asks_name(self.stem) or (by_words in serve) else _CERTAIN
+        clear = best is not None and (best.fit or 0) > _SERVES and by_words not in serve
+        free = asks_name(self.stem) or by_words in serve
+        enough = _SURE if self.nameless or (free and not clear) else _CERTAIN
         if by_words is not None and by_words is not best and words >= enough:
             best = by_words
         return self.carried_out(best, weighed) if best is not None else self.undecided()
 
     def by_words(self, weighed: Sequence[_Weighed]) -> _Weighed | None:
-        """The answer the stem describes, if it is clearly that one."""
-        told = sorted((one for one in weighed if one.hint is not None), key=lambda one: -one.hint.weight)  # type: ignore[union-attr]
-        weights = [one.hint.weight for one in told if one.hint is not None] + [0]
-        return told[0] if told and weights[0] >= _ENOUGH and weights[0] > weights[1] else None
+        """The answer the stem describes, if it is clearly that one; without a letter if several stand for the technique."""
+        told = [(one.hint.weight, one.hint.technique, one) for one in weighed if one.hint is not None]
+        most = max((weight for weight, _, _ in told), default=0)
+        best = [(slug, one) for weight, slug, one in told if weight == most]
+        if most < _ENOUGH or len({slug for slug, _ in best}) > 1:
+            return None
+        ranked = sorted((one for _, one in best), key=lambda one: -self.fits_itself(one))
+        tie = len(ranked) > 1 and self.fits_itself(ranked[0]) == self.fits_itself(ranked[1])
+        return ranked[0]._replace(option=ranked[0].option._replace(letter="", text="")) if tie else ranked[0]
 
     def by_plan(self, serve: Sequence[_Weighed]) -> _Weighed | None:
         """The answer that serves best: by its verdict, then what of the best plan it names, then what it is said to be."""
@@ -163,10 +193,11 @@ class _Choice:
         def order(one: _Weighed) -> tuple[float, ...]:
             steps = self.means(one.option)
             met = [next((at for at, slug in enumerate(plan) if slug in step), len(plan)) for step in steps]
-            return (-(one.fit or 0), -sum(at < len(plan) for at in met), -(one.hint.weight if one.hint else 0), min(met))
+            return (-(one.fit or 0), -sum(at < len(plan) for at in met), min(met), -(one.hint.weight if one.hint else 0))
 
         ranked = sorted(serve, key=order)
-        return None if len(ranked) > 1 and order(ranked[0]) == order(ranked[1]) else ranked[0]
+        tie = len(ranked) > 1 and order(ranked[0]) == order(ranked[1])
+        return None if tie and ranked[0].option.techniques != ranked[1].option.techniques else ranked[0]
 
     def carried_out(self, one: _Weighed, weighed: Sequence[_Weighed]) -> Advice:
         """The plan by way of an answer, or what is to be said of its technique where no mixture is planned for."""
@@ -175,7 +206,8 @@ class _Choice:
         if one.fit is not None and one.fit >= _SERVES:
             for advice in (self.advice, self.by_way_of(self.question, slugs)):
                 plan = iter([step.technique for step in advice.plan])
-                if all(any(slug in step for slug in plan) for step in steps):
+                own = advice is self.advice or len(advice.plan) <= len(steps) + 1  # not with a detour
+                if own and all(any(slug in step for slug in plan) for step in steps):
                     return self.named_by_letter(one, weighed, advice)
         told = one.hint if one.hint is not None else None
         names = [told.technique] if told is not None and len(steps) < 2 else list(slugs)
@@ -189,11 +221,11 @@ class _Choice:
 
     # ---- mixtures, states, principles, reagents ---------------------------------------------------------------------
 
-    def read(self, option: OfferedOption) -> tuple[Question, Advice] | None:
+    def read(self, option: OfferedOption, beside: bool = True) -> tuple[Question, Advice] | None:
         """An answer that is a mixture, with what is in the stem beside it; None if it is not understood."""
-        there = [self.table.substance(c.substance).name for c in self.question.mixture.components]
+        there = [self.table.substance(c.substance).name for c in self.question.mixture.components if beside]
         question = read_words(" and ".join([option.text, *there]), self.table)
-        if not question.mixture.components or question.unknown:
+        if question.unknown or not (question.mixture.components or question.mixture.really):
             return None
         return question, self.composer(question).answer(())
 
@@ -235,25 +267,28 @@ class _Choice:
             pure = not pure
         weighed = []
         for option in self.options:
-            found = self.read(option)
+            found = self.read(option, beside=False)
             if found is None:
                 weighed.append(_Weighed(option, None))
                 continue
             refusal = found[1].refusal
-            single = found[1].status == "nothing-to-separate" and found[0].mixture.really in _PURE
+            there, really = found[0].mixture.substances, found[0].mixture.really
+            told = bool(really) or all(self.table.has(one) and self.table.substance(one).formula for one in there)
+            single = found[1].status == "nothing-to-separate" and really in _PURE and told  # cement is no pure substance
             why = refusal.reasons[0] if refusal is not None and refusal.reasons else "It is a mixture."
             weighed.append(_Weighed(option, float(single == pure), why, advice=found[1]))
         fits = [one for one in weighed if one.fit]
-        return self.of_options(fits if len(fits) == 1 else [], weighed)
+        return self.of_options(fits if len(fits) == 1 else [], weighed) or self.undecided()
 
-    def of_options(self, fits: Sequence[_Weighed], weighed: Sequence[_Weighed]) -> Advice:
-        """The answer to the mixture that an answer names; of several that fit alike all are named."""
+    def of_options(self, fits: Sequence[_Weighed], weighed: Sequence[_Weighed]) -> Advice | None:
+        """The answer to the mixture that an answer names; of several that fit alike all are named, but not if all do."""
         if not fits or len(fits) == len(weighed):
-            return self.undecided()
+            return None
         first = fits[0]
         assert first.advice is not None
-        kept = {"asked": self.question.asked, "corrections": self.question.corrections, "asked_techniques": self.question.techniques}
-        told = self.named_by_letter(first, weighed, first.advice._replace(**kept))
+        said = self.question
+        told = first.advice._replace(asked=said.asked, corrections=said.corrections, asked_techniques=said.techniques)
+        told = self.named_by_letter(first, weighed, told)
         return told._replace(option="; ".join([one.shown for one in fits]))
 
     def principles(self, least: int) -> Advice | None:
@@ -262,7 +297,7 @@ class _Choice:
         base = {one.technique: one.weight for one in described(self.stem, meant)}
         weighed = []
         for option in self.options:
-            told = described(self.stem + spaced(option.text)[1:], meant)
+            told = described(self.stem, meant, spaced(option.text))
             gains = sorted(((one.weight - base.get(one.technique, 0), one) for one in told), key=lambda item: -item[0])
             gain, hint = gains[0] if gains else (0, None)
             weighed.append(_Weighed(option, float(gain), hint=hint))
@@ -274,7 +309,8 @@ class _Choice:
         return by_description(self.advice, [ranked[0].hint], self.book)._replace(option=ranked[0].shown)
 
     def reagents(self) -> Advice:
-        """What the plan adds, among the answers; the technique of the stem where that does not tell."""
+        """What the plan adds, among the answers; what the stem says without its answers where that does not tell."""
+        self.advice = answered_by_method(self.advice, replace(self.question, asked=self.question.stem), self.table, self.book)
         brought = {step.adds for step in self.advice.plan if step.adds}
         fits = []
         for option in self.options:
@@ -299,11 +335,11 @@ class _Choice:
             none = "None of the answers offered does it." if weighed else "Which of the answers offered it is, is not known here."
             others.insert(0, none)
         contrast = " ".join([*others] or [advice.contrast])
-        return advice._replace(option=one.shown if one is not None else "", contrast=contrast)
+        return advice._replace(option=one.shown.strip(": ") if one is not None else "", contrast=contrast)
 
     def undecided(self) -> Advice:
         """Nothing is guessed: what would decide is asked for."""
-        if self.advice.status in ("unknown", "needs-information") or self.advice.refusal is not None:
+        if self.advice.status in ("unknown", "needs-information"):
             return self.advice
         from choosemethod.advice.answer import MissingFact
 
@@ -325,12 +361,14 @@ class _Choice:
         if says("mixed", self.stem) or says("pure", self.stem):
             return self.states()
         by_words = self.by_words([_Weighed(one, None, hint=self.hint(one, [])) for one in self.options])
-        if by_words is not None and self.advice.status != "answered":
+        sure = _ENOUGH if self.advice.status != "answered" else _SURE
+        if by_words is not None and by_words.hint is not None and by_words.hint.weight >= sure:
             return self.carried_out(by_words, [])
         return self.reagents()
 
 
-_ASKS = ("which", "what", "following", "all", "one")
+_ASKS = ("which", "what", "following", "all")
+_AUXILIARY = ("is", "are", "can", "could", "do", "would", "will", "be", "was", "should")
 _RELATIVE = ("that", "which", "whose", "who", "where", "when", "but")
 
 

@@ -63,13 +63,14 @@ def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
     def names_technique(part: str) -> bool:
         return "technique" in words.cues(bare(normalise(part)))
 
-    def offers(stem: str) -> bool:
-        """Whether a stem says that it offers a choice, and of what a technique does or what is a mixture."""
+    def offers(stem: str, known: bool) -> bool:
+        """Whether a stem says that it offers a choice, and of what a technique does or what is a mixture; of known
+        techniques, whether it asks which."""
         said = normalise(stem).split()
-        runs = [" ".join(said[at : at + size]) for at in range(len(said)) for size in (1, 2, 3)]
-        return any("offered" in words.cues(run) for run in runs) and any(
-            "technique" in cues or "whole" in cues for cues in map(words.cues, runs)
-        )
+        runs = [words.cues(" ".join(said[at : at + size])) for at in range(len(said)) for size in (1, 2, 3)]
+        if known and any("offered" in cues or "which" in cues for cues in runs):
+            return True
+        return any("offered" in cues for cues in runs) and any("technique" in cues or "whole" in cues for cues in runs)
 
     return find_options(text, names_technique, offers)
 
@@ -110,15 +111,18 @@ def _techniques(
     asked: list[str] = []
     offered: list[Option] = []
     in_options = {place for places in roles.options.values() for place in places}
+    sure = 0  # answers that are mostly the names of techniques; if they are most, the others are techniques too
     for letter, places in roles.options.items():
         inner = [pieces[place] for place in places]
         words = " ".join([p.norm for p in inner if p.kind != "mark"]).split()
         named = [p for p in inner if "technique" in p.cues]
         told = sum(len(p.norm.split()) for p in named)
         ordinary = sum(len(p.norm.split()) for p in inner if p.has("light", "join", "by", "after", "use", "of", "with"))
+        sure += len(named) > 1 or (told > 0 and 2 * told >= len(words) - ordinary)
         slugs = tuple(dict.fromkeys(p.cues["technique"].split()[0] for p in named))
-        text = whole[inner[0].start : inner[-1].end].strip(" .,;?") if inner else ""
-        offered.append(Option(letter, text, slugs if 2 * told > len(words) - ordinary else ()))
+        offered.append(Option(letter, whole[inner[0].start : inner[-1].end].strip(" .,;?") if inner else "", slugs))
+    if 2 * sure < sum(bool(one.techniques) for one in offered):
+        offered = [one._replace(techniques=()) for one in offered]
     for place, piece in enumerate(pieces):
         if "technique" not in piece.cues or place in in_options or used.get(place, ("",))[0] in ("limit", "property"):
             continue

@@ -264,7 +264,7 @@ class _Reader:
                 continue
             if option:
                 self.options[option] = (*self.options[option], place)
-                self.used.setdefault(place, ("option", f"answer {option}"))
+                self.used[place] = ("option", f"answer {option}")
                 continue
             if place in self.used and self.used[place][0] != "component":
                 if self.used[place][0] in ("limit", "level"):

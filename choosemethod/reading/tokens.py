@@ -66,10 +66,10 @@ class Token(NamedTuple):
     """One word, number or mark.
 
     text: as written; norm: normalised ("" for a mark); kind: word, number, ratio, mark or option (the letter of an
-    answer offered, "" where the last of them ends); start, end: place in the text, in characters; mark: one of , ; : . ? ! ( ) + & / - > (arrow) and a
-    line break; name: the substance if it is a formula; state: s, l, g or aq if the formula carried one; joined: belongs
-    to the same written word as the token before it ("propan-2-ol"); sentence: number of the sentence, from 0; depth:
-    how many brackets it stands in.
+    answer offered, "" where the last of them ends); start, end: place in the text, in characters; mark: one of
+    , ; : . ? ! ( ) + & / - > (arrow) and a line break; name: the substance if it is a formula; state: s, l, g or aq if the
+    formula carried one; joined: belongs to the same written word as the token before it ("propan-2-ol"); sentence: number
+    of the sentence, from 0; depth: how many brackets it stands in.
     """
 
     text: str
