@@ -493,7 +493,8 @@ class Checker:
         key = (*asked.question, "other aims")
         known = self._aimless.find(key)
         if known is None:
-            question, aims = judge.composer.question, []
+            question = judge.composer.question
+            aims: list[tuple[str, ...]] = []
             if not question.wish.said and question.wish.aim == "separate":
                 whole = bool(question.mixture.named)
                 aims += [()] if whole and question.wish.want else []
