@@ -131,7 +131,8 @@ def test_same_verdicts_and_nothing_lost(
 def test_verdicts_go_back_as_columns_of_the_workbook(tmp_path: Path) -> None:
     path, marked = tmp_path / "a.xlsx", tmp_path / "marked.xlsx"
     book = openpyxl.Workbook()
-    for row in (("Mixture", "Answer", "Note"), ("sand and salt", "sieve it", "=1+1"), ("sand and iron filings", "use a magnet", "x")):
+    asked = [("sand and salt", "sieve it", "=1+1"), ("sand and iron filings", "use a magnet", "x")]
+    for row in (("Mixture", "Answer", "Note"), *asked):
         book.active.append(row)
     book.create_sheet("Names").append(["somebody"])
     book.save(path)
