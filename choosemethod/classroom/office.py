@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from choosemethod.classroom.readers import Sheet
+from choosemethod.classroom.readers import Sheet, needs
 from choosemethod.classroom.worksheet import ADDED, Checked, Columns, Marked, Summary
 from choosemethod.classroom.writers import counted_rows, marks_of, neutral, unique_headings
 from choosemethod.errors import UsageError
@@ -20,10 +20,8 @@ _AUTHOR = "choosemethod"
 
 def write_xlsx(checked: Iterable[Checked], sheet: Sheet, columns: Columns, out: Out, file: Path) -> Summary:
     """The workbook with the columns of ADDED (and marks earned) behind those of its sheet; nothing else is changed."""
-    import openpyxl
-
     summary = Summary()
-    book = openpyxl.load_workbook(file)
+    book = needs("openpyxl", "openpyxl").load_workbook(file)
     earned = ("marks earned",) if "marks" in columns.roles else ()
     head = unique_headings(sheet.headings, (*ADDED, *earned))
     first = True
@@ -49,10 +47,8 @@ def _fill(page: Any, row: int, before: int, cells: Iterable[str]) -> None:
 
 def write_docx(checked: Iterable[Checked], sheet: Sheet, columns: Columns, out: Out, file: Path) -> Summary:
     """The document with a comment at each answer; nothing else is changed."""
-    import docx
-
     summary = Summary()
-    document = docx.Document(str(file))
+    document = needs("python-docx", "docx").Document(str(file))
     if not hasattr(document, "add_comment"):
         raise UsageError("comments need python-docx 1.2 or later: pip install 'choosemethod[office]'")
     paragraphs = list(document.paragraphs)

@@ -29,7 +29,7 @@ from choosemethod.errors import ChooseMethodError, DataError, UsageError
 from choosemethod.yamltext import LARGEST as LARGEST_YAML
 from choosemethod.yamltext import Block, Items, Node, parse_yaml
 
-__all__ = ["FORMATS", "Row", "Sheet", "open_sheet"]
+__all__ = ["FORMATS", "Row", "Sheet", "needs", "open_sheet"]
 
 FORMATS = ("csv", "yaml", "json", "jsonl", "markdown", "xlsx", "docx")
 _SUFFIXES = {
@@ -696,7 +696,7 @@ def _check_prolog(source: _Source, name: str, head: bytes) -> None:
     raise source.fault(f"its part {name!r} holds no element where one should begin")
 
 
-def _needs(package: str, module: str) -> Any:
+def needs(package: str, module: str) -> Any:
     from importlib import import_module
 
     try:
@@ -718,7 +718,7 @@ def _shown_value(value: Any) -> str:
 
 def _xlsx(source: _Source) -> Sheet:
     _check_package(source)
-    openpyxl = _needs("openpyxl", "openpyxl")
+    openpyxl = needs("openpyxl", "openpyxl")
     try:
         book = openpyxl.load_workbook(source.file, read_only=True, data_only=True, keep_links=False)
     except ChooseMethodError:
@@ -787,7 +787,7 @@ def _xlsx(source: _Source) -> Sheet:
 
 def _docx(source: _Source) -> Sheet:
     _check_package(source)
-    docx = _needs("python-docx", "docx")
+    docx = needs("python-docx", "docx")
     try:
         document = docx.Document(source.file)
     except ChooseMethodError:
