@@ -441,7 +441,13 @@ class Assembled:
             return False
         means = noun.means
         for other in parts:
-            id = other.given[0] if other.given else other.name.id if other.name and other.name.kind == "substance" else ""
+            id = (
+                other.given[0]
+                if other.given
+                else other.name.id
+                if other.name and other.name.kind == "substance"
+                else ""
+            )
             if other is part or not id or id == part.name.id:
                 continue
             if other.link in ("in", "of", "from"):

@@ -153,7 +153,12 @@ class _Teller:
         if self.subject and not self.named and self.said_of(place):
             return  # "A is a white powder"
         head = self.at(place - 2)
-        if before is not None and before.mark == "(" and head is not None and head.cues.get("noun") == piece.cues["noun"]:
+        if (
+            before is not None
+            and before.mark == "("
+            and head is not None
+            and head.cues.get("noun") == piece.cues["noun"]
+        ):
             return  # "an amine (RNH2)"
         if (
             noun is None
