@@ -43,6 +43,21 @@ KINDS: dict[str, tuple[str, str]] = {
     "checks": ("substances/checks.yaml", "choosemethod.table.checks:CHECKS"),
     "defaults": ("substances/defaults.yaml", "choosemethod.table.defaults:default_file"),
     "properties": ("substances/properties.yaml", "choosemethod.table.schema:PROPERTIES"),
+    **{
+        f"classroom {name}": (f"rules/classroom/{name}.yaml", f"choosemethod.classroom.materials:{form}")
+        for name, form in {
+            "levels": "LEVELS_FILE",
+            "mixtures": "TOPICS",
+            "mistakes": "MISTAKES",
+            "orders": "ORDERS",
+            "confusions": "CONFUSIONS",
+            "questions": "QUESTIONS",
+            "numbers": "NUMBERS",
+            "sheets": "SHEETS",
+            "pictures": "PICTURES",
+        }.items()
+    },
+    "marking scheme": ("a marking scheme of a user's own", "choosemethod.judging.scheme:SCHEME"),
     "mixture file": ("a mixture file of a user's own", "choosemethod.reading.file:question_file"),
     "substances": ("substances/*/*.yaml", "choosemethod.table.load:substance_file"),
 }
