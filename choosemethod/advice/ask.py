@@ -13,6 +13,7 @@ from choosemethod.advice.compose import Composer
 from choosemethod.advice.method import answered_by_method
 from choosemethod.errors import UsageError
 from choosemethod.mixture import HIGHEST_PRESSURE, LEVELS, LOWEST_PRESSURE, Question
+from choosemethod.places import user_files
 from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.reading import given_substances, read_words
 from choosemethod.rulebook import Rulebook, open_rulebook
@@ -23,9 +24,13 @@ __all__ = ["answer", "ask", "opened"]
 _YAML = re.compile(r"^[ ]*(?:components|mixture)[ ]*:", re.M)  # what a mixture file on standard input begins with
 
 
-@lru_cache(maxsize=4)
 def opened(extra: tuple[Path, ...] = ()) -> tuple[Table, Rulebook]:
-    """The table (with further files) and the rulebook, opened once a process."""
+    """The table (with the user's own and further files) and the rulebook, opened once a process for the same files."""
+    return _opened(extra, user_files())
+
+
+@lru_cache(maxsize=4)
+def _opened(extra: tuple[Path, ...], _own: tuple[Path, ...]) -> tuple[Table, Rulebook]:
     table = open_table(extra)
     return table, open_rulebook(table)
 
@@ -47,7 +52,12 @@ def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[s
     """The answer to a question as understood."""
     given = given_substances(question)
     view = table.with_given(given) if given else table
-    return answered_by_method(Composer(view, book, question).answer(why_not), question, view, book)
+    found = Composer(view, book, question).answer(why_not)
+    if len(question.techniques.offered) > 1:
+        from choosemethod.judging.choice import chosen  # loaded only for a multiple choice
+
+        return chosen(found, question, view, book)
+    return answered_by_method(found, question, view, book)
 
 
 def slug_of(book: Rulebook, words: str) -> str:

@@ -15,6 +15,7 @@ from choosemethod.classroom.materials import materials
 from choosemethod.facts import Fact
 from choosemethod.judging.replay import Judge, Judgement
 from choosemethod.mixture import Component, Question
+from choosemethod.places import user_files
 from choosemethod.reading import given_substances, read_words
 from choosemethod.rulebook import Rulebook
 from choosemethod.rulebook.engine import Firing
@@ -231,13 +232,13 @@ class Truth:
         return found.verdict in ("right", "acceptable") and not loose
 
 
-_KEPT: dict[tuple[str, tuple[str, ...]], Truth] = {}
+_KEPT: dict[tuple[object, ...], Truth] = {}
 _MOST_KEPT = 400
 
 
 def truth_of(words: str, want: tuple[str, ...] = ()) -> Truth:
-    """What is true of a mixture in words; worked out once a process."""
-    key = (words, want)
+    """What is true of a mixture in words; worked out once a process for the same table files."""
+    key = (words, want, user_files())
     found = _KEPT.get(key)
     if found is None:
         if len(_KEPT) >= _MOST_KEPT:

@@ -42,6 +42,7 @@ EXAMPLES = sorted({(one.mixture, one.pressure) for stage in STAGES for rule in R
 LOOKS = int(os.environ.get("CHOOSEMETHOD_LOOKS", "40"))
 QUESTIONS = Path(__file__).parents[1] / "questions"
 PARTS = 8
+LEAVE_TRACES = ("powdered copper and powdered zinc", "tin and iron")  # a step of theirs leaves a trace behind
 OF_A_LOOK, OF_A_STEP = ("selection", "rejection"), ("caution",)
 
 
@@ -134,7 +135,7 @@ def _questions() -> Iterator[str]:
 def test_no_difference_over_the_looks_of_the_planner() -> None:
     """Mixtures on the way to an answer hold what steps added, traces that cling and liquids that have reacted."""
     looks = traces = 0
-    for words in _questions():
+    for words in (*LEAVE_TRACES, *_questions()):
         try:
             planner = _planner(words)
         except ChooseMethodError:

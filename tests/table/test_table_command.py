@@ -82,5 +82,7 @@ def test_every_command_takes_a_table_of_the_users_own(
         "  solubility: {water: {is: freely soluble, source: memory}}\n",
         "utf-8",
     )
+    before, *_ = said(capsys, *command)  # what was opened without the file is not what is asked with it
     code, out, err = said(capsys, *command, "--table", str(own))
     assert code == 0 and out, err
+    assert before == (3 if "gadget" in command[-1] else 0) == said(capsys, *command)[0]
