@@ -50,6 +50,7 @@ _WORDS = (
     "added-after",
     "added-skip",
     "added-verbs",
+    "relative",
     "mended",
     "told",
     "dismissing",
