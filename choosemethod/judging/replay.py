@@ -56,13 +56,14 @@ class Taken:
     """What a step of the answer was taken as.
 
     said: slug said ("" for one left unsaid); technique: slug it counts as; note: "", "counts as", "left unsaid",
-    "helper step" or "not needed"; rule: the rule that proposes it.
+    "helper step" or "not needed"; rule: the rule that proposes it; described: not named, only told by what is done.
     """
 
     said: str
     technique: str
     note: str = ""
     rule: str = ""
+    described: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,7 +282,7 @@ class Judge:
             return replace(self._reached(end, given), acted=state.acted)
         assert replay.failed is not None
         found = self._failed(given, *replay.failed)
-        if self.stands == "ask" and found.verdict == "wrong":
+        if self.stands == "ask" and found.verdict == "wrong" and not self._nothing_said():
             text = f"{found.reason} Yet more would have to be known to decide: {self._missing_text()}"
             found = replace(found, verdict="cannot tell", reason=text, missing=self._missing())
         return replace(found, acted=state.acted)
@@ -410,7 +411,8 @@ class Judge:
             look = self.planner.look(components)
             for meant in self._ways_of(look, step, alone):
                 how = note or ("counts as" if meant.proposal.technique.id != meant.slug else "")
-                taken = Taken(step.slugs[0], meant.proposal.technique.id, how, meant.proposal.firings[0].rule.id)
+                rule = meant.proposal.firings[0].rule.id
+                taken = Taken(step.slugs[0], meant.proposal.technique.id, how, rule, len(step.slugs) > 1)
                 yield self._after(state, look, components, meant, taken)
 
     def _after(self, state: _State, look: Look, acted_on: Components, meant: _Meant, taken: Taken) -> _State:
@@ -697,7 +699,7 @@ class Judge:
         left: list[tuple[Components, Plan]] = []
         said = [slug for taken in state.taken for slug in (taken.said, taken.technique)]
         # "shake with alkali" names no technique, so nothing that the name of one would cover is said with it
-        loose = {t.technique for t in state.taken if t.note in ("", "counts as") and t.said != t.technique}
+        loose = {taken.technique for taken in state.taken if taken.described}
         named = {slug for slug in said if slug not in loose}
         owed = {slug for one in loose for slug in self.rules.includes.get(one, ())}
         stuck = 0
