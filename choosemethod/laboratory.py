@@ -41,6 +41,8 @@ NUMBERS: Mapping[str, str] = {
     "basis-mass": "mass",
     "basis-solvent": "mass",
     "ice": "temperature",
+    "basis-little": "mass",
+    "much-solvent": "mass",
     "room": "temperature",
     "hot": "temperature",
     "below-decomposition": "temperature difference",

@@ -68,6 +68,9 @@ def dissolving(scene: Scene) -> None:
         if at_temperature(entry.points, room) is None:
             continue
         cold = solvent_needed(entry.points, taken, room)
+        if mass is None and cold > scene.value("much-solvent"):
+            taken = scene.value("basis-little")
+            cold = solvent_needed(entry.points, taken, room)
         hot_at = _hot(scene, entry.points, component.substance, component.host)
         hot = ""
         if hot_at is not None:

@@ -22,16 +22,26 @@ __all__ = ["page"]
 _FORETOLD = 2  # sentences of what to expect on the ordinary page
 _CARES = 3  # cautions below a danger in one place of the ordinary page
 _LONGEST = 45  # lines of 80 columns on the ordinary page of two components, but for dangers, which are never left out
-# paragraphs that are left out first, and those that are cut to their first two sentences before that
-_LEAST_MISSED = ("You will see", "Limits", "Why", "Why not something else", "What to expect", "Left over", "Take care")
-_CUT = ("Why not something else", "What to expect", "Left over")
+# how the page of two components gets its length: paragraphs, the least missed first, and how many sentences are kept of each
+_LEAST_MISSED = (
+    ("You will see", 0), ("Limits", 0), ("Why not something else", 2), ("What to expect", 1), ("Left over", 3), ("Take care", 4),
+    ("Why not something else", 0), ("Why", 0), ("What to expect", 0), ("Take care", 3), ("You need", 0), ("Left over", 2),
+    ("Take care", 2), ("Left over", 1), ("", 0), ("Take care", 1),
+)  # fmt: skip
 _WORST = 3  # dangers that stand before the plan on any page, whatever step they belong to
 _WRITE_NAMES = (
     "the usual or systematic name of each substance, such as “sand and common salt” or “propanone and water”; or what "
     "is known of it, such as “liquid A (boiling point 60 °C) and water, which mix”."
 )
 _WRITE_FACTS = "what is known, with the question, such as “powder A dissolves in water, powder B does not”."
-_COUNTED = ("caution", "line", "other plan", "other way", "technique ruled out")  # how what is left out is counted
+_COUNTED = (
+    "caution",
+    "line",
+    "other plan",
+    "other way",
+    "source",
+    "technique ruled out",
+)  # how what is left out is counted
 _VERBS = {"i", "are", "ha", "have", "doe", "do", "goe", "go", "give"}  # of one and of several, without their s
 _MOST = 4  # numbers, sources and like lists on the ordinary page
 _FORMS = {
@@ -149,9 +159,9 @@ class _Page:
             if len(advice.plan) > 1:
                 self.out += [Heading("The plan"), self.flow() if self.full else self.outline()]
             if len(advice.plan) > 1 and not self.full:
-                needed = dict.fromkeys(line for step in advice.plan for line in self.kept(step, step.apparatus))
+                needed = _each_once(line for step in advice.plan for line in self.kept(step, step.apparatus))
                 if needed:
-                    self.out.append(Para(_joined(tuple(needed)) + ".", "You need"))
+                    self.out.append(Para(_joined(needed) + ".", "You need"))
             for step in advice.plan:
                 self.step(step, own[step.number])
             self.waste()
@@ -173,18 +183,24 @@ class _Page:
 
     def shorten(self) -> None:
         """Cut and leave out paragraphs that are the least missed until the page of two components has its length."""
-        for label, cut in [*((label, True) for label in _CUT), *((label, False) for label in _LEAST_MISSED)]:
+        for label, most in _LEAST_MISSED:
             for place, block in reversed(list(enumerate(self.out))):
                 if sum(map(_height, self.out)) + 1 <= _LONGEST:
                     return
-                if not isinstance(block, Para) or block.label != label:
+                if not isinstance(block, Para) or block.label != label or not self.spared(block):
                     continue
-                first = " ".join(re.split(r"(?<=[.!?]) (?=[A-Z])", block.text)[:2])
-                self.more(1, "line")
-                if cut and first != block.text:
-                    self.out[place] = block._replace(text=first)
-                elif not cut:
+                sentences = re.split(r"(?<=[.!?]) (?=[A-Z])", block.text)
+                self.more(max(len(sentences) - most, 0), "caution" if label == "Take care" else "line")
+                if most:
+                    self.out[place] = block._replace(text=" ".join(sentences[:most]))
+                else:
                     del self.out[place]
+
+    def spared(self, block: Para) -> bool:
+        """Whether a paragraph may go: a mixture's note, not what was understood; of a plan what is needed, as its steps name it."""
+        if not block.label:
+            return bool(self.advice.note) and block.text == sentence(self.advice.note)
+        return block.label != "You need" or len(self.advice.plan) > 1
 
     def more(self, count: int, what: str) -> None:
         """Note how much of a list is left out."""
@@ -214,7 +230,8 @@ class _Page:
         rows += [(label[:1].upper() + label[1:], said) for label, said in wish.items()]
         self.out.append(Pairs(tuple(rows)))
         sentences = [f"“{written}” was read as “{read}”." for written, read in advice.corrections] + said_too
-        if advice.note and sentence(advice.note) not in sentences:
+        told = " ".join(advice.refusal.reasons).lower() if advice.refusal is not None else ""
+        if advice.note and sentence(advice.note) not in sentences and advice.note.rstrip(".").lower() not in told:
             sentences.append(sentence(advice.note))
         if sentences:
             self.out.append(Para(" ".join(sentences)))
@@ -355,7 +372,10 @@ class _Page:
             state = self.product(one._replace(name=" ", components=())).strip()
             told.setdefault(state, []).append(" + ".join(self.held(one)) or one.name)
         if told:
-            said = "; ".join(f"{listed(names)} {state}".strip() for state, names in told.items())
+            said = "; ".join(
+                "; ".join(names) + (f" ({'each ' if len(names) > 1 else ''}{state[1:]}" if state else "")
+                for state, names in told.items()
+            )
             self.out.append(Para(f"{said}.", "You get"))
         for name, worked in self.advice.retention:
             self.out.append(Para(f"{name}  ({worked})", "Retention factor"))
@@ -421,9 +441,11 @@ class _Page:
                 if step.number not in numbers:
                     numbers.append(step.number)
                 self.worse(worst, caution)
-        for short, longer in [(a, b) for a in worst.values() for b in worst.values() if _told_with(a, b)]:
-            where[longer.text] = sorted({*where[longer.text], *where.pop(short.text, ())})
-            worst.pop(short.text, None)
+        for short in list(worst.values()):
+            longer = next((other for other in worst.values() if _told_with(short, other)), None)
+            if longer is not None:
+                where[longer.text] = sorted({*where[longer.text], *where.pop(short.text)})
+                del worst[short.text]
         by_technique = {step.technique: step.number for step in reversed(advice.plan)}
         general = {text for text, numbers in where.items() if len(numbers) > 1}
         for caution in advice.cautions:
@@ -715,6 +737,17 @@ def _height(block: Block) -> int:
     if isinstance(block, Pairs):
         return sum(1 + (len(name) + len(said)) // 74 for name, said in block.rows)
     return 1 + (len(block.label) + len(block.text)) // 75 if isinstance(block, Para) else len(block.steps) * 3
+
+
+def _each_once(lines: Iterable[str]) -> tuple[str, ...]:
+    """Lists of things, without what an earlier one has already named."""
+    seen: set[str] = set()
+    out = []
+    for line in lines:
+        things = [thing for thing in line.split(", ") if thing not in seen]
+        seen.update(things)
+        out.append(", ".join(things))
+    return tuple(line for line in out if line)
 
 
 def _told_with(short: Caution, longer: Caution) -> bool:
