@@ -206,9 +206,9 @@ def _two(scene: Scene, one: Component, other: Component, plain: bool) -> None:
         source,
         note,
     )
-    verdict = _column(scene, found, side, target, first.distillate >= target, note, source)
     if found.azeotrope is not None:
         _azeotrope(scene, found, side)
+    verdict = _column(scene, found, side, target, first.distillate >= target, note, source)
     _conventions(scene, found, verdict)
     for text in found.notes:
         scene.say("model-note", note=text)
