@@ -101,7 +101,7 @@ DEMONSTRATIONS = [
             NO_CLOSED_VESSEL,
             NOT_DRY,
             ("[Hh]eat gently, never with a flame", VOGEL),
-            ("anti-bumping granules while it is cold", VOGEL),
+            ("cold flask half to two-thirds full and add two or three anti-bumping granules", VOGEL),
             EYES,
             TEACHER,
         ),
