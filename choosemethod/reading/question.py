@@ -22,6 +22,7 @@ from choosemethod.mixture import (
 from choosemethod.mixture import OfferedOption as Option
 from choosemethod.quantity import Quantity, show
 from choosemethod.reading.amounts import Whole, pressure_at, read_whole
+from choosemethod.reading.coined import Coined, coined
 from choosemethod.reading.conservation import conserved
 from choosemethod.reading.entries import assemble, elements
 from choosemethod.reading.forms import Built, Entry, build
@@ -30,6 +31,7 @@ from choosemethod.reading.ions import ions_in_words
 from choosemethod.reading.lattice import Piece, bare, lattice
 from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
+from choosemethod.reading.options import Label, find_options
 from choosemethod.reading.precipitates import precipitated
 from choosemethod.reading.properties import Told, read_properties
 from choosemethod.reading.roles import Part, Roles, read_roles
@@ -52,7 +54,25 @@ _LITTLE = (5e-6, 1e-4)  # m3, kg: amounts up to these are "only a little"
 
 
 def _pieces(text: str, table: Table, words: Lexicon) -> tuple[Piece, ...]:
-    return lattice(text, tokenise(text, table.formula), table, words)
+    return lattice(text, tokenise(text, table.formula, _labels(text, words)), table, words)
+
+
+def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
+    """Where the answers offered begin."""
+
+    def names_technique(part: str) -> bool:
+        return "technique" in words.cues(bare(normalise(part)))
+
+    def offers(stem: str, known: bool) -> bool:
+        """Whether a stem says that it offers a choice, and of what a technique does or what is a mixture; of known
+        techniques, whether it asks which."""
+        said = normalise(stem).split()
+        runs = [words.cues(" ".join(said[at : at + size])) for at in range(len(said)) for size in (1, 2, 3)]
+        if known and any("offered" in cues or "which" in cues for cues in runs):
+            return True
+        return any("offered" in cues for cues in runs) and any("technique" in cues or "whole" in cues for cues in runs)
+
+    return find_options(text, names_technique, offers)
 
 
 def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece, ...], list[tuple[str, str]]]:
@@ -83,7 +103,7 @@ def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece,
 
 
 def _techniques(
-    pieces: Sequence[Piece], used: Mapping[int, tuple[str, str]], limits: Limits, roles: Roles
+    whole: str, pieces: Sequence[Piece], used: Mapping[int, tuple[str, str]], limits: Limits, roles: Roles
 ) -> Techniques:
     """Techniques the question names, by what is said of them."""
     required: list[str] = []
@@ -91,11 +111,18 @@ def _techniques(
     asked: list[str] = []
     offered: list[Option] = []
     in_options = {place for places in roles.options.values() for place in places}
+    sure = 0  # answers that are mostly the names of techniques; if they are most, the others are techniques too
     for letter, places in roles.options.items():
         inner = [pieces[place] for place in places]
-        slugs = tuple(dict.fromkeys(p.cues["technique"].split()[0] for p in inner if "technique" in p.cues))
-        text = " ".join(p.text for p in inner).strip(" .,;")
-        offered.append(Option(letter, text, slugs))
+        words = " ".join([p.norm for p in inner if p.kind != "mark"]).split()
+        named = [p for p in inner if "technique" in p.cues]
+        told = sum(len(p.norm.split()) for p in named)
+        ordinary = sum(len(p.norm.split()) for p in inner if p.has("light", "join", "by", "after", "use", "of", "with"))
+        sure += len(named) > 1 or (told > 0 and 2 * told >= len(words) - ordinary)
+        slugs = tuple(dict.fromkeys(p.cues["technique"].split()[0] for p in named))
+        offered.append(Option(letter, whole[inner[0].start : inner[-1].end].strip(" .,;?") if inner else "", slugs))
+    if 2 * sure < sum(bool(one.techniques) for one in offered):
+        offered = [one._replace(techniques=()) for one in offered]
     for place, piece in enumerate(pieces):
         if "technique" not in piece.cues or place in in_options or used.get(place, ("",))[0] in ("limit", "property"):
             continue
@@ -187,7 +214,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
         limits,
         whole,
         told,
-        _techniques(pieces, roles.used, limits, roles),
+        _techniques(text, pieces, roles.used, limits, roles),
         tuple(word for piece in pieces for word in piece.norm.split()),
         aim,
         purpose,
@@ -204,17 +231,19 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
 class _Assembler:
     """Puts a Question together from an utterance."""
 
-    def __init__(self, said: Utterance, table: Table, words: Lexicon, want: Sequence[str], asked: str) -> None:
+    def __init__(
+        self, said: Utterance, table: Table, words: Lexicon, want: Sequence[str], asked: str, made: Coined | None = None
+    ) -> None:
         self.said = said
         self.base = table
-        self.given = {id: dict(told) for id, told in said.told.given.items()}
+        self.given = {id: dict(told) for id, told in {**(made.given if made else {}), **said.told.given}.items()}
         self.table = table.with_given(substances_of(self.given)) if self.given else table
         self.words = words
         self.want = tuple(want)
         self.asked = asked
         self.amounts: dict[str, Quantity] = {}
         self.entries: list[Entry] = []
-        self.notes: list[str] = list(said.notes)
+        self.notes: list[str] = [*(made.notes if made else ()), *said.notes]
         self.reacted = ""  # what two solutions poured together have given
         self.share_by = ""
         self.set_aside: list[str] = []
@@ -256,6 +285,7 @@ class _Assembler:
             front=self.said.whole.front,
             spots=self.said.whole.spots,
             asked=self.asked,
+            stem=self.stem(),
             mentions=mentions,
             techniques=self.said.techniques,
             scale=Scale("drop" if setting.small else "works" if self.said.whole.works else ""),
@@ -266,6 +296,14 @@ class _Assembler:
             inferred=self.said.inferred,
         )
         return replace(question, understood=tuple(self.understood(question, built)))
+
+    def stem(self) -> str:
+        """What is asked, without the answers offered."""
+        offered = [p for place, p in enumerate(self.said.pieces) if self.said.used.get(place, ("",))[0] == "option"]
+        text = self.said.text
+        for piece in reversed(offered):
+            text = f"{text[: piece.start]} {text[piece.end :]}"
+        return text
 
     def extras(self, built: Built) -> None:
         for extra in self.said.extras:
@@ -563,12 +601,28 @@ def read_words(
     from choosemethod.interpretation import interpret  # which itself builds on the stages before
 
     words = lexicon()
-    current, pieces, mends = prepared(text, table, words)
-    said = interpret(utterance_of(current, pieces, table, words), table)
-    question = _Assembler(said, table, words, want, text).question(without, pressure, level)
+
+    def read(made: Coined) -> tuple[Question, list[tuple[str, str]]]:
+        own = table.with_given(substances_of(made.given), made.aliases) if made != Coined() else table
+        current, pieces, mends = prepared(text, own, words)
+        said = interpret(utterance_of(current, pieces, own, words), own)
+        return _Assembler(said, own, words, want, text, made).question(without, pressure, level), mends
+
+    made = coined(text, table, words)
+    question, mends = read(made)
+    if made.given and not _told_apart(question, table.with_given(substances_of(question.given))):
+        question, mends = read(Coined(aliases=made.aliases))
     mends.sort(key=lambda mended: text.find(mended[0]) % (len(text) + 1))  # as in the text
     understood = tuple(f"{written!r} read as {read!r}" for written, read in mends) + question.understood
     return replace(question, corrections=tuple(mends), understood=understood)
+
+
+def _told_apart(question: Question, table: Table) -> bool:
+    """Whether what was named is of more than one acid or base character: only then does a class alone decide."""
+    found = {
+        table.substance(c.substance).values.get("acid_base") for c in question.mixture.components if c.form != "liquid"
+    }
+    return len({value.words for value in found if value is not None}) > 1
 
 
 def question_of(
