@@ -25,6 +25,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "ranking": ("rules/ranking.yaml", "choosemethod.rulebook.gather:RANKING"),
     "without": ("rules/setting/without.yaml", "choosemethod.rulebook.gather:WITHOUT"),
     "technique": ("rules/techniques/*.yaml", "choosemethod.rulebook.load_technique:TECHNIQUE"),
+    "doubt": ("rules/doubt.yaml", "choosemethod.advice.load_doubt:DOUBT"),
     "related": ("rules/related.yaml", "choosemethod.rulebook.gather:RELATED"),
     "interpretation": ("rules/interpretation/*.yaml", "choosemethod.rulebook.load:RULE"),
     "rule": ("rules/[isrc]*/*/*.yaml", "choosemethod.rulebook.load:RULE"),
