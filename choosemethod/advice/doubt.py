@@ -69,7 +69,7 @@ def _found(advice: Advice, question: Question) -> Iterator[tuple[str, Sequence[s
     kind = advice.refusal.kind if advice.refusal is not None else ""
     parts = question.mixture.substances
     yes = ("",)
-    if not (question.mixture.really and (question.mixture.named or kind == "nothing-to-separate")):
+    if not question.mixture.really or not (question.mixture.named or kind == "nothing-to-separate" or len(parts) == 1):
         yield kind, yes  # what is known of the whole is no guess
     if advice.techniques and advice.techniques[0].strength != "best":
         yield "weak-technique", yes
