@@ -85,8 +85,9 @@ def _found(advice: Advice, question: Question) -> Iterator[tuple[str, Sequence[s
     yield "limits", left.limits
     yield "nouns", left.nouns
     yield "offered", [option.text for option in question.techniques.offered]
-    if question.reagents and not any(step.adds for step in advice.plan):
-        yield "reagents", advice.reagents
+    idle = [name for name, id in zip(advice.reagents, dict.fromkeys(question.reagents), strict=False) if id not in parts]
+    if not any(step.adds for step in advice.plan):
+        yield "reagents", idle
     named = {*question.techniques.asked_about, *question.techniques.required}
     if named and not named & plan:
         yield "techniques", sorted(named)

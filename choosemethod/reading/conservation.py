@@ -21,7 +21,7 @@ _SHOWN = {
 }
 
 
-_TELLING = ("add", "react", "have", "hold", "use", "dissolve", "impure")  # verbs that say nothing of what is wanted
+_TELLING = ("add", "react", "hold", "use", "dissolve", "impure")  # verbs that say nothing of what is wanted
 _TAKEN = ("option", "property", "limit", "level", "amount")
 
 
