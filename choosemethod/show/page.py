@@ -299,8 +299,13 @@ class _Page:
                 self.out.append(Para("No substance or mixture was recognised in the question."))
             self.out.append(Para(_WRITE_NAMES, "What to write"))
         elif advice.status == "needs-information":
-            self.out.append(Para("Too little is known to decide.", mark="verdict"))
+            said = "The question was not understood well enough to be sure." if advice.doubt else "Too little is known to decide."
+            self.out.append(Para(said, mark="verdict"))
             self.missing_points()
+            if advice.doubt:
+                self.out.append(Para(sentence("; ".join(advice.doubt)), "Why it is asked"))
+            if advice.tentative:
+                self.out.append(Para(sentence(advice.tentative), "Perhaps"))
             self.out.append(Para(_WRITE_FACTS, "What to write"))
         if advice.plan:
             self.verdict()
