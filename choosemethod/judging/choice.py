@@ -18,9 +18,10 @@ from choosemethod.advice.method import answered_by_method, by_description, is_da
 from choosemethod.advice.wording import joined
 from choosemethod.interpretation.described import Described, asks_name, described, says, signs
 from choosemethod.judging.replay import Given, Judge
+from choosemethod.judging.rules import judging
 from choosemethod.mixture import NO_TECHNIQUES, OfferedOption, Question
 from choosemethod.reading import given_substances, read_words
-from choosemethod.reading.lexicon import technique_slugs
+from choosemethod.reading.lexicon import lexicon, technique_slugs
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.table.names import spaced
 from choosemethod.table.table import Table
@@ -32,6 +33,7 @@ _SERVES, _MOSTLY, _FIRST = 2, 3, 5  # it does part; it is acceptable; it is the 
 _ENOUGH, _SURE, _CERTAIN = 2, 3, 5  # weights of a description: nothing else answers; a name is asked for; anyhow
 _READ = 2  # so many answers at least must be understood as mixtures
 _ALIKE = 6  # letters in which a word and the name of a technique agree
+_VAGUE = "unspecified"  # class of what is only called something ("impurities")
 _PURE = ("", "compound", "element", "one substance")
 
 
@@ -85,7 +87,10 @@ class _Choice:
     @property
     def nameless(self) -> bool:
         """Whether the stem names no substance, so that what it says counts for more than what it is taken for."""
-        return all(ident in self.question.given for ident in self.question.mixture.substances)
+        usual = self.table.name(lexicon().assumed_liquid)
+        named = [one for one in self.question.mixture.substances if one not in self.question.given]
+        named = [one for one in named if usual is None or one != usual.id]
+        return all(_VAGUE in self.table.substance(one).classes for one in named)
 
     # ---- what an answer is judged by ------------------------------------------------------------------------------
 
@@ -125,6 +130,8 @@ class _Choice:
         if steps and (len(among) < 2 or len(own.split()) < 2):
             return next((one for one in described(self.stem, among) if one.weight > 0), None)
         alone = {one.technique: one.weight for one in described(own, among)}
+        if not steps and max(alone.values(), default=0) >= _ENOUGH:
+            among = tuple(slug for slug, weight in alone.items() if weight == max(alone.values()))
         told = [one for one in described(self.stem, among, own) if one.weight > 0]
         told = [one for one in told if steps or one.fits or one.technique in alone]
         return max(told, key=lambda one: one.weight + alone.get(one.technique, 0), default=None)
@@ -196,10 +203,12 @@ class _Choice:
     def by_plan(self, serve: Sequence[_Weighed]) -> _Weighed | None:
         """The answer that serves best: by its verdict, then what of the best plan it names, then what it is said to be."""
         plan = [step.technique for step in self.advice.plan]
+        counts_as = {same.said: same.others for same in judging().same}
 
         def order(one: _Weighed) -> tuple[float, ...]:
             steps = self.means(one.option)
-            met = [next((at for at, slug in enumerate(plan) if slug in step), len(plan)) for step in steps]
+            alike = [{*step, *(other for slug in step for other in counts_as.get(slug, ()))} for step in steps]
+            met = [next((at for at, slug in enumerate(plan) if slug in step), len(plan)) for step in alike]
             whole = max(met) < len(plan) and met == sorted(met)
             there = sum(at < len(plan) for at in met)
             words = one.hint.weight if one.hint else 0
@@ -307,9 +316,9 @@ class _Choice:
         base = {one.technique: one.weight for one in described(self.stem, meant)}
         weighed = []
         for option in self.options:
-            told = described(self.stem, meant, spaced(option.text))
-            gains = sorted(((one.weight - base.get(one.technique, 0), one) for one in told), key=lambda item: -item[0])
-            gain, hint = gains[0] if gains else (0, None)
+            told = described(self.stem + spaced(option.text)[1:], meant)
+            gains = [(one.weight - base.get(one.technique, 0), one.technique == meant[0], one) for one in told]
+            gain, _, hint = max(gains, key=lambda item: item[:2], default=(0, False, None))
             weighed.append(_Weighed(option, float(gain), hint=hint))
         ranked = sorted(weighed, key=lambda one: -(one.fit or 0))
         if not ranked[0].fit or ranked[0].fit < least or ranked[0].fit == ranked[1].fit or ranked[0].hint is None:
