@@ -605,6 +605,8 @@ class _Page:
                 self.out.append(Para(", ".join(step.rules), "Rules", "faint"))
             if step.source:
                 self.out.append(Para(step.source, "Source", "faint"))
+        if self.out[-1] == Heading(title, minor=several and not self.full):
+            self.out.pop()  # nothing is told of it
 
     def foretold(self, step: PlanStep) -> None:
         """What to expect of a step; a heading of what follows it goes with it or not at all."""
