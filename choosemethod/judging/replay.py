@@ -31,6 +31,7 @@ _DOES = (
     ("leaves", "leaves {} as before"),
     ("undecided", "does to {} what is not known here"),
 )
+_AIMS = ("asked_for", "added", "role")  # slots of a component that say what it is there for
 _LONGEST_THING = 4  # words of the name of a mixture inside a question
 _MOST_BINDINGS = 24  # ways in which a rule finds its facts that are looked at
 _RIGHT, _ACCEPTABLE, _INCOMPLETE, _WRONG = range(4)
@@ -907,8 +908,26 @@ class Judge:
                 return found(
                     "cannot tell", f"It hangs on what is not known here ({'; '.join(missing)}).", missing=missing
                 )
+        for look in looks:
+            if lost := self._gives_up(look, step):
+                return found("wrong", f"{joined(lost)} is wanted, and would be let go.")
         nearest = self.composer.why_not(slug, looks[0], [])
         return found("wrong", nearest.reason, nearest.rule)
+
+    def _gives_up(self, look: Look, step: Given) -> tuple[str, ...]:
+        """Names of what is wanted that a step would let go, if that is all that speaks against it."""
+        singles = {fact.key: fact for fact in look.facts["component"]}
+        for rule in self.book.stage("selection"):
+            if rule.says[0] not in step.slugs:
+                continue
+            find = tuple(p._replace(tests=tuple(t for t in p.tests if t.slot not in _AIMS)) for p in rule.find)
+            for roles in _bindings(rule._replace(find=find), look):
+                technique = self.book.techniques[rule.says[0]]
+                outcome = self.planner.carried_out(technique, look.components, singles, roles)
+                if outcome is not None and self.planner.gives_up_wanted(outcome):
+                    wanted = self.composer.question.wish.want
+                    return tuple(self.composer.name(one) for one in wanted if any(one == c.substance for c in look.components))
+        return ()
 
     def _missing_for(self, rules: Sequence[Rule], look: Look) -> tuple[tuple[str, ...], bool]:
         """What is not known and alone keeps one of these rules from proposing, and whether it could be known.
