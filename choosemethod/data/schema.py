@@ -27,6 +27,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "without": ("rules/setting/without.yaml", "choosemethod.rulebook.gather:WITHOUT"),
     "systematic names": ("rules/reading/systematic-names.yaml", "choosemethod.reading.coined:coined_file"),
     "technique": ("rules/techniques/*.yaml", "choosemethod.rulebook.load_technique:TECHNIQUE"),
+    "doubt": ("rules/doubt.yaml", "choosemethod.advice.load_doubt:DOUBT"),
     "related": ("rules/related.yaml", "choosemethod.rulebook.gather:RELATED"),
     "interpretation": ("rules/interpretation/*.yaml", "choosemethod.rulebook.load:RULE"),
     "rule": ("rules/[isrc]*/*/*.yaml", "choosemethod.rulebook.load:RULE"),
@@ -57,6 +58,7 @@ KINDS: dict[str, tuple[str, str]] = {
             "pictures": "PICTURES",
         }.items()
     },
+    "judging": ("rules/judging.yaml", "choosemethod.judging.rules:JUDGING"),
     "marking scheme": ("a marking scheme of a user's own", "choosemethod.judging.scheme:SCHEME"),
     "mixture file": ("a mixture file of a user's own", "choosemethod.reading.file:question_file"),
     "substances": ("substances/*/*.yaml", "choosemethod.table.load:substance_file"),

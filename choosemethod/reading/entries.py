@@ -209,11 +209,11 @@ class Assembled:
                 return [part for part in parts if part not in sources]  # "ethene made from ethanol"
         pieces = self.said.pieces
         from_it = [
-            piece.name.id
+            (piece.name.id, piece.sentence, piece.depth)
             for piece, link in itertools.pairwise(pieces)
             if piece.kind == "name" and piece.name is not None and link.kind == "cue" and link.has("from")
         ]
-        again = next((id for id in from_it if from_it.count(id) > 1), "")
+        again = next((one[0] for one in from_it if from_it.count(one) > 1), "")
         if again:
             self.one = True  # "sugar from cane and sugar from beet"
             return [part for part in parts if part.name is not None and part.name.id == again][:1]
@@ -441,11 +441,18 @@ class Assembled:
             return False
         means = noun.means
         for other in parts:
-            if other is part or other.name is None or other.name.kind != "substance" or other.name.id == part.name.id:
+            id = (
+                other.given[0]
+                if other.given
+                else other.name.id
+                if other.name and other.name.kind == "substance"
+                else ""
+            )
+            if other is part or not id or id == part.name.id:
                 continue
             if other.link in ("in", "of", "from"):
                 continue  # "the dyes in green food colouring"
-            one = self.table.substance(other.name.id)
+            one = self.table.substance(id)
             if (
                 one.kind in means.get("kinds", ())
                 or one.phase in means.get("phase", ())

@@ -249,7 +249,7 @@ class _Reader:
         group: Group | None = None
         option = ""
         first = next((place for place, piece in enumerate(self.pieces) if piece.kind == "option"), len(self.pieces))
-        asked = any(piece.mark == "?" or piece.has("which") for piece in self.pieces[:first])
+        asked = any(piece.mark == "?" or piece.has("which", "offered", "technique") for piece in self.pieces[:first])
         offers = asked or any("technique" in piece.cues for piece in self.pieces[first:])
         for place, piece in enumerate(self.pieces):
             if piece.kind == "option" and not offers:
@@ -258,12 +258,13 @@ class _Reader:
                 continue
             if piece.kind == "option":
                 option, group = piece.norm, None
-                self.options[option] = ()
+                if option:
+                    self.options[option] = ()
                 self.used[place] = ("option", "an answer offered")
                 continue
             if option:
                 self.options[option] = (*self.options[option], place)
-                self.used.setdefault(place, ("option", f"answer {option}"))
+                self.used[place] = ("option", f"answer {option}")
                 continue
             if place in self.used and self.used[place][0] != "component":
                 if self.used[place][0] in ("limit", "level"):
@@ -346,7 +347,13 @@ class _Reader:
                     self.used[place] = ("ordinary", "a word of the sentence")
                     if piece.has("at_hand"):
                         self.at_hand(clause)
+                        if self.heads_supplies(place, clause):
+                            verb, ending, link = "use", "", ""
                     continue
+            if piece.has("supplies") and place + 1 < len(self.pieces) and self.pieces[place + 1].mark == ":":
+                verb, ending, link, joined, group = "use", "", "", False, None
+                self.used[place] = ("ordinary", "heads what is there to be used")
+                continue
             if group is None:
                 group = Group(
                     len(self.groups),
@@ -407,6 +414,12 @@ class _Reader:
         first = self.pieces[place]
         opening = first.kind == "cue" and first.has("in", "for", "after") and first.text[:1].isupper()
         return opening and len(mine) == 1 and mine[0].places[0] <= place + 2
+
+    def heads_supplies(self, place: int, clause: int) -> bool:
+        """ "available: ether and alkali": what follows is there to be used, if nothing before it is."""
+        after = self.pieces[place + 1] if place + 1 < len(self.pieces) else None
+        follows = after is not None and (after.mark == ":" or after.has("be"))
+        return follows and not any(group.clause == clause and self.heads(group) for group in self.groups)
 
     def at_hand(self, clause: int) -> None:
         """ "vinegar and salt at hand": what stands before is there to be used, with what "and" joins to it."""
