@@ -52,7 +52,18 @@ class Ends:
                 rank = INCOMPLETE
         else:
             rank = INCOMPLETE if total <= best + self.case.rules.margins["detour"] else WRONG
-        return End(rank, total, state, tuple(left))
+        owing = () if sum(t.described for t in state.taken) > 1 else self._owing(state, named, loose)
+        return End(max(rank, INCOMPLETE) if owing else rank, total, state, tuple(left), owing)
+
+    def _owing(self, state: State, named: Collection[str], loose: Collection[str]) -> tuple[str, ...]:
+        """Steps of which one has to be said, for a technique that is only described (once) and gives something wanted."""
+        wanted = self.case.composer.question.wish.want
+        for _, proposal in state.acted:
+            part, steps = self.case.rules.owes.get(proposal.technique.id, ("", ()))
+            got = {c.substance for p in proposal.outcome.products if p.part.key == part for c in p.asked}
+            if got and proposal.technique.id in loose and not set(steps) & set(named) and (not wanted or got & set(wanted)):
+                return steps
+        return ()
 
     def _gets_more(self, state: State) -> bool:
         """Whether an answer recovers all that the best plan does, and something that plan lets go."""
@@ -144,6 +155,9 @@ class Ends:
         if not state.named and not end.left:
             kind = self.case.name(state.acted[-1][1].technique.id)
             return Judgement(verdict, f"The kind has to be named: {kind}. {reason}".strip(), rule, source, steps=steps)
+        if end.owing and not end.left:
+            text = f"A right beginning, but not the whole answer. Still to do: {self.case.name(end.owing[0])}. {reason}"
+            return Judgement(verdict, text.strip(), rule, source, steps=steps, left=end.owing[:1])
         needed = tuple(dict.fromkeys(s.proposal.technique.id for _, plan in end.left for s in plan.steps))
         together = self._together(end)
         if end.rank == INCOMPLETE:

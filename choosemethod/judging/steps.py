@@ -108,12 +108,13 @@ class Meant:
 
 @dataclass(slots=True)
 class End:
-    """A replay that came to the end of the answer."""
+    """A replay that came to the end of the answer. owing: steps of which one had to be said too."""
 
     rank: int
     total: float
     state: State
     left: tuple[tuple[Components, Plan], ...]
+    owing: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
