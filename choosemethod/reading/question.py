@@ -115,6 +115,8 @@ def _techniques(
     sure = 0  # answers that are mostly the names of techniques; if they are most, the others are techniques too
     for letter, places in roles.options.items():
         inner = [pieces[place] for place in places]
+        while inner and inner[-1].has("join"):
+            inner.pop()  # "sieving or", the last but one of a list
         words = " ".join([p.norm for p in inner if p.kind != "mark"]).split()
         named = [p for p in inner if "technique" in p.cues]
         told = sum(len(p.norm.split()) for p in named)
@@ -159,6 +161,9 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
     told = read_properties(pieces, used, table, words)
     used.update(told.used)
     roles = read_roles(pieces, used, told.subjects, table, words)
+    def used_at(place: int) -> tuple[str, str]:
+        return roles.used.get(place, ("", ""))
+
     flags = set()
     aim, form, purpose = "separate", "", ""
     for place, piece in enumerate(pieces):
@@ -191,7 +196,8 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
                 flags.add("reacted")
         if piece.norm.split(" ")[0] in ("react", "reacted", "reacting") and piece.kind == "cue":
             after = [one.norm for one in pieces[place + 1 :] if one.sentence == piece.sentence]
-            if {"form", "forming", "give", "giving", "make", "become"} & set(after):
+            as_property = any(because == "the liquid of a told property" for _, because in map(used_at, range(place, place + 4)))
+            if {"form", "forming", "give", "giving", "make", "become"} & set(after) and not as_property:
                 flags.add("reacted")
         if piece.norm and words.cues(piece.norm.split()[-1]).get("state") == "alloy":
             flags.add("alloy")
