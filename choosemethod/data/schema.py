@@ -58,6 +58,8 @@ KINDS: dict[str, tuple[str, str]] = {
         }.items()
     },
     "judging": ("rules/judging.yaml", "choosemethod.judging.rules:JUDGING"),
+    "statements": ("rules/classroom/statements.yaml", "choosemethod.judging.lexicon:STATEMENTS"),
+    "unsafe": ("rules/classroom/unsafe.yaml", "choosemethod.judging.lexicon:UNSAFE"),
     "marking scheme": ("a marking scheme of a user's own", "choosemethod.judging.scheme:SCHEME"),
     "mixture file": ("a mixture file of a user's own", "choosemethod.reading.file:question_file"),
     "substances": ("substances/*/*.yaml", "choosemethod.table.load:substance_file"),
