@@ -220,6 +220,8 @@ class Bench:
         slots["first_on_cooling"] = _first_on_cooling(one.slots, other.slots)
         slots["beyond_azeotrope"] = yes_no(self._beyond_azeotrope(slots, one, other))
         slots["holds"] = yes_no(one.slots["host"] == other.key)
+        character = one.slots["acid_base"]
+        slots["same_acid_base"] = yes_no(character != UNKNOWN and character == other.slots["acid_base"])
         slots["same_host"] = yes_no(bool(one.slots["host"]) and one.slots["host"] == other.slots["host"])
         for name, value in one.slots.items():
             slots[f"first_{name}"] = value
