@@ -88,7 +88,6 @@ TECHNIQUES = {
     "choosemethod/advice/forecast_heat.py": "as forecast.py",
     "choosemethod/advice/forecast_particles.py": "as forecast.py",
     "choosemethod/advice/forecast_solutions.py": "as forecast.py",
-    "choosemethod/interpretation/described.py": "what to write, in messages",
     "choosemethod/judging/scheme.py": "what to write, in messages",
     "choosemethod/laboratory.py": "as forecast.py",
     "choosemethod/calculate.py": "names of calculations, and water of crystallisation",

@@ -9,17 +9,13 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 from choosemethod.cache import stored
-from choosemethod.errors import DataError
 from choosemethod.places import rules_folder
 from choosemethod.table.names import normalise
 
-if TYPE_CHECKING:
-    from choosemethod.yamltext import Node  # the reader of YAML is loaded only to make the cache
-
-__all__ = ["Described", "Signs", "asks_name", "asks_several", "asks_whether", "asks_which", "described", "signs"]
+__all__ = ["Described", "Signs", "asks_name", "asks_several", "asks_whether", "asks_which", "described", "sign_file", "signs"]
 
 _FILE = "reading/signs.yaml"
 _HEAVIEST = 5
@@ -48,70 +44,46 @@ class Signs(NamedTuple):
     several: tuple[str, ...]
 
 
-def _lists(node: Node | None, shown: str, line: int) -> Pattern:
-    from choosemethod.yamltext import Items
+def sign_file() -> Any:
+    """The form of the file."""
+    from choosemethod.data import Listed, Plain, Record, Ref, Table, Text
 
-    good = isinstance(node, Items) and all(
-        isinstance(one, Items) and all(isinstance(w, str) for w in one) for one in node
+    def word(texts: tuple[str, ...], *_: Any) -> tuple[str, ...]:
+        return tuple(normalise(text.rstrip("*")) + "*" * text.endswith("*") for text in texts)
+
+    pattern = Listed(Listed(Text(), alone=False, make=word), alone=False, least=1, example="[[resin, zeolite], [hard*]]")
+    sign = Record(
+        "a sign",
+        {"say": pattern, "weight": Plain(whole=True, low=1, high=_HEAVIEST)},
+        make=lambda one: (one["say"], one["weight"]),
     )
-    if not good or not isinstance(node, Items) or not node:
-        raise DataError(shown, line, "a sign must be a list of lists of words", "[[resin, zeolite], [hard*, ion*]]")
-    return tuple(
-        tuple(normalise(str(w).rstrip("*")) + "*" * str(w).endswith("*") for w in one)
-        for one in node
-        if isinstance(one, Items)
+    slug = Ref("technique", mend="the slug of a file of rules/techniques")
+    patterns = Listed(pattern, alone=False)
+    words = Listed(Text(), make=lambda texts, *_: tuple(map(normalise, texts)))
+    return Record(
+        "this file",
+        {
+            "source": Text(),
+            "naming": patterns,
+            "asking": patterns,
+            "several": words,
+            "doubting": words,
+            "families": Table(Listed(slug, least=1)),
+            "signs": Table(Listed(sign, alone=False), key=slug),
+        },
+        make=lambda one: {
+            "techniques": one["signs"],
+            **{key: one[key] for key in ("families", "naming", "asking", "doubting", "several")},
+        },
     )
 
 
 def _compiled(folder: Path) -> dict[str, Any]:
-    from choosemethod.yamltext import Block, Items, read_mapping
+    from choosemethod.data import Names, read_file
 
-    shown = f"rules/{_FILE}"
-    root = read_mapping(folder / _FILE, shown)
-    known = {path.stem for path in (folder / "techniques").glob("*.yaml")}
-    techniques: dict[str, list[tuple[Pattern, int]]] = {}
-    block = root.get("signs")
-    if not isinstance(block, Block):
-        raise DataError(
-            shown, root.at("signs"), "signs must hold technique: list of signs", "signs: {filtration: [...]}"
-        )
-    for slug, rows in block.items():
-        line = block.at(slug)
-        if slug not in known:
-            raise DataError(shown, line, f"{slug!r} is no technique", "the slug of a file of rules/techniques")
-        if not isinstance(rows, Items):
-            raise DataError(
-                shown, line, f"the signs of {slug} must be a list", f"{slug}: [{{say: [[...]], weight: 2}}]"
-            )
-        for row in rows:
-            weight = str(row.get("weight", "")) if isinstance(row, Block) else ""
-            if not isinstance(row, Block) or not weight.isdigit() or not 1 <= int(weight) <= _HEAVIEST:
-                raise DataError(shown, line, "a sign says words and a weight of 1 to 5", "{say: [[resin]], weight: 3}")
-            techniques.setdefault(slug, []).append((_lists(row.get("say"), shown, line), int(weight)))
-    families: dict[str, tuple[str, ...]] = {}
-    kin = root.get("families")
-    for word, slugs in kin.items() if isinstance(kin, Block) else ():
-        listed = tuple(str(slug) for slug in slugs) if isinstance(slugs, Items) else ()
-        if not listed or not set(listed) <= known:
-            raise DataError(
-                shown, root.at("families"), f"the family {word} must list techniques", f"{word}: [filtration]"
-            )
-        families[word] = listed
-    naming = root.get("naming")
-    patterns = tuple(_lists(one, shown, root.at("naming")) for one in naming) if isinstance(naming, Items) else ()
-    asking = root.get("asking")
-    which = tuple(_lists(one, shown, root.at("asking")) for one in asking) if isinstance(asking, Items) else ()
-    words = {
-        key: tuple(normalise(str(word)) for word in node) if isinstance(node := root.get(key), Items) else ()
-        for key in ("doubting", "several")
-    }
-    return {
-        "techniques": {slug: tuple(rows) for slug, rows in techniques.items()},
-        "families": families,
-        "naming": patterns,
-        "asking": which,
-        **words,
-    }
+    known = {"technique": Names({path.stem for path in (folder / "techniques").glob("*.yaml")})}
+    found: dict[str, Any] = read_file(folder / _FILE, sign_file(), f"rules/{_FILE}", known)
+    return found
 
 
 @cache
