@@ -246,7 +246,7 @@ class Question:
     given: substances described in the question itself, id -> property name -> value text ("60 °C"), for unnamed ones.
     understood: sentences saying what was understood; corrections: (written, read as) pairs of mended spellings.
     unknown: words that look like names and are not known, with up to three suggestions each.
-    tried: technique slugs the asker names ("by distillation"); asked: the text as it came.
+    tried: technique slugs the asker names ("by distillation"); asked: the text as it came; stem: it without answers offered.
     mentions: every name, number, negation and noun with its role; techniques: those the question names, by what is said
     of them; scale: how much is worked with; reagents: ids of substances at hand that are no part of the mixture;
     not_used: words that played no part; readings: other ways to read it that lead to another answer;
@@ -266,6 +266,7 @@ class Question:
     front: float | None = None  # chromatography: distance of the solvent front, m
     spots: tuple[float, ...] = ()  # chromatography: distances of the spots, m
     asked: str = ""
+    stem: str = ""
     mentions: tuple[Mention, ...] = ()
     techniques: Techniques = NO_TECHNIQUES
     scale: Scale = NO_SCALE

@@ -52,7 +52,12 @@ def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[s
     """The answer to a question as understood."""
     given = given_substances(question)
     view = table.with_given(given) if given else table
-    return answered_by_method(Composer(view, book, question).answer(why_not), question, view, book)
+    found = Composer(view, book, question).answer(why_not)
+    if len(question.techniques.offered) > 1:
+        from choosemethod.judging.choice import chosen  # loaded only for a multiple choice
+
+        return chosen(found, question, view, book)
+    return answered_by_method(found, question, view, book)
 
 
 def slug_of(book: Rulebook, words: str) -> str:

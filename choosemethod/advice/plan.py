@@ -291,8 +291,9 @@ class Planner:
         for product in outcome.products:
             for component in product.asked:
                 if component.substance in wish.want and (
+                    (product.part.shown and wish.aim != "identify")
                     # what a membrane lets through is had in solution
-                    product.part.shown or (product.part.done and not product.part.each and not product.part.state)
+                    or (product.part.done and not product.part.each and not product.part.state)
                 ):
                     return True
                 if (
@@ -373,7 +374,9 @@ class Planner:
         if not asked:
             return True
         present = {c.substance for c in asked}
-        others = [c for c in components if c.added and not c.trace]
+        ions = all(self._is_ion(c) for c in asked if c.form != "liquid")
+        # what a reagent leaves in the solution of an ion only stands for its ions of the other charge
+        others = [c for c in components if c.added and not c.trace and not (ions and c.reacted)]
         if wish.remove and not wish.want:
             lesser = {c.substance for c in asked if c.role == "impurity"}  # goes out with what is to be removed
             return not (present & set(wish.remove)) or present <= lesser.union(wish.remove)
@@ -399,7 +402,10 @@ class Planner:
             return len(hosts) == 1 and len(guests) == 1 and not others and self._stays_in_its_liquid(guests[0])
         if others:
             return False
-        return all(c.form in _SEPARATE_FORMS and not c.reacted for c in asked)
+        return all(c.form in _SEPARATE_FORMS and (ions or not c.reacted) for c in asked)
+
+    def _is_ion(self, component: Component) -> bool:
+        return self.bench.table.substance(component.substance).kind == "ion"
 
     def _stays_in_its_liquid(self, component: Component) -> bool:
         """Whether a component is a product while still in its liquid: a sol, or a large molecule in solution."""
@@ -407,7 +413,8 @@ class Planner:
         classes = self.bench.table.substance(component.substance).classes
         if component.trace or any(word in self.bench.limits.dirt for word in classes):
             return False
-        return component.form == "colloidal" or (component.form == "dissolved" and slots["molecule_size"] == "large")
+        stays = slots["molecule_size"] == "large" or self._is_ion(component)
+        return component.form == "colloidal" or (component.form == "dissolved" and stays)
 
     def solve(
         self, components: tuple[Component, ...], depth: int = 0, path: frozenset[tuple[Component, ...]] = frozenset()

@@ -70,7 +70,7 @@ KINDS: dict[str, tuple[str, str]] = {
             "roles": "ROLES",
         }.items()
     },
-    "signs": ("rules/reading/signs.yaml", "choosemethod.interpretation.described:sign_file"),
+    "signs": ("rules/reading/signs.yaml", "choosemethod.interpretation.load_signs:SIGNS"),
     "judging": ("rules/judging.yaml", "choosemethod.judging.rules:JUDGING"),
     "statements": ("rules/classroom/statements.yaml", "choosemethod.judging.lexicon:STATEMENTS"),
     "unsafe": ("rules/classroom/unsafe.yaml", "choosemethod.judging.lexicon:UNSAFE"),

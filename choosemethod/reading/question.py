@@ -31,6 +31,7 @@ from choosemethod.reading.ions import ions_in_words
 from choosemethod.reading.lattice import Piece, bare, lattice
 from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
+from choosemethod.reading.options import Label, find_options
 from choosemethod.reading.precipitates import precipitated
 from choosemethod.reading.properties import Told, read_properties
 from choosemethod.reading.roles import Part, Roles, read_roles
@@ -53,7 +54,25 @@ _LITTLE = (5e-6, 1e-4)  # m3, kg: amounts up to these are "only a little"
 
 
 def _pieces(text: str, table: Table, words: Lexicon) -> tuple[Piece, ...]:
-    return lattice(text, tokenise(text, table.formula), table, words)
+    return lattice(text, tokenise(text, table.formula, _labels(text, words)), table, words)
+
+
+def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
+    """Where the answers offered begin."""
+
+    def names_technique(part: str) -> bool:
+        return "technique" in words.cues(bare(normalise(part)))
+
+    def offers(stem: str, known: bool) -> bool:
+        """Whether a stem says that it offers a choice, and of what a technique does or what is a mixture; of known
+        techniques, whether it asks which."""
+        said = normalise(stem).split()
+        runs = [words.cues(" ".join(said[at : at + size])) for at in range(len(said)) for size in (1, 2, 3)]
+        if known and any("offered" in cues or "which" in cues for cues in runs):
+            return True
+        return any("offered" in cues for cues in runs) and any("technique" in cues or "whole" in cues for cues in runs)
+
+    return find_options(text, names_technique, offers)
 
 
 def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece, ...], list[tuple[str, str]]]:
@@ -84,7 +103,7 @@ def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece,
 
 
 def _techniques(
-    pieces: Sequence[Piece], used: Mapping[int, tuple[str, str]], limits: Limits, roles: Roles
+    whole: str, pieces: Sequence[Piece], used: Mapping[int, tuple[str, str]], limits: Limits, roles: Roles
 ) -> Techniques:
     """Techniques the question names, by what is said of them."""
     required: list[str] = []
@@ -92,11 +111,18 @@ def _techniques(
     asked: list[str] = []
     offered: list[Option] = []
     in_options = {place for places in roles.options.values() for place in places}
+    sure = 0  # answers that are mostly the names of techniques; if they are most, the others are techniques too
     for letter, places in roles.options.items():
         inner = [pieces[place] for place in places]
-        slugs = tuple(dict.fromkeys(p.cues["technique"].split()[0] for p in inner if "technique" in p.cues))
-        text = " ".join(p.text for p in inner).strip(" .,;")
-        offered.append(Option(letter, text, slugs))
+        words = " ".join([p.norm for p in inner if p.kind != "mark"]).split()
+        named = [p for p in inner if "technique" in p.cues]
+        told = sum(len(p.norm.split()) for p in named)
+        ordinary = sum(len(p.norm.split()) for p in inner if p.has("light", "join", "by", "after", "use", "of", "with"))
+        sure += len(named) > 1 or (told > 0 and 2 * told >= len(words) - ordinary)
+        slugs = tuple(dict.fromkeys(p.cues["technique"].split()[0] for p in named))
+        offered.append(Option(letter, whole[inner[0].start : inner[-1].end].strip(" .,;?") if inner else "", slugs))
+    if 2 * sure < sum(bool(one.techniques) for one in offered):
+        offered = [one._replace(techniques=()) for one in offered]
     for place, piece in enumerate(pieces):
         if "technique" not in piece.cues or place in in_options or used.get(place, ("",))[0] in ("limit", "property"):
             continue
@@ -188,7 +214,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
         limits,
         whole,
         told,
-        _techniques(pieces, roles.used, limits, roles),
+        _techniques(text, pieces, roles.used, limits, roles),
         tuple(word for piece in pieces for word in piece.norm.split()),
         aim,
         purpose,
@@ -259,6 +285,7 @@ class _Assembler:
             front=self.said.whole.front,
             spots=self.said.whole.spots,
             asked=self.asked,
+            stem=self.stem(),
             mentions=mentions,
             techniques=self.said.techniques,
             scale=Scale("drop" if setting.small else "works" if self.said.whole.works else ""),
@@ -269,6 +296,14 @@ class _Assembler:
             inferred=self.said.inferred,
         )
         return replace(question, understood=tuple(self.understood(question, built)))
+
+    def stem(self) -> str:
+        """What is asked, without the answers offered."""
+        offered = [p for place, p in enumerate(self.said.pieces) if self.said.used.get(place, ("",))[0] == "option"]
+        text = self.said.text
+        for piece in reversed(offered):
+            text = f"{text[: piece.start]} {text[piece.end :]}"
+        return text
 
     def extras(self, built: Built) -> None:
         for extra in self.said.extras:

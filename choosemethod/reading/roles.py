@@ -249,7 +249,7 @@ class _Reader:
         group: Group | None = None
         option = ""
         first = next((place for place, piece in enumerate(self.pieces) if piece.kind == "option"), len(self.pieces))
-        asked = any(piece.mark == "?" or piece.has("which") for piece in self.pieces[:first])
+        asked = any(piece.mark == "?" or piece.has("which", "offered", "technique") for piece in self.pieces[:first])
         offers = asked or any("technique" in piece.cues for piece in self.pieces[first:])
         for place, piece in enumerate(self.pieces):
             if piece.kind == "option" and not offers:
@@ -258,12 +258,13 @@ class _Reader:
                 continue
             if piece.kind == "option":
                 option, group = piece.norm, None
-                self.options[option] = ()
+                if option:
+                    self.options[option] = ()
                 self.used[place] = ("option", "an answer offered")
                 continue
             if option:
                 self.options[option] = (*self.options[option], place)
-                self.used.setdefault(place, ("option", f"answer {option}"))
+                self.used[place] = ("option", f"answer {option}")
                 continue
             if place in self.used and self.used[place][0] != "component":
                 if self.used[place][0] in ("limit", "level"):
