@@ -10,6 +10,7 @@ from pathlib import Path
 
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
+from choosemethod.advice.doubt import doubted
 from choosemethod.advice.method import answered_by_method
 from choosemethod.errors import UsageError
 from choosemethod.mixture import HIGHEST_PRESSURE, LEVELS, LOWEST_PRESSURE, Question
@@ -56,8 +57,9 @@ def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[s
     if len(question.techniques.offered) > 1:
         from choosemethod.judging.choice import chosen  # loaded only for a multiple choice
 
-        return chosen(found, question, view, book)
-    return answered_by_method(found, question, view, book)
+        found = chosen(found, question, view, book)
+        return found if found.option else doubted(found, question)
+    return doubted(answered_by_method(found, question, view, book), question)
 
 
 def slug_of(book: Rulebook, words: str) -> str:

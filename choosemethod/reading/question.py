@@ -18,12 +18,13 @@ from choosemethod.mixture import (
     Scale,
     Setting,
     Techniques,
+    Wish,
 )  # fmt: skip
 from choosemethod.mixture import OfferedOption as Option
 from choosemethod.quantity import Quantity, show
 from choosemethod.reading.amounts import Whole, pressure_at, read_whole
 from choosemethod.reading.coined import Coined, coined
-from choosemethod.reading.conservation import conserved
+from choosemethod.reading.conservation import conserved, left_over
 from choosemethod.reading.entries import assemble, elements
 from choosemethod.reading.forms import Built, Entry, build
 from choosemethod.reading.given import substances_of
@@ -294,6 +295,7 @@ class _Assembler:
             ),
             not_used=unused,
             inferred=self.said.inferred,
+            left=left_over(self.said, unused, lambda part: self.there(part, mixture, wish)),
         )
         return replace(question, understood=tuple(self.understood(question, built)))
 
@@ -486,6 +488,17 @@ class _Assembler:
         if "purify" in self.said.flags and len({entry.id for entry in self.entries}) == 1:
             found.append("what the impurities are")
         return found
+
+    def there(self, part: Part, mixture: Mixture, wish: Wish) -> bool:
+        """Whether what a part names, or points back to, is in the mixture or the wish; what holds others is no part."""
+        held = {*mixture.substances, *wish.want, *wish.remove}
+        name = part.name
+        if name is None:
+            return not part.noun or (part.role not in ("source", "host") and self.means_a_part(part))
+        if name.kind == "substance":
+            return name.id in held
+        whole = self.table.mixture(name.id)
+        return name.id == mixture.named or not held.isdisjoint((*whole.made_of, *[one.substance for one in whole.components]))
 
     def means_a_part(self, part: Part) -> bool:
         """Whether a class noun points back to what is there."""
