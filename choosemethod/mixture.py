@@ -283,7 +283,7 @@ class Question:
     unknown: tuple[tuple[str, tuple[str, ...]], ...] = ()
     missing: tuple[str, ...] = ()  # what would have to be known: "the boiling point of compound X"
     tried: tuple[str, ...] = ()
-    amounts: dict[str, Quantity] = field(default_factory=dict)
+    amounts: dict[str, Quantity] = field(default_factory=dict)  # as stated, by id of the component
     front: float | None = None  # chromatography: distance of the solvent front, m
     spots: tuple[float, ...] = ()  # chromatography: distances of the spots, m
     asked: str = ""
