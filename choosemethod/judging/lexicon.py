@@ -160,13 +160,14 @@ _ACT = Record(
         "denied?": Flag(),
         "verb?": Flag(),
         "noun?": Flag(),
+        "state?": Flag(),
     },
     make=lambda one: UnsafeAct(
         one.what,
         one["all"],
         frozenset(one["unless"]),
         *one.pick("heats", "boils", "any", "danger", "because", "verdict", "denied"),
-        *[sort for sort in ("verb", "noun") if one[sort]][:1],
+        *[sort for sort in ("verb", "noun", "state") if one[sort]][:1],
     ),
 )
 UNSAFE = Record(

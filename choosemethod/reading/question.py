@@ -616,7 +616,7 @@ def read_words(
     words = lexicon()
 
     def read(made: Coined) -> tuple[Question, list[tuple[str, str]]]:
-        own = table.with_given(substances_of(made.given), made.aliases) if made != Coined() else table
+        own = table.with_given(substances_of(made.given), made.aliases) if made.given or made.aliases else table
         current, pieces, mends = prepared(text, own, words)
         said = interpret(utterance_of(current, pieces, own, words), own)
         return _Assembler(said, own, words, want, text, made).question(without, pressure, level), mends
