@@ -7,7 +7,7 @@ All functions take a text as `choosemethod.table.names.spaced` gives it.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -16,7 +16,9 @@ from choosemethod.cache import stored
 from choosemethod.places import rules_folder
 from choosemethod.table.names import normalise
 
-__all__ = ["Described", "Signs", "asks_name", "asks_several", "asks_whether", "asks_which", "described", "says", "signs"]
+__all__ = [
+    "Described", "Signs", "asks_how", "asks_name", "asks_several", "asks_whether", "asks_which", "described", "says", "signs",
+]  # fmt: skip
 
 _FILE = "reading/signs.yaml"
 Sign = tuple[str, ...]  # ideas that must all be said
@@ -35,7 +37,7 @@ class Described(NamedTuple):
 
 class Signs(NamedTuple):
     """The compiled file: technique -> (sign, weight); idea -> its words; family word -> techniques; signs that ask for a
-    name, or for a technique; lists: plain words by what they do (several, doubting, except, none, all, mixed, pure);
+    name, for a technique, or how; lists: plain words by what they do (several, doubting, except, none, all, mixed, pure);
     impure_with: what is taken to make a substance impure."""
 
     techniques: Mapping[str, tuple[tuple[Sign, int], ...]]
@@ -43,6 +45,7 @@ class Signs(NamedTuple):
     families: Mapping[str, tuple[str, ...]]
     naming: tuple[Sign, ...]
     asking: tuple[Sign, ...]
+    wondering: tuple[Sign, ...]
     lists: Mapping[str, tuple[str, ...]]
     impure_with: str
 
@@ -94,16 +97,24 @@ class _Heard:
         return min(found), tuple(found.values())
 
 
+def _asks(ways: Sequence[Sign], text: str) -> bool:
+    heard = _Heard(text)
+    return any(heard.match(sign) is not None for sign in ways)
+
+
 def asks_name(text: str) -> bool:
     """Whether a question asks what a described process is called, or what a thing is used for."""
-    heard = _Heard(text)
-    return any(heard.match(sign) is not None for sign in signs().naming)
+    return _asks(signs().naming, text)
 
 
 def asks_which(text: str) -> bool:
     """Whether a question asks for a technique."""
-    heard = _Heard(text)
-    return any(heard.match(sign) is not None for sign in signs().asking)
+    return _asks(signs().asking, text)
+
+
+def asks_how(text: str) -> bool:
+    """Whether a question asks how something is done."""
+    return _asks(signs().wondering, text)
 
 
 def says(what: str, text: str) -> bool:

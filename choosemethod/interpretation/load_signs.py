@@ -10,6 +10,7 @@ from choosemethod.table.names import normalise
 
 __all__ = ["SIGNS", "compile_signs"]
 
+_ASKING = ("naming", "asking", "wondering")
 _LISTS = ("several", "doubting", "except", "none", "all", "mixed", "pure")
 
 
@@ -30,13 +31,12 @@ class _Sign(Text):
 
 
 def _made(one: Entry) -> dict[str, Any]:
-    signs = [*one["naming"], *one["asking"], *(sign for held in one["signs"].values() for sign in held)]
+    signs = [*(sign for key in _ASKING for sign in one[key]), *(sign for held in one["signs"].values() for sign in held)]
     alone = {part: (_word(part),) for sign in signs for part in sign}
     return {
         "techniques": {slug: tuple(held.items()) for slug, held in one["signs"].items()},
         "families": one["families"],
-        "naming": one["naming"],
-        "asking": one["asking"],
+        **{key: one[key] for key in _ASKING},
         "lists": {key: one[key] if key == "several" else tuple(map(normalise, one[key])) for key in _LISTS},
         "ideas": alone | {key: tuple(map(_word, words)) for key, words in one["ideas"].items()},
         "impure_with": one["impure_with"],
@@ -51,8 +51,7 @@ SIGNS = Record(
     "this file",
     {
         "source": Text(),
-        "naming": _SIGNS,
-        "asking": _SIGNS,
+        **dict.fromkeys(_ASKING, _SIGNS),
         **dict.fromkeys(_LISTS, _WORDS),
         "impure_with": Text(),
         "families": Table(Listed(_SLUG, alone=False, least=1)),
