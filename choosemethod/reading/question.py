@@ -161,6 +161,9 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
     told = read_properties(pieces, used, table, words)
     used.update(told.used)
     roles = read_roles(pieces, used, told.subjects, table, words)
+    def used_at(place: int) -> tuple[str, str]:
+        return roles.used.get(place, ("", ""))
+
     flags = set()
     aim, form, purpose = "separate", "", ""
     for place, piece in enumerate(pieces):
@@ -193,7 +196,8 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
                 flags.add("reacted")
         if piece.norm.split(" ")[0] in ("react", "reacted", "reacting") and piece.kind == "cue":
             after = [one.norm for one in pieces[place + 1 :] if one.sentence == piece.sentence]
-            if {"form", "forming", "give", "giving", "make", "become"} & set(after):
+            as_property = any(because == "the liquid of a told property" for _, because in map(used_at, range(place, place + 4)))
+            if {"form", "forming", "give", "giving", "make", "become"} & set(after) and not as_property:
                 flags.add("reacted")
         if piece.norm and words.cues(piece.norm.split()[-1]).get("state") == "alloy":
             flags.add("alloy")
