@@ -142,12 +142,14 @@ class _Limiter:
             self.pieces[other].cues.get("verb") in ("use", "add") for other in range(negation, place)
         )
 
-    def gone(self, place: int) -> bool:
-        """ "the centrifuge and the pump are broken": things before the word."""
+    def gone(self, place: int, named: bool = False) -> bool:
+        """ "the centrifuge and the pump are broken": things before the word; named: substances too."""
         start, found = place - 1, []
         while start >= 0:
             piece = self.pieces[start]
-            if "thing" in piece.cues and start not in self.used:
+            able = "thing" in piece.cues or "technique" in piece.cues or "limit_key" in piece.cues
+            able = able or (named and piece.kind == "name")
+            if able and piece.cues.get("ending") != "ed" and start not in self.used:
                 found.append(start)
             elif not (piece.has("light", "join", "be", "whole", "only", "verb") or piece.mark == ","):
                 break
@@ -157,6 +159,18 @@ class _Limiter:
         if found:
             self.use([*range(found[-1], place + 1)], f"before {self.pieces[place].text!r}")
         return bool(found)
+
+    def forbidden(self, place: int) -> bool:
+        """ "a sieve is not available", "filtration must not be used": things before a negation that says they are barred."""
+        for other in self.clause(place + 1)[:3]:
+            piece = self.pieces[other]
+            if piece.has("at_hand") or (piece.cues.get("verb") == "use" and piece.cues.get("ending") == "ed"):
+                after = self.pieces[other + 1] if other + 1 < len(self.pieces) else None
+                ends = after is None or bool(after.mark) or after.kind in ("cue", "word")
+                return ends and self.gone(place, named=True)
+            if not piece.has("light", "be"):
+                return False
+        return False
 
     def only(self, place: int) -> None:
         """ "only water": what follows from naming the only thing there is."""
@@ -180,7 +194,8 @@ class _Limiter:
             elif piece.kind != "name" and piece.has("gone") and self.gone(place):
                 continue
             elif piece.kind != "name" and piece.has("negation", "without", "lost"):
-                self.denied(place)
+                if not self.forbidden(place):
+                    self.denied(place)
             elif piece.has("only") and piece.kind == "cue":
                 self.only(place)
             elif piece.has("than") and piece.kind == "cue":

@@ -498,7 +498,8 @@ class _Assembler:
         if name.kind == "substance":
             return name.id in held
         whole = self.table.mixture(name.id)
-        return name.id == mixture.named or not held.isdisjoint((*whole.made_of, *[one.substance for one in whole.components]))
+        inside = {*whole.made_of, *[one.substance for one in whole.components]}
+        return name.id in {mixture.named, *held} or bool(held & inside)
 
     def means_a_part(self, part: Part) -> bool:
         """Whether a class noun points back to what is there."""
