@@ -132,6 +132,7 @@ class TechniqueReader:
         self.told = frozenset(words.lower() for words in self.rules.words["told"])
         self.half = frozenset(words.lower() for words in self.rules.words["halfway"])
         self.tellers = self._phrase_set("tellers")
+        self.relative = frozenset(words.lower() for words in self.rules.words["relative"])
         self.half_amounts = self._phrase_set("half")
         self.classes = {
             f"*{key}": frozenset(normalise(phrase) for phrase in phrases) for key, phrases in rules.added.items()
@@ -257,7 +258,8 @@ class TechniqueReader:
         while end < len(words) and not (words[end].mark and words[end].mark in _STRONG):
             end += 1
         some = next((at for at in range(last.first, end) if self._find(words, at, self.half_amounts)), -1)
-        begun = (len(steps) == 1 and last.phrase in self.half) or (
+        bare = all(hit.phrase in self.half or self._told(words, hit) for hit in steps)
+        begun = (bare and len({hit.value for hit in steps}) == 1 and any(hit.phrase in self.half for hit in steps)) or (
             last.kind == "general" and last.value == self.adding_word
         )
         if some < 0 and not begun:
@@ -383,7 +385,7 @@ class TechniqueReader:
         place = hit.last + 1
         if inside[-1] in self.added_after:
             place -= 1
-        while place < len(words) and not words[place].mark:
+        while place < len(words) and not words[place].mark and words[place].norm not in self.relative:
             length = self._find(words, place, self.phrases)
             if length and words[place].norm not in self.added_after:
                 kind, _ = self.phrases[" ".join(w.norm for w in words[place : place + length])]
@@ -473,6 +475,8 @@ class TechniqueReader:
                 before = places[-1][0]
                 more = given if set(given.slugs) <= {*before.kinds, *before.slugs} else before
                 places[-1] = [replace(more, adds=tuple(dict.fromkeys((*before.adds, *given.adds))))]
+            elif places and previous is not None and self._is_what_is_added(previous, hit, between):
+                places[-1] = [given]
             elif previous is not None and self._goes_before(words, hits, previous, hit):
                 places.insert(len(places) - 1, [given])
             else:
@@ -485,6 +489,11 @@ class TechniqueReader:
                 one = [(*steps, given) for steps in one for given in alternatives][:8]
             out += [steps for steps in one if steps]
         return tuple(dict.fromkeys(out))[:8]
+
+    def _is_what_is_added(self, previous: _Hit, hit: _Hit, between: Sequence[_Word]) -> bool:
+        """Whether a technique is named by what the verb before it adds ("add a drying agent")."""
+        adding = previous.kind == "general" and self.rules.general[int(previous.value)].added
+        return adding and all(not word.mark and word.norm in self.skipped for word in between)
 
     @staticmethod
     def _same_step(one: Given, other: Given, between: Sequence[_Word], told: bool = False) -> bool:

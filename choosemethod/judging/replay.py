@@ -6,7 +6,7 @@ point, or a helper step that rules/judging.yaml lets pass. What the steps reach 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import islice
 
@@ -56,13 +56,14 @@ class Taken:
     """What a step of the answer was taken as.
 
     said: slug said ("" for one left unsaid); technique: slug it counts as; note: "", "counts as", "left unsaid",
-    "helper step" or "not needed"; rule: the rule that proposes it.
+    "helper step" or "not needed"; rule: the rule that proposes it; described: not named, only told by what is done.
     """
 
     said: str
     technique: str
     note: str = ""
     rule: str = ""
+    described: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,7 +282,7 @@ class Judge:
             return replace(self._reached(end, given), acted=state.acted)
         assert replay.failed is not None
         found = self._failed(given, *replay.failed)
-        if self.stands == "ask" and found.verdict == "wrong":
+        if self.stands == "ask" and found.verdict == "wrong" and not self._nothing_said():
             text = f"{found.reason} Yet more would have to be known to decide: {self._missing_text()}"
             found = replace(found, verdict="cannot tell", reason=text, missing=self._missing())
         return replace(found, acted=state.acted)
@@ -410,7 +411,8 @@ class Judge:
             look = self.planner.look(components)
             for meant in self._ways_of(look, step, alone):
                 how = note or ("counts as" if meant.proposal.technique.id != meant.slug else "")
-                taken = Taken(step.slugs[0], meant.proposal.technique.id, how, meant.proposal.firings[0].rule.id)
+                rule = meant.proposal.firings[0].rule.id
+                taken = Taken(step.slugs[0], meant.proposal.technique.id, how, rule, len(step.slugs) > 1)
                 yield self._after(state, look, components, meant, taken)
 
     def _after(self, state: _State, look: Look, acted_on: Components, meant: _Meant, taken: Taken) -> _State:
@@ -519,6 +521,8 @@ class Judge:
                 meant += [_Meant(p, slug, named, same.weaker) for p in others]
                 second = [p for other in same.others for p in self._second_best(look, other)]
                 meant += [_Meant(p, slug, named, True) for p in second if self._fits(same, look, p)]
+            if step.adds and len(step.slugs) > 1:  # "shake with alkali" is nothing that brings nothing in
+                meant = [one for one in meant if one.proposal.technique.id == slug or self._brought(look, one.proposal)]
             for one in meant:
                 effect = self._effect(one.proposal)
                 if effect in known or (step.adds and not self._brings(look, one.proposal, step.adds)):
@@ -642,13 +646,18 @@ class Judge:
             sort, sort in classes
         )
 
+    def _brought(self, look: Look, proposal: Proposal) -> set[str]:
+        """Ids of what a proposal brings in, as far as it is known."""
+        if proposal.outcome.added:
+            return {proposal.outcome.added}
+        facts = look.roles(proposal.firings[0]).values()
+        return {str(fact.slots["with"]) for fact in facts if fact.slots.get("with")} | {
+            str(fact.slots["id"]) for fact in facts if fact.kind in _BRINGS
+        }
+
     def _brings(self, look: Look, proposal: Proposal, adds: Sequence[str]) -> bool:
         """Whether a proposal brings in one of what the answer names; yes if nothing is known of what it brings in."""
-        brought = {proposal.outcome.added} if proposal.outcome.added else set()
-        if not brought:
-            for fact in look.roles(proposal.firings[0]).values():
-                brought |= {str(fact.slots["with"])} if fact.slots.get("with") else set()
-                brought |= {str(fact.slots["id"])} if fact.kind in _BRINGS else set()
+        brought = self._brought(look, proposal)
         return not brought or any(
             add in brought or (add.startswith("*") and any(self._is_sort(one, add[1:]) for one in brought))
             for add in adds
@@ -689,6 +698,10 @@ class Judge:
         total = state.score
         left: list[tuple[Components, Plan]] = []
         said = [slug for taken in state.taken for slug in (taken.said, taken.technique)]
+        # "shake with alkali" names no technique, so nothing that the name of one would cover is said with it
+        loose = {taken.technique for taken in state.taken if taken.described}
+        named = {slug for slug in said if slug not in loose}
+        owed = {slug for one in loose for slug in self.rules.includes.get(one, ())}
         stuck = 0
         for components in state.open:
             plan = self.planner.solve(components)
@@ -696,7 +709,7 @@ class Judge:
             if self._as_named(components):
                 continue
             stuck += len(plan.together)
-            if not self._recovered(components, plan, said, adds):
+            if not self._recovered(components, plan, said, named, owed, adds):
                 left.append((components, plan))
         best = self.plan.score if self.plan is not None else float("inf")
         allowed = len(self.plan.together) if self.plan is not None else 0
@@ -748,14 +761,21 @@ class Judge:
     def _is_gas(self, substance: str) -> bool:
         return self.composer.table.substance(substance).phase == "gas"
 
-    def _recovered(self, components: Components, plan: Plan, said: Sequence[str], adds: Sequence[str] = ()) -> bool:
-        """Whether what is left to do with a product is free at the end of an answer."""
+    def _recovered(
+        self, components: Components, plan: Plan, said: Sequence[str], named: Collection[str], owed: Collection[str],
+        adds: Sequence[str],
+    ) -> bool:  # fmt: skip
+        """Whether what is left to do with a product is free at the end of an answer.
+
+        named: techniques said by name; owed: what the name of one would have covered that is only described.
+        """
         if not plan.steps:
             return True  # nothing more can be done with it, or it stays together in the best plan too
         held = [c for c in components if not c.added and not c.trace]
         wanted = self.composer.question.wish.want
         if len({c.substance for c in held}) == 1 and all(c.reacted and c.substance not in wanted for c in held):
-            return True  # what a reagent took away is not usually asked for again
+            # what a reagent took away is not usually asked for again
+            return not any(step.proposal.technique.id in owed for step in plan.steps)
         if len(wanted) == 1 and len(held) > 1 and wanted[0] in {c.substance for c in held}:
             kin = [self._classes(c.substance) & set(self.rules.kin) for c in held]
             if set.intersection(*kin):
@@ -763,7 +783,7 @@ class Judge:
         dry = self.composer.question.wish.form == "dry"
         if len(held) == 1 and self._is_gas(held[0].substance) and not (dry and held[0].substance in wanted):
             return True  # nor is a gas that a liquid or a solid took up
-        covered = {slug for one in said for slug in self.rules.includes.get(one, ())}
+        covered = {slug for one in named for slug in self.rules.includes.get(one, ())}
         again = [slug for slug in said[-1:] if slug in self.rules.repeated]
         for step in plan.steps:
             slug = step.proposal.technique.id

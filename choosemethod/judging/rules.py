@@ -62,6 +62,7 @@ _WORDS = (
     "added-after",
     "added-skip",
     "added-verbs",
+    "relative",
     "mended",
     "told",
     "dismissing",

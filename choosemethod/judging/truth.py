@@ -731,6 +731,8 @@ class Truth:
         form = next((c.form for c in self.components if c.substance == one.id), one.phase)
         if form in ("liquid", "dissolved", "gas", "emulsified", "colloidal"):
             return Found((relation.side == "goes") != statement.denied, f"{one.name} passes through paper")
+        if form == "solid" and "paper" in statement.hint:
+            return Found((relation.side != "goes") != statement.denied, f"{one.name} is a solid and stays on the paper")
         sizes = {f.slots["substance"]: f.slots.get("size_high") for f in self.facts() if f.slots["form"] == "solid"}
         mine = sizes.get(one.id)
         known = [size for size in sizes.values() if isinstance(size, float)]
