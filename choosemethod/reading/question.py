@@ -35,7 +35,7 @@ from choosemethod.reading.limits import Limits, read_limits
 from choosemethod.reading.options import Label, find_options
 from choosemethod.reading.precipitates import precipitated
 from choosemethod.reading.properties import Told, read_properties
-from choosemethod.reading.roles import Part, Roles, read_roles
+from choosemethod.reading.roles import REACTED, Part, Roles, read_roles
 from choosemethod.reading.spelling import mend, suggestions
 from choosemethod.reading.tokens import tokenise
 from choosemethod.reading.utterance import PARTS, Utterance
@@ -189,9 +189,9 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
             goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
             if not (goes_on and piece.has("after")):
                 flags.add("reacted")
-        if piece.norm.split(" ")[0] in ("react", "reacted", "reacting") and piece.kind == "cue":
-            after = [one.norm for one in pieces[place + 1 :] if one.sentence == piece.sentence]
-            if {"form", "forming", "give", "giving", "make", "become"} & set(after):
+        if piece.reacts:
+            after = [one for one in pieces[place + 1 :] if one.sentence == piece.sentence and one.kind != "name"]
+            if any(one.has("forming") for one in after) and all(part.because != REACTED for part in roles.parts):
                 flags.add("reacted")
         if piece.norm and words.cues(piece.norm.split()[-1]).get("state") == "alloy":
             flags.add("alloy")
