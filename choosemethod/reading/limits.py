@@ -86,6 +86,9 @@ class _Limiter:
         if self.pieces[place].norm == "without" and self.of_product(place):
             self.used[place] = self.used[place + 1] = ("property", "of the product")
             return
+        follows = self.pieces[place + 1] if place + 1 < len(self.pieces) else None
+        if self.pieces[place].norm == "nothing" and follows is not None and follows.has("person"):
+            return  # "nothing I do with it"
         used = [place]
         found = False
         joined, marked = True, False
@@ -143,14 +146,17 @@ class _Limiter:
         )
 
     def gone(self, place: int, named: bool = False) -> bool:
-        """ "the centrifuge and the pump are broken": things before the word; named: substances too."""
+        """ "the centrifuge and the pump are broken": things before the word; named: the nearest, a substance too."""
         start, found = place - 1, []
         while start >= 0:
             piece = self.pieces[start]
-            able = "thing" in piece.cues or "technique" in piece.cues or "limit_key" in piece.cues
-            able = able or (named and piece.kind == "name")
-            if able and piece.cues.get("ending") != "ed" and start not in self.used:
+            able = "thing" in piece.cues
+            if named and (piece.kind == "name" or piece.has("technique", "limit_key")):
+                able = piece.cues.get("ending") != "ed"
+            if able and start not in self.used:
                 found.append(start)
+                if named:
+                    break
             elif not (piece.has("light", "join", "be", "whole", "only", "verb") or piece.mark == ","):
                 break
             start -= 1
