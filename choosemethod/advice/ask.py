@@ -22,6 +22,7 @@ from choosemethod.table.table import Table, open_table
 
 __all__ = ["answer", "ask", "opened"]
 
+_CHOICE = 2  # answers offered, from which on one is to be chosen
 _YAML = re.compile(r"^[ ]*(?:components|mixture)[ ]*:", re.M)  # what a mixture file on standard input begins with
 
 
@@ -53,13 +54,15 @@ def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[s
     """The answer to a question as understood."""
     given = given_substances(question)
     view = table.with_given(given) if given else table
-    found = Composer(view, book, question).answer(why_not)
-    if len(question.techniques.offered) > 1:
-        from choosemethod.judging.choice import chosen  # loaded only for a multiple choice
+    if len(question.techniques.offered) < _CHOICE:
+        found = answered_by_method(Composer(view, book, question).answer(why_not), question, view, book)
+        return doubted(found, question)
+    from choosemethod.judging.choice import chosen  # loaded only for a multiple choice
 
-        found = chosen(found, question, view, book)
-        return found if found.option else doubted(found, question)
-    return doubted(answered_by_method(found, question, view, book), question)
+    stem = replace(question, techniques=question.techniques._replace(offered=()))
+    found = Composer(view, book, stem).answer(why_not)._replace(asked_techniques=question.techniques)
+    found = chosen(found, question, view, book)
+    return found if found.option else doubted(found, question)
 
 
 def slug_of(book: Rulebook, words: str) -> str:

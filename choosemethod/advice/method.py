@@ -12,6 +12,7 @@ from choosemethod.advice.answer import Advice, Caution, PlanStep, SourceShown, T
 from choosemethod.advice.wording import joined
 from choosemethod.interpretation.described import (
     Described,
+    asks_how,
     asks_name,
     asks_several,
     asks_whether,
@@ -29,6 +30,7 @@ __all__ = ["answered_by_method", "by_description", "is_dangerous"]
 _SURE = 3  # weight from which a description outranks a plan, where the name of what is described is asked for
 _CERTAIN = 5  # weight from which it does so anyhow
 _ENOUGH = 2  # weight that is enough where nothing else answers
+_BLANK = "__"  # a word is to be filled in
 _MOST = 3  # techniques of one description
 
 
@@ -57,7 +59,7 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
     if advice.refusal is not None and advice.refusal.kind in ("unsafe", "blocked"):
         return advice
     text = spaced(question.asked)
-    named, which = asks_name(text), asks_which(text)
+    named, which = asks_name(text) or _BLANK in question.asked, asks_which(text)
     barred = {*question.techniques.tried, *question.techniques.excluded}
     if asks_whether(question.asked):
         barred |= {*question.techniques.asked_about}
@@ -67,7 +69,7 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
     plan = [step.technique for step in advice.plan]
     best = hints[0]
     told = {ident for ident in question.mixture.substances if ident not in question.given}
-    if advice.status == "answered" and len(told) > 1 and not named and not which:
+    if advice.status == "answered" and len(told) > 1 and not (named or which or asks_how(text)):
         return advice  # no technique is asked for: what to do with what is named is the planner's
     enough = _SURE if named else _SURE + 1 if which else _CERTAIN
     clear = len(hints) < 2 or hints[1].weight < best.weight

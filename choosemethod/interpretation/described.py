@@ -7,7 +7,7 @@ All functions take a text as `choosemethod.table.names.spaced` gives it.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -20,7 +20,9 @@ from choosemethod.table.names import normalise
 if TYPE_CHECKING:
     from choosemethod.yamltext import Block, Node  # the reader of YAML is loaded only to make the cache
 
-__all__ = ["Described", "Signs", "asks_name", "asks_several", "asks_whether", "asks_which", "described", "says", "signs"]
+__all__ = [
+    "Described", "Signs", "asks_how", "asks_name", "asks_several", "asks_whether", "asks_which", "described", "says", "signs",
+]  # fmt: skip
 
 _FILE = "reading/signs.yaml"
 _HEAVIEST = 5
@@ -41,7 +43,7 @@ class Described(NamedTuple):
 
 class Signs(NamedTuple):
     """The compiled file: technique -> (sign, weight); idea -> its words; family word -> techniques; signs that ask for a
-    name, or for a technique; lists: plain words by what they do (several, doubting, except, none, all, mixed, pure);
+    name, for a technique, or how; lists: plain words by what they do (several, doubting, except, none, all, mixed, pure);
     impure_with: what is taken to make a substance impure."""
 
     techniques: Mapping[str, tuple[tuple[Sign, int], ...]]
@@ -49,6 +51,7 @@ class Signs(NamedTuple):
     families: Mapping[str, tuple[str, ...]]
     naming: tuple[Sign, ...]
     asking: tuple[Sign, ...]
+    wondering: tuple[Sign, ...]
     lists: Mapping[str, tuple[str, ...]]
     impure_with: str
 
@@ -124,7 +127,7 @@ class _Compiler:
             },
             **{
                 key: tuple([self.sign(text, at(key)) for text in self.texts(self.root.get(key), at(key))])
-                for key in ("naming", "asking")
+                for key in ("naming", "asking", "wondering")
             },
             "lists": {
                 key: tuple([text if key == "several" else normalise(text) for text in self.texts(self.root.get(key), at(key))])
@@ -176,16 +179,24 @@ class _Heard:
         return min(found), tuple(found.values())
 
 
+def _asks(ways: Sequence[Sign], text: str) -> bool:
+    heard = _Heard(text)
+    return any(heard.match(sign) is not None for sign in ways)
+
+
 def asks_name(text: str) -> bool:
     """Whether a question asks what a described process is called, or what a thing is used for."""
-    heard = _Heard(text)
-    return any(heard.match(sign) is not None for sign in signs().naming)
+    return _asks(signs().naming, text)
 
 
 def asks_which(text: str) -> bool:
     """Whether a question asks for a technique."""
-    heard = _Heard(text)
-    return any(heard.match(sign) is not None for sign in signs().asking)
+    return _asks(signs().asking, text)
+
+
+def asks_how(text: str) -> bool:
+    """Whether a question asks how something is done."""
+    return _asks(signs().wondering, text)
 
 
 def says(what: str, text: str) -> bool:

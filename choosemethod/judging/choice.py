@@ -18,9 +18,10 @@ from choosemethod.advice.method import answered_by_method, by_description, is_da
 from choosemethod.advice.wording import joined
 from choosemethod.interpretation.described import Described, asks_name, described, says, signs
 from choosemethod.judging.replay import Given, Judge
+from choosemethod.judging.rules import judging
 from choosemethod.mixture import NO_TECHNIQUES, OfferedOption, Question
 from choosemethod.reading import given_substances, read_words
-from choosemethod.reading.lexicon import technique_slugs
+from choosemethod.reading.lexicon import lexicon, technique_slugs
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.table.names import spaced
 from choosemethod.table.table import Table
@@ -28,10 +29,11 @@ from choosemethod.table.table import Table
 __all__ = ["chosen"]
 
 _FITS = {"right": 4, "acceptable": 3, "incomplete": 2, "wrong": 0, "unsafe": 0}
-_SERVES, _FIRST = 2, 5  # a technique does part of it; it is the first step of the best plan
+_SERVES, _MOSTLY, _FIRST = 2, 3, 5  # it does part; it is acceptable; it is the first step of the best plan
 _ENOUGH, _SURE, _CERTAIN = 2, 3, 5  # weights of a description: nothing else answers; a name is asked for; anyhow
 _READ = 2  # so many answers at least must be understood as mixtures
 _ALIKE = 6  # letters in which a word and the name of a technique agree
+_VAGUE = "unspecified"  # class of what is only called something ("impurities")
 _PURE = ("", "compound", "element", "one substance")
 
 
@@ -85,7 +87,10 @@ class _Choice:
     @property
     def nameless(self) -> bool:
         """Whether the stem names no substance, so that what it says counts for more than what it is taken for."""
-        return all(ident in self.question.given for ident in self.question.mixture.substances)
+        usual = self.table.name(lexicon().assumed_liquid)
+        named = [one for one in self.question.mixture.substances if one not in self.question.given]
+        named = [one for one in named if usual is None or one != usual.id]
+        return all(_VAGUE in self.table.substance(one).classes for one in named)
 
     # ---- what an answer is judged by ------------------------------------------------------------------------------
 
@@ -100,7 +105,9 @@ class _Choice:
             if at < 0 or technique_slugs(last)[:1] != (slug,):
                 continue
             if not any(technique_slugs(f"{before} {last}") for before in text[:at].split()[-1:]):
-                return (slug, *(one for one in self.book.techniques if last in one.split("-") and one != slug))
+                family = next((slugs for word, slugs in signs().families.items() if last.startswith(word[:-1])), ())
+                alike = [one for one in self.book.techniques if last in one.split("-")]
+                return tuple(dict.fromkeys((slug, *family, *alike)))
         return (slug,)
 
     def means(self, option: OfferedOption) -> list[tuple[str, ...]]:
@@ -119,10 +126,14 @@ class _Choice:
             found = [described(self.stem, step)[:1] for step in steps]
             return found[0][0]._replace(weight=sum(one[0].weight for one in found)) if all(found) else None
         own = spaced(option.text)
-        if steps:
-            return next((one for one in described(self.stem, steps[0]) if one.weight > 0), None)
-        alone = {one.technique: one.weight for one in described(own)}
-        told = [one for one in described(self.stem, (), own) if one.weight > 0 and (one.fits or one.technique in alone)]
+        among = steps[0] if steps else ()
+        if steps and (len(among) < 2 or len(own.split()) < 2):
+            return next((one for one in described(self.stem, among) if one.weight > 0), None)
+        alone = {one.technique: one.weight for one in described(own, among)}
+        if not steps and max(alone.values(), default=0) >= _ENOUGH:
+            among = tuple(slug for slug, weight in alone.items() if weight == max(alone.values()))
+        told = [one for one in described(self.stem, among, own) if one.weight > 0]
+        told = [one for one in told if steps or one.fits or one.technique in alone]
         return max(told, key=lambda one: one.weight + alone.get(one.technique, 0), default=None)
 
     def fits_itself(self, one: _Weighed) -> int:
@@ -151,6 +162,9 @@ class _Choice:
             if judge is not None and steps:
                 verdict = judge.judge([Given(step) for step in steps])
                 fit, why = _FITS.get(verdict.verdict), verdict.reason
+                rest = iter([one.technique for one in self.advice.plan])
+                if fit == 0 and all(any(slug in step for slug in rest) for step in steps):
+                    fit = _SERVES  # a step of the best plan that parts nothing by itself
             weighed.append(_Weighed(option, fit, why, hint))
         serve = [one for one in weighed if one.fit is not None and one.fit >= _SERVES]
         if self.excepts:
@@ -189,11 +203,16 @@ class _Choice:
     def by_plan(self, serve: Sequence[_Weighed]) -> _Weighed | None:
         """The answer that serves best: by its verdict, then what of the best plan it names, then what it is said to be."""
         plan = [step.technique for step in self.advice.plan]
+        counts_as = {same.said: same.others for same in judging().same}
 
         def order(one: _Weighed) -> tuple[float, ...]:
             steps = self.means(one.option)
-            met = [next((at for at, slug in enumerate(plan) if slug in step), len(plan)) for step in steps]
-            return (-(one.fit or 0), -sum(at < len(plan) for at in met), min(met), -(one.hint.weight if one.hint else 0))
+            alike = [{*step, *(other for slug in step for other in counts_as.get(slug, ()))} for step in steps]
+            met = [next((at for at, slug in enumerate(plan) if slug in step), len(plan)) for step in alike]
+            whole = max(met) < len(plan) and met == sorted(met)
+            there = sum(at < len(plan) for at in met)
+            words = one.hint.weight if one.hint else 0
+            return (-(whole or (one.fit or 0) > _MOSTLY), -(one.fit or 0), -there, min(met), -len(steps), -words)
 
         ranked = sorted(serve, key=order)
         tie = len(ranked) > 1 and order(ranked[0]) == order(ranked[1])
@@ -297,9 +316,9 @@ class _Choice:
         base = {one.technique: one.weight for one in described(self.stem, meant)}
         weighed = []
         for option in self.options:
-            told = described(self.stem, meant, spaced(option.text))
-            gains = sorted(((one.weight - base.get(one.technique, 0), one) for one in told), key=lambda item: -item[0])
-            gain, hint = gains[0] if gains else (0, None)
+            told = described(self.stem + spaced(option.text)[1:], meant)
+            gains = [(one.weight - base.get(one.technique, 0), one.technique == meant[0], one) for one in told]
+            gain, _, hint = max(gains, key=lambda item: item[:2], default=(0, False, None))
             weighed.append(_Weighed(option, float(gain), hint=hint))
         ranked = sorted(weighed, key=lambda one: -(one.fit or 0))
         if not ranked[0].fit or ranked[0].fit < least or ranked[0].fit == ranked[1].fit or ranked[0].hint is None:
@@ -310,7 +329,7 @@ class _Choice:
 
     def reagents(self) -> Advice:
         """What the plan adds, among the answers; what the stem says without its answers where that does not tell."""
-        self.advice = answered_by_method(self.advice, replace(self.question, asked=self.question.stem), self.table, self.book)
+        self.advice = self.described_stem()
         brought = {step.adds for step in self.advice.plan if step.adds}
         fits = []
         for option in self.options:
@@ -325,6 +344,11 @@ class _Choice:
             return self.named_by_letter(None, [], by_description(self.advice, hints[:1], self.book))
         return self.named_by_letter(None, []) if self.advice.status == "answered" else self.advice
 
+    def described_stem(self) -> Advice:
+        """What the stem would be answered without the answers offered."""
+        question = replace(self.question, asked=self.question.stem)
+        return answered_by_method(self.advice, question, self.table, self.book)
+
     # ---- what is said -----------------------------------------------------------------------------------------------
 
     def named_by_letter(self, one: _Weighed | None, weighed: Sequence[_Weighed], advice: Advice | None = None) -> Advice:
@@ -338,7 +362,11 @@ class _Choice:
         return advice._replace(option=one.shown.strip(": ") if one is not None else "", contrast=contrast)
 
     def undecided(self) -> Advice:
-        """Nothing is guessed: what would decide is asked for."""
+        """Nothing is guessed: what would decide is asked for, unless an answer not known may be what the stem describes."""
+        if any(not one.techniques for one in self.options) and self.advice.status != "answered":
+            told = self.described_stem()
+            if told.status == "answered":
+                return self.named_by_letter(None, [], told)
         if self.advice.status in ("unknown", "needs-information"):
             return self.advice
         from choosemethod.advice.answer import MissingFact
@@ -353,16 +381,19 @@ class _Choice:
     def answer(self) -> Advice:
         if any(option.techniques for option in self.options):
             return self.techniques()
+        by_words = self.by_words([_Weighed(one, None, hint=self.hint(one, [])) for one in self.options])
+        weight = by_words.hint.weight if by_words is not None and by_words.hint is not None else 0
         if self.named:
             tries: tuple[Callable[[], Advice | None], ...] = (
                 lambda: self.principles(_ENOUGH), self.mixtures, lambda: self.principles(1),
             )  # fmt: skip
-            return next((found for attempt in tries if (found := attempt()) is not None), None) or self.reagents()
+            found = next((found for attempt in tries if (found := attempt()) is not None), None)
+            if found is None and by_words is not None and weight >= _SURE:
+                found = self.carried_out(by_words, [])
+            return found or self.reagents()
         if says("mixed", self.stem) or says("pure", self.stem):
             return self.states()
-        by_words = self.by_words([_Weighed(one, None, hint=self.hint(one, [])) for one in self.options])
-        sure = _ENOUGH if self.advice.status != "answered" else _SURE
-        if by_words is not None and by_words.hint is not None and by_words.hint.weight >= sure:
+        if by_words is not None and weight >= (_ENOUGH if self.advice.status != "answered" else _SURE):
             return self.carried_out(by_words, [])
         return self.reagents()
 

@@ -97,4 +97,6 @@ def find_options(text: str, is_answer: Callable[[str], bool], offers: Callable[[
             found = _run(text, tuple(alphabet), style, marked)
             if len(found) >= fewest and len(found) > len(best):
                 best = found
+    if any("?" in text[one.end : other.start] for one, other in itertools.pairwise(best)):
+        return ()  # parts of the question, not answers
     return tuple(_closed(text, best) if best else _listed(text, is_answer, offers))

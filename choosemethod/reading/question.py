@@ -115,6 +115,8 @@ def _techniques(
     sure = 0  # answers that are mostly the names of techniques; if they are most, the others are techniques too
     for letter, places in roles.options.items():
         inner = [pieces[place] for place in places]
+        while inner and inner[-1].has("join"):
+            inner.pop()  # "sieving or", the last but one of a list
         words = " ".join([p.norm for p in inner if p.kind != "mark"]).split()
         named = [p for p in inner if "technique" in p.cues]
         told = sum(len(p.norm.split()) for p in named)
@@ -617,7 +619,7 @@ def read_words(
     words = lexicon()
 
     def read(made: Coined) -> tuple[Question, list[tuple[str, str]]]:
-        own = table.with_given(substances_of(made.given), made.aliases) if made != Coined() else table
+        own = table.with_given(substances_of(made.given), made.aliases) if made.given or made.aliases else table
         current, pieces, mends = prepared(text, own, words)
         said = interpret(utterance_of(current, pieces, own, words), own)
         return _Assembler(said, own, words, want, text, made).question(without, pressure, level), mends

@@ -325,6 +325,9 @@ class _Reader:
                     if found == "of" and group is None and verb and link == "":
                         self.used[place] = ("ordinary", "links")
                         continue  # "separation of", "get rid of"
+                    before = self.pieces[place - 1] if place else None
+                    if found == "with" and before is not None and before.kind == "cue" and "technique" in before.cues:
+                        verb, ending = "technique", ""  # "extraction with alkali"
                     link, joined, group = found, False, None
                     self.used[place] = ("ordinary", "links")
                     continue
@@ -569,6 +572,9 @@ class _Reader:
             ):
                 group.lesser = group.lesser or (before.lesser and group.link == "example")
                 group.role, group.because = before.role, before.because
+                first = group.places[0] if group.places else 0
+                if group.link == "example" and any(one.norm == "or" for one in self.pieces[max(0, first - 2) : first]):
+                    group.role, group.because = "example", "an example in place of the one before"
                 if before.lesser and before.link == "with":
                     group.lesser = True
                 continue
