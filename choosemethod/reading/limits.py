@@ -150,9 +150,8 @@ class _Limiter:
         start, found = place - 1, []
         while start >= 0:
             piece = self.pieces[start]
-            able = "thing" in piece.cues
-            if named and (piece.kind == "name" or piece.has("technique", "limit_key")):
-                able = piece.cues.get("ending") != "ed"
+            able = "thing" in piece.cues or (piece.kind != "name" and "technique" in piece.cues)
+            able = (able or (named and piece.kind == "name")) and piece.cues.get("ending") != "ed"
             if able and start not in self.used:
                 found.append(start)
                 if named:

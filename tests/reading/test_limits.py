@@ -25,7 +25,7 @@ APPARATUS_FRAMES = (
     "{mixture}. The lab lacks a {thing}.", "Without using a {thing}, {mixture}.", "With no {thing}, {mixture}.",
     "{mixture}. Using the {thing} is forbidden.", "{mixture}, avoiding the {thing}.",
     "{mixture}. The {thing} cannot be used today.", "{mixture}; a {thing} may not be used.",
-    "{mixture}, a {thing} being forbidden.",
+    "{mixture}, a {thing} being forbidden here.",
     "{mixture}. We have run out of {thing}.", "{mixture}. Nobody brought a {thing}.", "{mixture} in the absence of a {thing}.",
 )  # fmt: skip
 DEEDS = {
