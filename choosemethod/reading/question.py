@@ -161,6 +161,9 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
     told = read_properties(pieces, used, table, words)
     used.update(told.used)
     roles = read_roles(pieces, used, told.subjects, table, words)
+    def used_at(place: int) -> tuple[str, str]:
+        return roles.used.get(place, ("", ""))
+
     flags = set()
     aim, form, purpose = "separate", "", ""
     for place, piece in enumerate(pieces):
@@ -193,7 +196,9 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
                 flags.add("reacted")
         if piece.reacts:
             after = [one for one in pieces[place + 1 :] if one.sentence == piece.sentence and one.kind != "name"]
-            if any(one.has("forming") for one in after) and all(part.because != REACTED for part in roles.parts):
+            as_property = any(because == "the liquid of a told property" for _, because in map(used_at, range(place, place + 4)))
+            gone = any(part.because == REACTED for part in roles.parts)
+            if any(one.has("forming") for one in after) and not as_property and not gone:
                 flags.add("reacted")
         if piece.norm and words.cues(piece.norm.split()[-1]).get("state") == "alloy":
             flags.add("alloy")
