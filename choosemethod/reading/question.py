@@ -164,11 +164,17 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
     def used_at(place: int) -> tuple[str, str]:
         return roles.used.get(place, ("", ""))
 
+    def solid(piece: Piece) -> bool:
+        name = piece.name
+        return name is not None and table.has(name.id) and table.substance(name.id).phase == "solid"
+
     flags = set()
     aim, form, purpose = "separate", "", ""
     for place, piece in enumerate(pieces):
         because = roles.used.get(place, ("", ""))[1]
         verb = because.removeprefix("a verb: ") if because.startswith("a verb") else ""
+        if verb == "identify" and any(one.has("labelled") for one in pieces[place + 1 : place + 4]):
+            continue  # "identify the process"
         if verb == "identify" or verb == "measure":
             aim, purpose = (
                 ("identify", "measure" if verb == "measure" else "identify") if aim == "separate" else (aim, purpose)
@@ -196,7 +202,10 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
                 flags.add("reacted")
         if piece.reacts:
             after = [one for one in pieces[place + 1 :] if one.sentence == piece.sentence and one.kind != "name"]
-            as_property = any(because == "the liquid of a told property" for _, because in map(used_at, range(place, place + 4)))
+            as_property = any(  # "reacts with dilute acid to give a solution" tells of one part, not of what happened
+                used_at(other)[1] == "the liquid of a told property" and not solid(pieces[other])
+                for other in range(place, min(place + 4, len(pieces)))
+            )
             gone = any(part.because == REACTED for part in roles.parts)
             if any(one.has("forming") for one in after) and not as_property and not gone:
                 flags.add("reacted")
