@@ -13,6 +13,8 @@ import pytest
 from choosemethod.classroom.command import run_check
 from choosemethod.classroom.own_answer import answer_text, asks_whether_right, mark_answer
 from choosemethod.classroom.prose import read_prose
+from choosemethod.classroom.quiz import QuizRequest, make_quiz
+from choosemethod.classroom.quiz_output import quiz_scheme
 from choosemethod.classroom.worksheet import Asked, Checker
 from choosemethod.cli import main
 from choosemethod.judging.awards import POINTS
@@ -95,6 +97,17 @@ def test_a_scheme_is_found_by_what_is_asked(tmp_path: Path, capsys: pytest.Captu
     row = json.loads(out.read_text("utf-8").splitlines()[0])
     assert (row["verdict"], row["marks"], row["most"]) == ("right", 3.0, 3.0)
     assert "oil and water" in capsys.readouterr().err  # no row asks it
+
+
+def test_a_quiz_and_its_marking_share_one_key(tmp_path: Path) -> None:
+    request = QuizRequest(mixtures=("sand and salt", "oil and water"), kinds=("choose",), count=2)
+    quiz = make_quiz(request)
+    (tmp_path / "key.yaml").write_text(quiz_scheme(quiz), "utf-8")
+    rows = [(item.stem, choice.text, choice.right) for item in quiz.items for choice in item.choices]
+    assert len(rows) > len(quiz.items) > 0
+    checker = Checker(scheme=tmp_path / "key.yaml")
+    for stem, answer, right in rows:
+        assert checker.check(Asked(stem, answer)).verdict in (("right",) if right else ("wrong", "unsafe")), (stem, answer)
 
 
 def test_what_is_wanted_may_not_be_let_go(checker: Checker) -> None:
