@@ -154,6 +154,19 @@ def test_one_answer_at_the_prompt(capsys: pytest.CaptureFixture[str]) -> None:
     assert capsys.readouterr().out.startswith("Your answer is right.")
 
 
+@pytest.mark.parametrize(
+    ("told", "verdict"),
+    [
+        ("I left muddy water to stand and poured the clear water off.", "acceptable"),
+        ("We mixed sugar and sand with water, filtered it and then drank some to check.", "unsafe"),
+        ("We had iron filings and sulfur and we used a magnet to pull out the sulfur,", "wrong"),
+        ("I boiled pure water out of salt water.", "wrong"),
+    ],
+)
+def test_plans_told_as_stories(told: str, verdict: str) -> None:
+    assert mark_answer(told, told).verdict == verdict
+
+
 def test_what_asks_whether_it_is_right() -> None:
     assert asks_whether_right("I filtered sand and water. Is that right?") == "I filtered sand and water"
     assert asks_whether_right("How do I separate sand and water?") == ""
