@@ -171,7 +171,9 @@ class Planner:
         strength = self.book.ranking.strength
         for proposal in grouped.values():
             if len(proposal.firings) > 1:
-                proposal.firings.sort(key=lambda f: (strength[f.rule.strength], -_most(look, f), f.order))
+                proposal.firings.sort(
+                    key=lambda f: (strength[f.rule.strength], not _of_its_reagent(look, f), -_most(look, f), f.order)
+                )
             proposal.blocked = self.why_blocked(proposal.technique, proposal.outcome) or self._limited(look, proposal)
             if proposal.blocked:
                 look.blocked.append(proposal)
@@ -540,6 +542,14 @@ def _most(look: Look, firing: Firing) -> float:
         and isinstance(share := fact.slots["share"], float)
     ]
     return max(shares, default=0.0)
+
+
+def _of_its_reagent(look: Look, firing: Firing) -> bool:
+    """Whether a firing that brings in a reagent or solvent speaks of something that this takes and of something it leaves."""
+    facts = look.roles(firing).values()
+    keys = {fact.key for fact in facts if fact.kind == "component"}
+    lists = [(fact.slots[slot] or ()) for fact in facts for slot in ("dissolves", "leaves") if slot in fact.slots]
+    return all(isinstance(listed, tuple) and (not listed or keys & set(listed)) for listed in lists)
 
 
 def sound(plan: Plan, best: Plan, want: Sequence[str]) -> bool:

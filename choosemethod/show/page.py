@@ -25,8 +25,8 @@ _LONGEST = 45  # lines of 80 columns on the ordinary page of two components, but
 # how the page of two components gets its length: paragraphs, the least missed first, and how many sentences are kept of each
 _LEAST_MISSED = (
     ("You will see", 0), ("Limits", 0), ("Why not something else", 2), ("What to expect", 1), ("Left over", 3), ("Take care", 4),
-    ("Why not something else", 0), ("Why", 0), ("What to expect", 0), ("Take care", 3), ("You need", 0), ("Left over", 2),
-    ("Take care", 2), ("Left over", 1), ("", 0), ("Take care", 1),
+    ("Why not something else", 0), ("Why", 0), ("What to expect", 0), ("Take care", 3), ("You get", 0), ("Left over", 2),
+    ("Take care", 2), ("Left over", 1), ("", 0), ("Take care", 1), ("You need", 0),
 )  # fmt: skip
 _WORST = 3  # dangers that stand before the plan on any page, whatever step they belong to
 _WRITE_NAMES = (
@@ -177,15 +177,19 @@ class _Page:
         if not self.full and len(advice.components) <= 2:
             self.shorten()
         if self.left:
-            said = ", ".join(f"{count} {_many(what, count)}" for what, count in self.left.items())
-            self.out.append(Para(f"{said} (--full).", "Left out here", "faint"))
+            self.out.append(self.left_out())
         return self.out
+
+    def left_out(self) -> Para:
+        """What the ordinary page leaves out, in numbers."""
+        said = ", ".join(f"{count} {_many(what, count)}" for what, count in self.left.items())
+        return Para(f"{said} (--full).", "Left out here", "faint")
 
     def shorten(self) -> None:
         """Cut and leave out paragraphs that are the least missed until the page of two components has its length."""
         for label, most in _LEAST_MISSED:
             for place, block in reversed(list(enumerate(self.out))):
-                if sum(map(_height, self.out)) + 1 <= _LONGEST:
+                if sum(map(_height, (*self.out, self.left_out()))) - 1 <= _LONGEST:  # no blank line before the first
                     return
                 if not isinstance(block, Para) or block.label != label or not self.spared(block):
                     continue
@@ -197,10 +201,10 @@ class _Page:
                     del self.out[place]
 
     def spared(self, block: Para) -> bool:
-        """Whether a paragraph may go: a mixture's note, not what was understood; of a plan what is needed, as its steps name it."""
+        """Whether a paragraph may go: a mixture's note, not what was understood; what is got, where the plan tells it."""
         if not block.label:
             return bool(self.advice.note) and block.text == sentence(self.advice.note)
-        return block.label != "You need" or len(self.advice.plan) > 1
+        return block.label != "You get" or len(self.advice.plan) > 1
 
     def more(self, count: int, what: str) -> None:
         """Note how much of a list is left out."""
@@ -299,7 +303,11 @@ class _Page:
                 self.out.append(Para("No substance or mixture was recognised in the question."))
             self.out.append(Para(_WRITE_NAMES, "What to write"))
         elif advice.status == "needs-information":
-            said = "The question was not understood well enough to be sure." if advice.doubt else "Too little is known to decide."
+            said = (
+                "The question was not understood well enough to be sure."
+                if advice.doubt
+                else "Too little is known to decide."
+            )
             self.out.append(Para(said, mark="verdict"))
             self.missing_points()
             if advice.doubt:
@@ -538,7 +546,8 @@ class _Page:
                     onward = f"on to step {product.number}"
                     said.append(f"{holds} ({onward})")
                 else:
-                    said.append(f"{holds} ({_FATE.get(product.fate, product.fate)})")
+                    become = f"{product.state}; " if product.state.startswith("as ") else ""
+                    said.append(f"{holds} ({become}{_FATE.get(product.fate, product.fate)})")
             done = f"{step.name}, adding {step.adds}" if step.adds else step.name
             following = next((one for one in self.advice.plan if one.number == step.number + 1), None)
             if not said and following is not None:  # it changes the mixture without parting it
@@ -596,6 +605,8 @@ class _Page:
                 self.out.append(Para(", ".join(step.rules), "Rules", "faint"))
             if step.source:
                 self.out.append(Para(step.source, "Source", "faint"))
+        if self.out[-1] == Heading(title, minor=several and not self.full):
+            self.out.pop()  # nothing is told of it
 
     def foretold(self, step: PlanStep) -> None:
         """What to expect of a step; a heading of what follows it goes with it or not at all."""
@@ -734,14 +745,29 @@ class _Page:
 
 
 def _height(block: Block) -> int:
-    """About how many lines of 80 columns a block takes."""
+    """How many lines of 80 columns a block takes."""
     if isinstance(block, Heading):
         return 1 if block.minor else 2
     if isinstance(block, Points):
-        return sum(1 + len(item) // 75 for item in block.items)
+        return sum(_wrapped(item, 75) for item in block.items)
     if isinstance(block, Pairs):
-        return sum(1 + (len(name) + len(said)) // 74 for name, said in block.rows)
-    return 1 + (len(block.label) + len(block.text)) // 75 if isinstance(block, Para) else len(block.steps) * 3
+        width = 76 - max((len(name) for name, _ in block.rows), default=0)
+        return sum(_wrapped(said, max(width, 20)) for _, said in block.rows)
+    if isinstance(block, Flow):
+        return len(block.steps) * 3
+    return _wrapped(
+        f"  {block.label}: {block.text}" if block.label else f"  {block.text}", 76 if block.label else 78, 80
+    )
+
+
+def _wrapped(text: str, width: int, first: int = 0) -> int:
+    """Into how many lines a text is broken between words; the first line may be wider."""
+    lines, left = 1, first or width
+    for word in text.split(" "):
+        if len(word) > left:
+            lines, left = lines + 1, width
+        left -= len(word) + 1
+    return lines
 
 
 def _each_once(lines: Iterable[str]) -> tuple[str, ...]:

@@ -36,7 +36,7 @@ USES = {
     "open-flame": r"\bburner\b(?! in the room)|small flame",
     "heat": r"^(?:Heat|Boil|Warm|Bring to the boil)\b",
     "magnet": r"\bmagnet\b",
-    "vacuum": r"\bwith suction\b|\bBüchner|\bpump\b",
+    "vacuum": r"\bwith suction\b|\bBüchner|\b(?:water|vacuum) pump\b",
     "centrifuge": r"\bcentrifuge tubes?\b|\brotor\b",
     "separating-funnel": r"\bseparating funnel\b",
     "fractionating-column": r"\bfractionating column\b",
