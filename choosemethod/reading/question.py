@@ -174,6 +174,8 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
     for place, piece in enumerate(pieces):
         because = roles.used.get(place, ("", ""))[1]
         verb = because.removeprefix("a verb: ") if because.startswith("a verb") else ""
+        if verb == "identify" and any(one.has("labelled") for one in pieces[place + 1 : place + 4]):
+            continue  # "identify the process"
         if verb == "identify" or verb == "measure":
             aim, purpose = (
                 ("identify", "measure" if verb == "measure" else "identify") if aim == "separate" else (aim, purpose)
