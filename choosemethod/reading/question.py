@@ -69,9 +69,10 @@ def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
         techniques, whether it asks which."""
         said = normalise(stem).split()
         runs = [words.cues(" ".join(said[at : at + size])) for at in range(len(said)) for size in (1, 2, 3)]
-        if known and any("offered" in cues or "which" in cues for cues in runs):
+        choice, which = any("offered" in cues for cues in runs), any("which" in cues for cues in runs)
+        if (known and which) or (choice and which):
             return True
-        return any("offered" in cues for cues in runs) and any("technique" in cues or "whole" in cues for cues in runs)
+        return choice and (known or any("technique" in cues or "whole" in cues for cues in runs))
 
     return find_options(text, names_technique, offers)
 
@@ -164,11 +165,17 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
     def used_at(place: int) -> tuple[str, str]:
         return roles.used.get(place, ("", ""))
 
+    def solid(piece: Piece) -> bool:
+        name = piece.name
+        return name is not None and table.has(name.id) and table.substance(name.id).phase == "solid"
+
     flags = set()
     aim, form, purpose = "separate", "", ""
     for place, piece in enumerate(pieces):
         because = roles.used.get(place, ("", ""))[1]
         verb = because.removeprefix("a verb: ") if because.startswith("a verb") else ""
+        if verb == "identify" and any(one.has("labelled") for one in pieces[place + 1 : place + 4]):
+            continue  # "identify the process"
         if verb == "identify" or verb == "measure":
             aim, purpose = (
                 ("identify", "measure" if verb == "measure" else "identify") if aim == "separate" else (aim, purpose)
@@ -196,7 +203,10 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
                 flags.add("reacted")
         if piece.norm.split(" ")[0] in ("react", "reacted", "reacting") and piece.kind == "cue":
             after = [one.norm for one in pieces[place + 1 :] if one.sentence == piece.sentence]
-            as_property = any(because == "the liquid of a told property" for _, because in map(used_at, range(place, place + 4)))
+            as_property = any(  # "reacts with dilute acid to give a solution" tells of one part, not of what happened
+                used_at(other)[1] == "the liquid of a told property" and not solid(pieces[other])
+                for other in range(place, min(place + 4, len(pieces)))
+            )
             if {"form", "forming", "give", "giving", "make", "become"} & set(after) and not as_property:
                 flags.add("reacted")
         if piece.norm and words.cues(piece.norm.split()[-1]).get("state") == "alloy":

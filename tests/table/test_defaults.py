@@ -11,7 +11,7 @@ from choosemethod.places import substances_folder
 from choosemethod.properties import Properties
 from choosemethod.rulebook import open_rulebook
 from choosemethod.table import open_table
-from choosemethod.table.contents import check_all
+from choosemethod.table.contents import read_contents
 
 
 @pytest.fixture
@@ -86,5 +86,5 @@ def test_no_liquid_is_said_to_dissolve_itself() -> None:
 )
 def test_a_faulty_default_is_reported_with_file_line_and_mend(folder: Path, row: str, wrong: str, write: str) -> None:
     (folder / "defaults.yaml").write_text(f"{row}\n", "utf-8")
-    said = [str(error) for error in check_all(folder)]
+    said = [str(error) for error in read_contents(folder).problems]
     assert any("defaults.yaml" in one and wrong in one and write in one for one in said), said[:3]
