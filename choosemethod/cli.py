@@ -290,9 +290,16 @@ def _advise(options: Namespace) -> int:
         if options.my_answer or told:
             mixture, answer = (words, options.my_answer) if options.my_answer else (told, told)
             if not mixture:
-                raise UsageError('say what is to be separated, too: choosemethod "sand and salt" --my-answer "dissolve, filter"')
+                raise UsageError(
+                    'say what is to be separated, too: choosemethod "sand and salt" --my-answer "dissolve, filter"'
+                )
             found = mark_answer(
-                mixture, answer, want=options.want, without=options.without, level=options.level or "", table=options.table
+                mixture,
+                answer,
+                want=options.want,
+                without=options.without,
+                level=options.level or "",
+                table=options.table,
             )
             with suppress(ReaderGone):
                 write(answer_text(mixture, answer, found, options.format))

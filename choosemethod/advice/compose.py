@@ -707,7 +707,9 @@ class Composer:
             return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
         perils = tuple(dict.fromkeys(self._perils(look)))
         if perils:  # what they do to each other comes before what is not known of each
-            refusal = Refusal("not-known-here", (*perils, "No way of parting them that does not set this off is known here."))
+            refusal = Refusal(
+                "not-known-here", (*perils, "No way of parting them that does not set this off is known here.")
+            )
             return self._advice("refused", refusal=refusal, rejected=rejected, cautions=beware, why_not=nearest)
         missing = self._missing(look)
         if missing:

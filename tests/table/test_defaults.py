@@ -65,7 +65,11 @@ def test_no_liquid_is_said_to_dissolve_itself() -> None:
     ("row", "wrong", "write"),
     [
         ("- of: {kind: sald}\n  states: {magnetic: x}\n  because: b\n  source: by-class", "'sald' is no kind", "kinds"),
-        ('- of: {kind: salt}\n  states: {magnetic: "maybe"}\n  because: b\n  source: by-class', "maybe", "one of strongly"),
+        (
+            '- of: {kind: salt}\n  states: {magnetic: "maybe"}\n  because: b\n  source: by-class',
+            "maybe",
+            "one of strongly",
+        ),
         (
             "- of: {kind: salt}\n  solubility: {hexane: wet}\n  because: b\n  source: by-class",
             "'wet' is no",
