@@ -220,6 +220,8 @@ class Bench:
         slots["first_on_cooling"] = _first_on_cooling(one.slots, other.slots)
         slots["beyond_azeotrope"] = yes_no(self._beyond_azeotrope(slots, one, other))
         slots["holds"] = yes_no(one.slots["host"] == other.key)
+        character = one.slots["acid_base"]
+        slots["same_acid_base"] = yes_no(character != UNKNOWN and character == other.slots["acid_base"])
         slots["same_host"] = yes_no(bool(one.slots["host"]) and one.slots["host"] == other.slots["host"])
         for name, value in one.slots.items():
             slots[f"first_{name}"] = value
@@ -522,12 +524,12 @@ class Bench:
             f
             for f in facts
             if f.slots["form"] != "liquid"
-            or substances[f.key].reagents.get(prop)
+            or self.known.reagents(substances[f.key], prop)
             or (f.slots["substance"] != self.limits.water and self._left_alone(substances[f.key], "", prop) == "no")
         ]
         substances = {f.key: substances[f.key] for f in facts}
-        entries = {key: {e.reagent: e for e in s.reagents.get(prop, ())} for key, s in substances.items()}
-        reagents = sorted({r for found in entries.values() for r, e in found.items() if e.yes})
+        entries = {key: {e.reagent: e for e in self.known.reagents(s, prop)} for key, s in substances.items()}
+        reagents = sorted({r for found in entries.values() for r, e in found.items() if e.word == "yes"})
         positive, negative = ("dissolves", "leaves") if kind == "reagent" else ("takes", "leaves")
         out = []
         for reagent in reagents:
@@ -537,9 +539,9 @@ class Bench:
             gives, gas = [], []
             for fact in facts:
                 entry = entries[fact.key].get(reagent)
-                word = yes_no(entry.yes) if entry is not None else self._left_alone(substances[fact.key], reagent, prop)
+                word = entry.word if entry is not None else self._left_alone(substances[fact.key], reagent, prop)
                 groups[word] = (*groups.get(word, ()), fact.key)
-                if entry is not None and entry.yes:
+                if entry is not None and word == "yes":
                     gives.append(entry.gives)
                     gas.append(entry.gas)
             asked = sum(1 for f in facts if f.key in groups.get("yes", ()) and f.slots["asked_for"] == "yes")
@@ -555,7 +557,7 @@ class Bench:
             else:
                 slots["takes_wanted"] = float(asked)
             evidence = {
-                f"on {key}": self.known.stated(e.gives or ("yes" if e.yes else "no"), e.source, e.note)
+                f"on {key}": self.known.stated(e.gives or e.word, e.source, e.note)
                 for key, found in entries.items()
                 if (e := found.get(reagent)) is not None
             }
@@ -566,8 +568,7 @@ class Bench:
         """What a reagent does to a substance the table names no reaction for: nothing known to happen counts as left alone
         only when the table lists reactions of that kind for it and this reagent is not among them, or none at all for an
         inert class; otherwise it is not known."""
-        listed = substance.reagents.get(prop, ())
-        if listed:
+        if self.known.reagents(substance, prop):
             return "no"
         inert = self.limits.inert.get(prop, ())
         slots = self.known.pure(substance.id)[0]

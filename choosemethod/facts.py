@@ -269,6 +269,7 @@ PAIR_OWN: Mapping[str, Slot] = {
     "first_dissolves_in_second": _yes("the first dissolves in the second at 20 °C"),
     "same_layer": _yes("both are in the same liquid layer"),
     "holds": _yes("the second holds the first (dissolved, suspended, embedded in it)"),
+    "same_acid_base": _yes("both are of the same acid or base character, which is known"),
     "same_host": _yes("both are held by the same component"),
     "danger": Slot(
         "worst known danger of the two together", words=("none", "caution", "no-acid", "no-heat", "reacts", "refuse")

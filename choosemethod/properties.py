@@ -19,7 +19,7 @@ from choosemethod.reactions import DANGERS, Reactions
 from choosemethod.table.model import Danger, Substance, Value
 from choosemethod.table.table import Table
 
-__all__ = ["DANGERS", "Limits", "Properties", "Solvent", "properties"]
+__all__ = ["DANGERS", "Limits", "Properties", "Reaction", "Solvent", "properties"]
 
 REMEMBERED = 4_000  # pairs kept, a bound on memory
 _COUNTED = {2: "two", 3: "three", 4: "four"}
@@ -35,6 +35,17 @@ class Solvent(NamedTuple):
     not_with: tuple[str, ...] = ()  # classes of reagents that would attack it
 
 
+class Reaction(NamedTuple):
+    """What a reagent does to a substance. word: yes, no or unknown; gas: id of what goes off, "" for none."""
+
+    reagent: str
+    word: str
+    source: str
+    gives: str = ""
+    gas: str = ""
+    note: str = ""
+
+
 class Limits(NamedTuple):
     """What rules/ says about the bench.
 
@@ -42,7 +53,8 @@ class Limits(NamedTuple):
     water: id of the ordinary solvent; inert: property -> classes that reagents of that property leave alone;
     scale: the solubility words with their bounds in g/100 g, least soluble last as the table's schema lists them;
     granular: kinds of coarse material that are sieved, and classes of powders that are not;
-    dirt: classes of fine particles that are cleared away and never kept as a sol.
+    dirt: classes of fine particles that are cleared away and never kept as a sol;
+    characters: acid or base character -> what reagents do to an organic substance of it.
     """
 
     values: Mapping[str, float]
@@ -53,6 +65,7 @@ class Limits(NamedTuple):
     scale: tuple[tuple[str, float | None, float | None], ...]
     granular: tuple[tuple[str, ...], tuple[str, ...]]
     dirt: tuple[str, ...]
+    characters: Mapping[str, tuple[Reaction, ...]]
 
 
 class Properties:
@@ -92,6 +105,14 @@ class Properties:
                 if any(word in codes for word in words):
                     return self.stated(shown, source, value.note)
         return self.evidence(value, shown)
+
+    def reagents(self, substance: Substance, prop: str) -> tuple[Reaction, ...]:
+        """What reagents are known to do to a substance: as its entry lists them, else by its acid or base character."""
+        listed = substance.reagents.get(prop, ())
+        if listed or prop != "dissolves_in_reagent" or "organic" not in substance.classes:
+            return tuple([Reaction(e.reagent, yes_no(e.yes), e.source, e.gives, e.gas, e.note) for e in listed])
+        value = substance.values.get("acid_base")
+        return self.limits.characters.get(value.words[0], ()) if value is not None and value.words else ()
 
     def stated(self, text: str, source: str, note: str = "") -> Evidence:
         """The evidence of something a row of the table states, known as its source is."""

@@ -33,6 +33,8 @@ if TYPE_CHECKING:
 
 __all__ = ["add_arguments", "run", "run_check"]
 
+_OFFICE = ("xlsx", "docx")
+_OF_SUFFIX = {".csv": "csv", ".md": "markdown", ".jsonl": "jsonl", ".xlsx": "xlsx", ".docx": "docx"}
 _LONG = 200  # rows from which a progress bar is worth showing
 _REFRESH = 0.1  # s between two states of the bar
 
@@ -44,8 +46,9 @@ def add_arguments(parser: ArgumentParser) -> None:
     add(
         "--format",
         choices=FORMATS,
-        default="terminal",
-        help="form of the output; csv: the input with added columns; class: what the answers show together",
+        default="",
+        help="form of the output (told by the name of --output, else terminal); csv, xlsx: the input with added columns; "
+        "docx: the input with comments; class: what the answers show together",
     )
     add(
         "--columns",
@@ -119,7 +122,7 @@ def _same(file: str | Path, output: str | Path) -> bool:
 def run_check(
     file: str | Path,
     *,
-    format: str = "terminal",
+    format: str = "",
     columns: Iterable[str] = (),
     output: str | Path | None = None,
     level: str = "",
@@ -138,6 +141,9 @@ def run_check(
     from choosemethod.classroom.worksheet import Checker, columns_of, compare
     from choosemethod.classroom.writers import changes_text
 
+    format = format or _OF_SUFFIX.get(Path(str(output or "")).suffix.lower(), "terminal")
+    if format in _OFFICE and (output is None or str(file) == "-"):
+        raise UsageError(f"--format {format} writes into a copy of the worksheet: name the worksheet and --output FILE")
     refuse_output(output)
     if output is not None and _same(file, output):
         raise UsageError("the output would overwrite the worksheet; write to another file")
@@ -151,6 +157,10 @@ def run_check(
 
     summary: Summary | None = None
     with suppress(ReaderGone), open_sheet(file, known, kind, headings) as sheet:  # type: ignore[arg-type]
+        for remark in sheet.remarks:
+            say(remark)
+        if format in _OFFICE and format != sheet.kind:
+            raise UsageError(f"--format {format} needs a worksheet of that kind; this one is {sheet.kind}")
         chosen = columns_of(
             sheet.headings, checker.rules, named, ("mixture",) if write_scheme else ("mixture", "answer")
         )
@@ -165,10 +175,12 @@ def run_check(
                 with _progress(sheet) as seen:
                     return 1 if changes_text(compare(seen(sheet.rows), chosen, checker, other), chosen, out) else 0
             with _progress(sheet) as seen:
-                summary = _written(sheet, seen, chosen, checker, format, out, jobs, color, width, output is None)
+                summary = _written(
+                    sheet, seen, chosen, checker, format, out, jobs, color, width, output is None, Path(file)
+                )
     if summary is None:  # nobody reads on: what the rest of the rows would be is not known
         return 1
-    if format == "csv" and sys.stderr is not None:
+    if format in ("csv", *_OFFICE) and sys.stderr is not None:
         say(summary.text)
     return 1 if summary.wrong else 0
 
@@ -184,6 +196,7 @@ def _written(
     color: str,
     width: int | None,
     on_screen: bool,
+    file: Path,
 ) -> Summary:
     from choosemethod.classroom.workers import check_in_parallel
     from choosemethod.classroom.worksheet import Summary
@@ -196,6 +209,10 @@ def _written(
         return write_jsonl(checked, sheet, columns, out)
     if format == "markdown":
         return write_markdown(checked, sheet, columns, out)
+    if format in _OFFICE:
+        from choosemethod.classroom.office import write_docx, write_xlsx
+
+        return (write_xlsx if format == "xlsx" else write_docx)(checked, sheet, columns, out, file)
     if format == "class":
         from choosemethod.classroom.class_set import ClassSet
 

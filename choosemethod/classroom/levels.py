@@ -9,6 +9,7 @@ from typing import Any
 from choosemethod.classroom.materials import materials
 from choosemethod.errors import UsageError
 from choosemethod.mixture import LEVELS
+from choosemethod.reading.lexicon import level_of as _level_in_words
 from choosemethod.rulebook.technique import Technique
 
 __all__ = ["Level", "level_of", "sentence"]
@@ -71,10 +72,6 @@ def level_of(words: str) -> Level:
         return Level("")
     if name.replace(" ", "-") in LEVELS:
         return Level(name.replace(" ", "-"))
-    from choosemethod.places import rules_folder
-    from choosemethod.yamltext import Items, read_mapping
-
-    for level, phrases in read_mapping(rules_folder() / "reading" / "levels.yaml", "rules/reading/levels.yaml").items():
-        if isinstance(phrases, Items) and name in phrases and level in LEVELS:
-            return Level(level)
+    if level := _level_in_words(name):
+        return Level(level)
     raise UsageError(f"{words!r} is no level; the levels are {', '.join(LEVELS)}")

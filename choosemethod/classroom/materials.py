@@ -2,20 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from choosemethod.errors import DataError
+from choosemethod.data import (
+    Entry,
+    Flag,
+    Listed,
+    Names,
+    Plain,
+    Problems,
+    Reading,
+    Record,
+    Ref,
+    Spec,
+    Table,
+    Text,
+    Word,
+    raise_all,
+    read_file,
+)
 from choosemethod.mixture import LEVELS
 from choosemethod.places import rules_folder
-from choosemethod.yamltext import Block, Items, Node, read_mapping
+from choosemethod.yamltext import Block
 
 __all__ = ["Materials", "Mistake", "Order", "Picture", "Sheet", "Topic", "TopicMixture", "materials"]
 
-FILES = ("levels", "mixtures", "mistakes", "orders", "confusions", "questions", "numbers", "sheets", "pictures")
 SHAPES = {
     "line": 4,
     "area": 6,
@@ -104,238 +119,201 @@ class Materials:
     pictures: Mapping[str, Picture]
 
 
-class _Reader:
-    """One file being read: every fault names it and the line."""
-
-    def __init__(self, folder: Path, name: str) -> None:
-        self.shown = f"rules/classroom/{name}.yaml"
-        self.block = read_mapping(folder / f"{name}.yaml", self.shown)
-
-    def fault(self, line: int, wrong: str, write: str) -> DataError:
-        return DataError(self.shown, line, wrong, write)
-
-    def mapping(self, block: Block, key: str) -> Block:
-        node = block.get(key)
-        if not isinstance(node, Block):
-            raise self.fault(block.at(key), f"{key!r} must be a mapping", f"{key}: {{KEY: VALUE}}")
-        return node
-
-    def text(self, block: Block, key: str, usual: str | None = None) -> str:
-        node = block.get(key, usual)
-        if not isinstance(node, str) or (not node.strip() and usual is None):
-            raise self.fault(block.at(key), f"{key!r} must be a text", f'{key}: "words"')
-        return node
-
-    def texts(self, block: Block, key: str, required: bool = True) -> tuple[str, ...]:
-        node: Node | None = block.get(key)
-        if node is None and not required:
-            return ()
-        if isinstance(node, str):
-            return (node,)
-        if not isinstance(node, Items) or not all(isinstance(item, str) for item in node):
-            raise self.fault(block.at(key), f"{key!r} must be a list of texts", f"{key}: [first, second]")
-        return tuple(str(item) for item in node)
-
-    def blocks(self, block: Block, key: str) -> list[Block]:
-        node = block.get(key)
-        if not isinstance(node, Items):
-            raise self.fault(
-                block.at(key), f"{key!r} must be a list", f"{key}: a list, each item beginning with a hyphen"
-            )
-        out = []
-        for index, item in enumerate(node):
-            if not isinstance(item, Block):
-                raise self.fault(node.at(index), f"an item of {key!r} must be a mapping", "{KEY: VALUE}")
-            out.append(item)
-        return out
-
-    def numbers(self, block: Block, key: str) -> tuple[float, ...]:
-        out = []
-        for text in self.texts(block, key):
-            try:
-                out.append(float(text))
-            except ValueError:
-                raise self.fault(block.at(key), f"{text!r} is no number", f"{key}: [10, 20]") from None
-        return tuple(out)
-
-    def level(self, block: Block) -> str:
-        level = self.text(block, "level")
-        if level not in LEVELS:
-            raise self.fault(block.at("level"), f"{level!r} is no level", "one of " + ", ".join(LEVELS))
-        return level
-
-    def all(self) -> list[tuple[str, Block]]:
-        return [(key, self.mapping(self.block, key)) for key in self.block if not key.startswith("_")]
-
-    def known(self, block: Block, keys: tuple[str, ...]) -> None:
-        for key in block:
-            if key not in keys:
-                raise self.fault(block.at(key), f"{key!r} is no key here", "one of " + ", ".join(keys))
+_WORDS = Table(Text())
+_TECHNIQUES = Listed(Ref("technique"), alone=False)
+_LEVEL = Word(LEVELS, noun="level")
+_SOURCE = Text(example="common-practice")
 
 
-def _levels(file: _Reader) -> dict[str, dict[str, Any]]:
-    out: dict[str, dict[str, Any]] = {}
-    for level, block in file.all():
-        file.known(block, ("title", "bench", "names", "words", "kinds", "choices", "shows", "headings"))
-        out[level] = {
-            "title": file.text(block, "title"),
-            "bench": {key: str(value) for key, value in file.mapping(block, "bench").items()},
-            "names": {key: str(value) for key, value in file.mapping(block, "names").items()},
-            "words": {key: str(value) for key, value in file.mapping(block, "words").items()},
-            "kinds": file.texts(block, "kinds"),
-            "choices": int(file.text(block, "choices")),
-            "shows": file.texts(block, "shows"),
-            "headings": {key: str(value) for key, value in file.mapping(block, "headings").items()},
-        }
-    if tuple(out) != LEVELS:
-        raise file.fault(1, "the levels must be " + ", ".join(LEVELS), "each of them once, in this order")
-    return out
+def _by_technique(value: Spec, make: Callable[[dict[str, Any], Block, Reading], Any] | None = None) -> Table:
+    return Table(value, key=Ref("technique"), make=make)
 
 
-def _topics(file: _Reader) -> tuple[Topic, ...]:
-    out = []
-    for topic, block in file.all():
-        file.known(block, ("title", "source", "mixtures"))
-        source = file.text(block, "source")
-        mixtures = []
-        for item in file.blocks(block, "mixtures"):
-            file.known(item, ("mixture", "want", "level"))
-            mixtures.append(
-                TopicMixture(
-                    file.text(item, "mixture"), file.texts(item, "want", False), file.level(item), topic, source
-                )
-            )
-        out.append(Topic(topic, file.text(block, "title"), tuple(mixtures)))
-    return tuple(out)
+def _all_levels(found: dict[str, Any], block: Block, file: Reading) -> Any:
+    if tuple(block) != LEVELS:
+        file.fault(block.line, "the levels must be " + ", ".join(LEVELS), "each of them once, in this order")
+    return found
 
 
-def _mistakes(file: _Reader) -> dict[str, tuple[Mistake, ...]]:
-    out = {}
-    for technique, block in file.all():
-        file.known(block, ("source", "mistakes"))
-        source = file.text(block, "source")
-        found = []
-        for item in file.blocks(block, "mistakes"):
-            file.known(item, ("step", "instead", "why", "danger", "if"))
-            found.append(
-                Mistake(
-                    technique,
-                    file.text(item, "step"),
-                    file.text(item, "instead"),
-                    file.text(item, "why"),
-                    file.text(item, "danger", "no") == "yes",
-                    file.texts(item, "if", False),
-                    source,
-                )
-            )
-        out[technique] = tuple(found)
-    return out
+LEVELS_FILE = Table(
+    Record(
+        "a level",
+        {
+            "title": Text(),
+            "bench": _WORDS,
+            "names": _WORDS,
+            "words": _WORDS,
+            "kinds": Listed(Text()),
+            "choices": Plain(whole=True),
+            "shows": Listed(Text()),
+            "headings": _WORDS,
+        },
+    ),
+    make=_all_levels,
+)
+_TOPIC_MIXTURE = Record("a mixture", {"mixture": Text(), "want?": Listed(Text()), "level": _LEVEL})
+TOPICS = Table(
+    Record(
+        "a topic",
+        {"title": Text(), "source": _SOURCE, "mixtures": Listed(_TOPIC_MIXTURE, alone=False)},
+        make=lambda one: Topic(
+            one.what,
+            one["title"],
+            tuple(TopicMixture(*(*mixture.values(), one.what, one["source"])) for mixture in one["mixtures"]),
+        ),
+    )
+)
+_MISTAKE = Record(
+    "a mistake", {"step": Text(), "instead": Text(), "why": Text(), "danger?": Flag(), "if?": Listed(Text())}
+)
+MISTAKES = _by_technique(
+    Record(
+        "the mistakes of a technique",
+        {"source": _SOURCE, "mistakes": Listed(_MISTAKE, alone=False)},
+        make=lambda one: tuple(Mistake(*(one.what, *each.values(), one["source"])) for each in one["mistakes"]),
+    )
+)
+_STEP = Record("a step", {"says": Text(), "in": Text()}, make=lambda one: (one["says"], one["in"]))
+ORDERS = _by_technique(
+    Record(
+        "an order",
+        {"because": Text(), "steps": Listed(_STEP, alone=False)},
+        make=lambda one: Order(one.what, one["steps"], one["because"]),
+    )
+)
+CONFUSIONS = Record(
+    "this file",
+    {
+        "_kin": Listed(_TECHNIQUES, alone=False),
+        "_degree": Listed(Text()),
+        "_companions": _by_technique(_TECHNIQUES),
+        "_disputed": Table(_TECHNIQUES),
+    },
+    other=_TECHNIQUES,
+)
+QUESTIONS = Table(Table(Text(kept=True)))
+SHEETS = _by_technique(
+    Record(
+        "a sheet",
+        {"amounts": Listed(Text()), "results": Listed(Text())},
+        make=lambda one: Sheet(one["amounts"], one["results"]),
+    )
+)
 
 
-def _orders(file: _Reader) -> dict[str, Order]:
-    out = {}
-    for technique, block in file.all():
-        file.known(block, ("because", "steps"))
-        steps = tuple((file.text(item, "says"), file.text(item, "in")) for item in file.blocks(block, "steps"))
-        out[technique] = Order(technique, steps, file.text(block, "because"))
-    return out
+def _drawn(numbers: tuple[int, ...], line: int, what: str, file: Reading) -> Any:
+    if len(numbers) == 3 and numbers[0] < numbers[1] and numbers[2] >= 1:
+        return numbers
+    return file.fault(line, f"{what} needs the least, the most and the step", f"{what}: [10, 100, 5]")
 
 
-def _pictures(file: _Reader) -> dict[str, Picture]:
+NUMBERS = Table(
+    Record(
+        "a sum",
+        {"source": _SOURCE, "levels": Listed(_LEVEL), "substances?": Listed(Text(), empty=None)},
+        other=Listed(Plain(whole=True), alone=False, make=_drawn),
+        make=lambda one: {key: value for key, value in one.values.items() if value is not None},
+    )
+)
+
+
+def _shape(one: Entry) -> Any:
+    kinds = [kind for kind in SHAPES if kind in one]
+    if len(kinds) != 1:
+        return one.fault("", "a shape is a line, an area, a circle or a box", "{line: [10, 10, 50, 50]}")
+    kind, numbers = kinds[0], one[kinds[0]]
+    count, least = len(numbers), SHAPES[kind]
+    if count < least or (count != least if kind in ("circle", "box") else count % 2):
+        return one.fault(kind, f"a {kind} cannot have {count} numbers", f"at least {least}")
+    return kind, numbers, one["fill"]
+
+
+_PLACE = Listed(
+    Plain(),
+    alone=False,
+    make=lambda numbers, line, what, file: (
+        numbers if len(numbers) == 2 else file.fault(line, f"{what} is two numbers", f"{what}: [10, 20]")
+    ),
+)
+_LABEL = Record(
+    "a label",
+    {"at": _PLACE, "to": _PLACE, "text": Text(), "product?": Text()},
+    make=lambda one: (*one["at"], *one["to"], one["text"], one["product"]),
+)
+_SHAPE = Record(
+    "a shape (a line, an area, a circle or a box)",
+    {**{f"{kind}?": Listed(Plain(), alone=False) for kind in SHAPES}, "fill?": Word(FILLS[1:], empty="")},
+    make=_shape,
+)
+_DRAWING = {
+    "title": Text(),
+    "shapes": Listed(_SHAPE, alone=False),
+    "labels": Listed(_LABEL, alone=False),
+    "text": Text(kept=True),
+}
+
+
+def _picture(one: Entry) -> Any:
+    if one["same"]:
+        return one["same"]
+    for key in _DRAWING:
+        if key not in one:
+            return one.fault(key, f"{key} is missing", f"{key}: {_DRAWING[key].example}")
+    return Picture(*one.pick(*_DRAWING))
+
+
+def _drawings(found: dict[str, Any], block: Block, file: Reading) -> dict[str, Picture]:
+    """The drawings, each that is the same as another one in its place."""
     out: dict[str, Picture] = {}
-    for technique, block in file.all():
-        file.known(block, ("title", "shapes", "labels", "text", "same"))
-        if "same" in block:
-            other = file.text(block, "same")
-            if other not in out:
-                raise file.fault(
-                    block.at("same"), f"{other!r} is no drawing above", "a technique that stands further up"
-                )
-            out[technique] = out[other]
-            continue
-        shapes = []
-        for item in file.blocks(block, "shapes"):
-            kinds = [key for key in item if key in SHAPES]
-            if len(kinds) != 1:
-                raise file.fault(item.line, "a shape is a line, an area, a circle or a box", "{line: [10, 10, 50, 50]}")
-            kind = kinds[0]
-            file.known(item, (kind, "fill"))
-            numbers = file.numbers(item, kind)
-            exact = kind in ("circle", "box")
-            if (
-                len(numbers) < SHAPES[kind]
-                or (exact and len(numbers) != SHAPES[kind])
-                or (not exact and len(numbers) % 2)
-            ):
-                raise file.fault(item.line, f"a {kind} cannot have {len(numbers)} numbers", f"at least {SHAPES[kind]}")
-            fill = file.text(item, "fill", "")
-            if fill not in FILLS:
-                raise file.fault(item.at("fill"), f"{fill!r} is no fill", "one of " + ", ".join(FILLS[1:]))
-            shapes.append((kind, numbers, fill))
-        labels = []
-        for item in file.blocks(block, "labels"):
-            file.known(item, ("at", "to", "text", "product"))
-            at, to = file.numbers(item, "at"), file.numbers(item, "to")
-            if len(at) != 2 or len(to) != 2:
-                raise file.fault(
-                    item.line, "at and to are two numbers each", "{at: [10, 20], to: [30, 40], text: flask}"
-                )
-            labels.append((*at, *to, file.text(item, "text"), file.text(item, "product", "")))
-        picture = Picture(file.text(block, "title"), tuple(shapes), tuple(labels), file.text(block, "text"))
-        out[technique] = picture
+    for technique, picture in found.items():
+        if isinstance(picture, str) and picture not in out:
+            wrong = f"{picture!r} is no drawing above"
+            file.fault(block.at(technique), wrong, "a technique that stands further up")
+        else:
+            out[technique] = out[picture] if isinstance(picture, str) else picture
     return out
 
 
-def _numbers(file: _Reader) -> dict[str, dict[str, Any]]:
-    out: dict[str, dict[str, Any]] = {}
-    for name, block in file.all():
-        entry: dict[str, Any] = {"source": file.text(block, "source"), "levels": file.texts(block, "levels")}
-        for key in block:
-            if key == "substances":
-                entry[key] = file.texts(block, key)
-            elif key not in entry:
-                drawn = tuple(int(number) for number in file.numbers(block, key))
-                if len(drawn) != 3 or drawn[2] < 1 or drawn[0] >= drawn[1]:
-                    raise file.fault(
-                        block.at(key), f"{key} needs the least, the most and the step", f"{key}: [10, 100, 5]"
-                    )
-                entry[key] = drawn
-        out[name] = entry
-    return out
-
-
-def _lists(file: _Reader, key: str) -> dict[str, tuple[str, ...]]:
-    block = file.mapping(file.block, key)
-    return {name: file.texts(block, name) for name in block}
+PICTURES = _by_technique(
+    Record("a drawing", {**{f"{key}?": form for key, form in _DRAWING.items()}, "same?": Text()}, make=_picture),
+    make=_drawings,
+)
+FILES: dict[str, Spec] = {
+    "levels": LEVELS_FILE,
+    "mixtures": TOPICS,
+    "mistakes": MISTAKES,
+    "orders": ORDERS,
+    "confusions": CONFUSIONS,
+    "questions": QUESTIONS,
+    "numbers": NUMBERS,
+    "sheets": SHEETS,
+    "pictures": PICTURES,
+}
 
 
 def read_materials(folder: Path) -> Materials:
-    """Read and check a folder of the form of rules/classroom; DataError names file, line, fault and mend."""
-    files = {name: _Reader(folder, name) for name in FILES}
-    confusions = files["confusions"]
-    kin = confusions.block.get("_kin", Items())
-    groups = (
-        tuple(tuple(str(slug) for slug in group) for group in kin if isinstance(group, Items))
-        if isinstance(kin, Items)
-        else ()
-    )
+    """Read and check a folder of the form of rules/classroom; DataError names all faults with file, line and mend."""
+    known = {"technique": Names({path.stem for path in (rules_folder() / "techniques").glob("*.yaml")})}
+    problems = Problems()
+    read = {
+        name: read_file(folder / f"{name}.yaml", form, f"rules/classroom/{name}.yaml", known, problems)
+        for name, form in FILES.items()
+    }
+    raise_all(problems)
+    confused = {key: value for key, value in read["confusions"].items() if not key.startswith("_")}
+    apart = [read["confusions"][key] for key in ("_kin", "_degree", "_companions", "_disputed")]
+    kin, degree, companions, disputed = apart
     return Materials(
-        _levels(files["levels"]),
-        _topics(files["mixtures"]),
-        _mistakes(files["mistakes"]),
-        _orders(files["orders"]),
-        {key: confusions.texts(confusions.block, key) for key in confusions.block if not key.startswith("_")},
-        groups,
-        frozenset(confusions.texts(confusions.block, "_degree")),
-        _lists(confusions, "_companions"),
-        _lists(confusions, "_disputed"),
-        {kind: {key: str(value) for key, value in block.items()} for kind, block in files["questions"].all()},
-        _numbers(files["numbers"]),
-        {
-            key: Sheet(files["sheets"].texts(block, "amounts"), files["sheets"].texts(block, "results"))
-            for key, block in files["sheets"].all()
-        },
-        _pictures(files["pictures"]),
+        read["levels"],
+        tuple(read["mixtures"].values()),
+        read["mistakes"],
+        read["orders"],
+        confused,
+        kin,
+        frozenset(degree),
+        companions,
+        disputed,
+        *(read[name] for name in ("questions", "numbers", "sheets", "pictures")),
     )
 
 

@@ -6,6 +6,7 @@ and not found half-way: bombs, document types with entities, cells or rows witho
 
 from __future__ import annotations
 
+import codecs
 import csv
 import io
 import json
@@ -18,7 +19,7 @@ import zipfile
 import zlib
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import IO, Any
 from xml.parsers import expat
@@ -28,7 +29,7 @@ from choosemethod.errors import ChooseMethodError, DataError, UsageError
 from choosemethod.yamltext import LARGEST as LARGEST_YAML
 from choosemethod.yamltext import Block, Items, Node, parse_yaml
 
-__all__ = ["FORMATS", "Row", "Sheet", "open_sheet"]
+__all__ = ["FORMATS", "Row", "Sheet", "needs", "open_sheet"]
 
 FORMATS = ("csv", "yaml", "json", "jsonl", "markdown", "xlsx", "docx")
 _SUFFIXES = {
@@ -56,6 +57,7 @@ HIGHEST_RATIO = 300  # unpacked to packed, of parts over 1 MB
 _TOO_LARGE = f"larger than {LARGEST_INPUT // 1_000_000} MB; check it in parts"
 _EMPTY_ROWS = 5_000  # empty rows one after the other after which a sheet is over
 _HEADING_ROWS = 20  # rows in which the headings of a spreadsheet are looked for
+_LINES_TOLD = 8  # numbers of lines of another encoding that are told
 _DELIMITERS = (",", ";", "\t", "|")
 
 Known = Callable[[Sequence[str]], int]  # how many of these headings are known
@@ -65,13 +67,15 @@ Known = Callable[[Sequence[str]], int]  # how many of these headings are known
 class Row:
     """One row. number: 1 for the first below the headings; place: where it is in the file; cells: one a heading.
 
-    fault: why the row could not be read, "" if it could; blank: nothing is in it.
+    fault: why the row could not be read, "" if it could; blank: nothing is in it; at: the place in numbers: (sheet, row)
+    of a workbook, (table, row) or (0, paragraph) of a document.
     """
 
     number: int
     place: str
     cells: tuple[str, ...]
     fault: str = ""
+    at: tuple[int, int] = (0, 0)
 
     @property
     def blank(self) -> bool:
@@ -81,7 +85,10 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A worksheet. rows: read while they are walked, once; count: their number, if known; delimiter, bom: of a CSV."""
+    """A worksheet. rows: read while they are walked, once; count: their number, if known; delimiter, bom: of a CSV.
+
+    remarks: what is to be said of how it was read: another encoding, tables and sheets that were left out.
+    """
 
     kind: str
     headings: tuple[str, ...]
@@ -89,6 +96,7 @@ class Sheet:
     count: int | None = None
     delimiter: str = ","
     bom: bool = False
+    remarks: tuple[str, ...] = ()
 
 
 @contextmanager
@@ -105,7 +113,9 @@ def open_sheet(path: str | Path, known: Known, kind: str = "", headings: bool = 
         found = kind or _SUFFIXES.get(suffix) or _guess(file)
         shown = "standard input" if str(path) == "-" else str(path)
         try:
-            yield _READERS[found](_Source(file, shown, known, headings))
+            source = _Source(file, shown, known, headings)
+            sheet = _READERS[found](source)
+            yield replace(sheet, remarks=tuple(source.remarks))
         except UnicodeError as error:
             raise UsageError(f"{shown} is cut short or no text of the encoding it begins with ({error})") from None
         except (zipfile.BadZipFile, zlib.error, struct.error, EOFError, RecursionError) as error:
@@ -116,12 +126,17 @@ def open_sheet(path: str | Path, known: Known, kind: str = "", headings: bool = 
 
 @dataclass(frozen=True, slots=True)
 class _Source:
-    """What a reader is given: the file (binary, seekable), its name as shown, the known headings."""
+    """What a reader is given: the file (binary, seekable), its name as shown, the known headings; it adds remarks."""
 
     file: IO[bytes]
     shown: str
     known: Known
     headings: bool
+    remarks: list[str] = field(default_factory=list)
+
+    def left_out(self, what: str) -> None:
+        """Remark that something of the file is not among the rows."""
+        self.remarks.append(f"{self.shown}: {what} was not read")
 
     def fault(self, wrong: str, place: str = "") -> UsageError:
         return UsageError(f"{self.shown}{', ' + place if place else ''}: {wrong}")
@@ -212,54 +227,52 @@ def _whole(cell: str, source: _Source, place: str) -> str:
 # ---- text ------------------------------------------------------------------------------------------------------------
 
 
-def _encoding(source: _Source) -> tuple[str, bool]:
-    """The encoding of a text (UTF-8, UTF-16 with a mark, else Latin-1), and whether it begins with a UTF-8 mark."""
-    import codecs
+def _as_windows(error: UnicodeError) -> tuple[str, int]:
+    """Bytes that are no UTF-8, read as the programs of the office write them."""
+    assert isinstance(error, UnicodeDecodeError)
+    byte = error.object[error.start : error.start + 1]
+    return byte.decode("cp1252", "ignore") or byte.decode("latin-1"), error.start + 1
 
+
+_MIXED = "choosemethod-mixed"
+codecs.register_error(_MIXED, _as_windows)
+
+
+def _encoding(source: _Source) -> tuple[str, bool]:
+    """The encoding of a text (UTF-8, or UTF-16 with a mark), and whether it begins with a UTF-8 mark.
+
+    Lines that are no UTF-8 are read as Windows-1252, and which ones is said.
+    """
     file = source.file
     file.seek(0)
     head = file.read(4)
     file.seek(0)
     if head.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         return "utf-16", True
-    decoder = codecs.getincrementaldecoder("utf-8")()
-    found = "utf-8-sig"
-    nul = False
-    while chunk := file.read(1 << 18):
-        nul = nul or b"\0" in chunk
-        if found == "utf-8-sig":
-            try:
-                decoder.decode(chunk)
-            except UnicodeDecodeError:
-                found = "cp1252"  # Latin-1 as the programs of the office write it
-    if found == "utf-8-sig":
+    other: list[int] = []
+    both = False
+    for number, line in enumerate(file, 1):
+        if line.isascii():
+            if b"\0" in line:
+                raise source.fault("it holds zero bytes, so it is no text")
+            continue
         try:
-            decoder.decode(b"", True)
+            line.decode("utf-8")
+            both = True
         except UnicodeDecodeError:
-            found = "cp1252"
+            other.append(number)
     file.seek(0)
-    if nul:
-        raise source.fault("it holds zero bytes, so it is no text")
-    if found == "cp1252" and not _decodes(file, found):
-        found = "latin-1"
-    return found, head.startswith(codecs.BOM_UTF8)
-
-
-def _decodes(file: IO[bytes], encoding: str) -> bool:
-    try:
-        while chunk := file.read(1 << 18):
-            chunk.decode(encoding)
-    except UnicodeDecodeError:
-        return False
-    finally:
-        file.seek(0)
-    return True
+    if other:
+        listed = ", ".join(map(str, other[:_LINES_TOLD])) + (" ..." if len(other) > _LINES_TOLD else "")
+        which = f"of mixed encodings: line {listed} is" if both else "not UTF-8:"
+        source.remarks.append(f"{source.shown} is {which} read as Windows-1252")
+    return "utf-8-sig", head.startswith(codecs.BOM_UTF8)
 
 
 def _text(source: _Source, encoding: str, newline: str | None = None) -> io.TextIOWrapper:
     """The file as text from its beginning; closing it is left to whoever opened the file."""
     source.file.seek(0)
-    return _Text(source.file, encoding=encoding, newline=newline)
+    return _Text(source.file, encoding=encoding, newline=newline, errors=_MIXED if encoding != "utf-16" else "strict")
 
 
 class _Text(io.TextIOWrapper):
@@ -276,7 +289,7 @@ def _read_text(source: _Source, most: int) -> str:
         raise source.fault(f"it is larger than {most // 1_000_000} MB; split it, or write it as CSV or JSON lines")
     source.file.seek(0)
     encoding, _ = _encoding(source)
-    return raw.decode(encoding)
+    return raw.decode(encoding, _MIXED if encoding != "utf-16" else "strict")
 
 
 # ---- CSV -------------------------------------------------------------------------------------------------------------
@@ -570,6 +583,11 @@ def _of_tables(
         return _of_prose(source, kind, paragraphs, place)
     chosen = max(heads, key=lambda table: (source.known(heads[table]), -table))
     alike = [table for table, cells in heads.items() if cells == heads[chosen]]
+    for table in heads:
+        if table not in alike:
+            source.left_out(f"table {table} ({', '.join(heads[table])})")
+    if source.known(heads[chosen]) and (beside := read_prose(paragraphs(), source.known)[1]):
+        source.left_out(f"the running text with {len(beside)} question{'s' if len(beside) > 1 else ''} beside the table")
     headings = source.names(heads[chosen], max(width[table] for table in alike))
 
     def rows() -> Iterator[Row]:
@@ -583,7 +601,8 @@ def _of_tables(
                 if source.headings:
                     continue
             number += 1
-            yield Row(number, place(table, line), tuple(cells + [""] * (len(headings) - len(cells))))
+            cells = cells + [""] * (len(headings) - len(cells))
+            yield Row(number, place(table, line), tuple(cells), at=(table, line))
 
     return Sheet(kind, headings, rows(), sum(count[table] + (0 if source.headings else 1) for table in alike))
 
@@ -598,7 +617,12 @@ def _of_prose(
             "there is no table in it, and no questions with answers (write for example: Question: ... Answer: ...)"
         )
     rows = (
-        Row(number, place(0, line), tuple(_whole(cells.get(one, ""), source, place(0, line)) for one in headings))
+        Row(
+            number,
+            place(0, line),
+            tuple(_whole(cells.get(one, ""), source, place(0, line)) for one in headings),
+            at=(0, line),
+        )
         for number, (line, cells) in enumerate(found, 1)
     )
     return Sheet(kind, tuple(headings), rows, len(found))
@@ -672,7 +696,7 @@ def _check_prolog(source: _Source, name: str, head: bytes) -> None:
     raise source.fault(f"its part {name!r} holds no element where one should begin")
 
 
-def _needs(package: str, module: str) -> Any:
+def needs(package: str, module: str) -> Any:
     from importlib import import_module
 
     try:
@@ -694,7 +718,7 @@ def _shown_value(value: Any) -> str:
 
 def _xlsx(source: _Source) -> Sheet:
     _check_package(source)
-    openpyxl = _needs("openpyxl", "openpyxl")
+    openpyxl = needs("openpyxl", "openpyxl")
     try:
         book = openpyxl.load_workbook(source.file, read_only=True, data_only=True, keep_links=False)
     except ChooseMethodError:
@@ -730,6 +754,10 @@ def _xlsx(source: _Source) -> Sheet:
     if best is None:
         raise source.fault("there is no filled sheet in it")
     _, chosen, first = best
+    where = book.worksheets.index(chosen)
+    for other in book.worksheets:
+        if other is not chosen and any(cells for _, cells in records(other)):
+            source.left_out(f"sheet {other.title!r}")
     top: list[str] = []
     width = count = 0
     kept = 0
@@ -751,14 +779,15 @@ def _xlsx(source: _Source) -> Sheet:
             if line < begin or line >= first + count:
                 continue
             number += 1
-            yield Row(number, f"sheet {chosen.title!r}, row {line}", tuple(cells + [""] * (len(headings) - len(cells))))
+            cells = cells + [""] * (len(headings) - len(cells))
+            yield Row(number, f"sheet {chosen.title!r}, row {line}", tuple(cells), at=(where, line))
 
     return Sheet("xlsx", headings, rows(), count - (1 if source.headings else 0))
 
 
 def _docx(source: _Source) -> Sheet:
     _check_package(source)
-    docx = _needs("python-docx", "docx")
+    docx = needs("python-docx", "docx")
     try:
         document = docx.Document(source.file)
     except ChooseMethodError:

@@ -354,7 +354,7 @@ class Checker:
         )
         self.reader = TechniqueReader(self.table, self.rules, adding)
         self._questions: _Kept[tuple[Judge, Claims]] = _Kept(_KEPT_QUESTIONS)
-        self._aimless: _Kept[Judge] = _Kept(_KEPT_QUESTIONS)
+        self._aimless: _Kept[tuple[Judge, ...]] = _Kept(_KEPT_QUESTIONS)
         self._looks: _Kept[Look] = _Kept(_KEPT_LOOKS)
         self._found: _Kept[Marked] = _Kept(_KEPT_ROWS)
 
@@ -423,10 +423,10 @@ class Checker:
         if any(f"{normalise(asked.mixture)} ".startswith(f"{words} ") for words in self.rules.words["explains"]):
             return self._explained(asked, judge, said, checker)
         found = self._judged(judge, said)
-        if found.verdict == "wrong" and not asked.wish and (other := self._with_any_aim(asked)) is not None:
-            again = self._judged(other, said)
-            if again.verdict in ("right", "acceptable"):
-                found = replace(again, verdict="acceptable")
+        if found.verdict == "wrong" and not asked.wish:
+            again = (self._judged(other, said) for other in self._with_other_aims(asked, judge))
+            fine = next((one for one in again if one.verdict in ("right", "acceptable")), None)
+            found = replace(fine, verdict="acceptable") if fine is not None else found
         claims = self._claims(asked, said, checker, found)
         if said.unknown and found.verdict in ("right", "acceptable"):
             words = ", ".join(repr(words) for words in said.unknown)
@@ -488,16 +488,22 @@ class Checker:
             found = Judgement("cannot tell", "The reason given was not understood.")
         return self._marked(asked, found, judge, said, claims)
 
-    def _with_any_aim(self, asked: Asked) -> Judge | None:
-        """The judge of the same mixture with nothing in particular wanted; None if nothing was implied."""
-        key = (*asked.question, "any aim")
+    def _with_other_aims(self, asked: Asked, judge: Judge) -> tuple[Judge, ...]:
+        """Judges of the same question where a named mixture only implies what is wanted: nothing, or its liquid."""
+        key = (*asked.question, "other aims")
         known = self._aimless.find(key)
         if known is None:
-            question = self._question(asked)
-            if not question.wish.want or question.wish.said or not question.mixture.named:
-                return None
-            question = replace(question, wish=Wish(), setting=replace(question.setting, level=""))
-            known = self._aimless.keep(key, Judge(Composer(self.table, self.book, question), self.rules))
+            question = judge.composer.question
+            aims: list[tuple[str, ...]] = []
+            if not question.wish.said and question.wish.aim == "separate":
+                whole = bool(question.mixture.named)
+                aims += [()] if whole and question.wish.want else []
+                parts = [c for c in judge.start if c.form == "dissolved"]
+                hosts = {c.host for c in parts if whole or any({c.substance, c.host} <= one for one in judge.things)}
+                aims += [(host,) for host in sorted(hosts - set(question.wish.want))]
+            setting = replace(question.setting, level="")
+            asks = [replace(question, wish=Wish(want=aim), setting=setting) for aim in aims]
+            known = self._aimless.keep(key, tuple(Judge(Composer(self.table, self.book, q), self.rules) for q in asks))
         return known
 
     def _weighed(

@@ -25,14 +25,16 @@ __all__ = [
     "FORMATS",
     "changes_text",
     "counted_rows",
+    "marks_of",
     "neutral",
+    "unique_headings",
     "write_csv",
     "write_jsonl",
     "write_markdown",
     "write_terminal",
 ]
 
-FORMATS = ("terminal", "markdown", "csv", "jsonl", "class")
+FORMATS = ("terminal", "markdown", "csv", "jsonl", "xlsx", "docx", "class")
 _AT_ONCE = 200  # rows of one piece of the terminal table
 _STYLES = {
     "right": "green",
@@ -56,7 +58,7 @@ def neutral(cell: str) -> str:
     return cell
 
 
-def _unique(headings: Sequence[str], added: Sequence[str]) -> list[str]:
+def unique_headings(headings: Sequence[str], added: Sequence[str]) -> list[str]:
     """The added headings, none like one of the input."""
     out: list[str] = []
     for name in added:
@@ -79,7 +81,7 @@ def _earned(columns: Columns) -> bool:
     return "marks" in columns.roles
 
 
-def _marks(found: Marked) -> str:
+def marks_of(found: Marked) -> str:
     return "" if found.marks is None else f"{found.marks:g}"
 
 
@@ -92,7 +94,7 @@ def write_csv(checked: Iterable[Checked], sheet: Sheet, columns: Columns, out: O
     buffer = io.StringIO(newline="")
     writer = csv.writer(buffer, delimiter=sheet.delimiter, lineterminator="\n")
     earned = ("marks earned",) if _earned(columns) else ()
-    head = [*sheet.headings, *_unique(sheet.headings, (*ADDED, *earned))]
+    head = [*sheet.headings, *unique_headings(sheet.headings, (*ADDED, *earned))]
     writer.writerow([neutral(cell) for cell in head])
     if sheet.bom:
         out("\ufeff")
@@ -100,7 +102,7 @@ def write_csv(checked: Iterable[Checked], sheet: Sheet, columns: Columns, out: O
         cells = list(one.row.cells)
         if one.found is not None:
             cells += one.found.added(one.row.place)
-            cells += [_marks(one.found)] if earned else []
+            cells += [marks_of(one.found)] if earned else []
         else:
             cells += [""] * (len(head) - len(cells))
         writer.writerow([neutral(cell) for cell in cells])
@@ -175,7 +177,7 @@ def write_markdown(checked: Iterable[Checked], sheet: Sheet, columns: Columns, o
             "\n".join(claim.shown() for claim in found.claims),
             found.rule,
             found.source,
-            *([f"{_marks(found)} of {found.most:g}" if found.most is not None else ""] if earned else []),
+            *([f"{marks_of(found)} of {found.most:g}" if found.most is not None else ""] if earned else []),
         ]
         out("| " + " | ".join(_cell(cell) for cell in cells) + " |\n")
     out(f"\n{summary.text}\n")
@@ -219,7 +221,7 @@ def write_terminal(checked: Iterable[Checked], sheet: Sheet, columns: Columns, o
                 why.append(f"\nRead as: {found.understood}", style="dim")
             word = Text.assemble((found.verdict, _STYLES[found.verdict]), f"\n{one.row.place}")
             if found.most is not None and found.marks is not None:
-                word.append(f"\n{_marks(found)} of {found.most:g}")
+                word.append(f"\n{marks_of(found)} of {found.most:g}")
             table.add_row(word, Text(cells[0]), Text(cells[1]), why)
         with console.capture() as captured:
             console.print(table)

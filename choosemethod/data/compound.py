@@ -66,6 +66,7 @@ class Record(Spec):
     holds. make: from an Entry without faults to the value; check: called with the Entry in any case. named: the values
     are called "melting_point, at" in messages and not "at"; the value of `same` always goes by the record's own name.
     shape: what is written in place of something that is no mapping, as (wrong, write) with {what} and {written}.
+    blanks: a key that may be left out may also be written without a value.
     """
 
     mapping = True
@@ -82,8 +83,10 @@ class Record(Spec):
         named: bool = False,
         same: str = "is",
         shape: tuple[str, str] = ("", ""),
+        blanks: bool = False,
         **words: Any,
     ) -> None:
+        self.blanks = blanks
         self.keys = {key.rstrip("?"): spec for key, spec in keys.items()}
         self.needed = [key for key in keys if not key.endswith("?")]
         first = next(iter(self.keys), "KEY")
@@ -116,6 +119,8 @@ class Record(Spec):
             elif part == "" and key in self.needed and isinstance(spec, Text) and not spec.may_be_empty:
                 values[key] = FAULTY
                 spec.missing(lines.get(key, line), key, what, file)
+            elif part == "" and self.blanks and key not in self.needed:
+                continue
             else:
                 name = what if key == self.same else f"{what}, {key}" if self.named else key
                 values[key] = spec.read(part, lines.get(key, line), name, file)

@@ -72,17 +72,20 @@ class Spec:
 class Text(Spec):
     """Free text, its white space folded. The other scalars refine `convert`.
 
-    may_be_empty: "" is as good as any; kept: white space stays as it is written.
+    may_be_empty: "" is as good as any; kept: white space stays as it is written; one: what a list should have been.
     """
 
-    def __init__(self, *, may_be_empty: bool = False, kept: bool = False, empty: Any = "", **words: Any) -> None:
+    def __init__(
+        self, *, may_be_empty: bool = False, kept: bool = False, one: str = "one text", empty: Any = "", **words: Any
+    ) -> None:
         super().__init__(empty=empty, **words)
         self.may_be_empty = may_be_empty
         self.kept = kept
+        self.one = one
 
     def read(self, node: Node, line: int, what: str, file: Reading) -> Any:
         if not isinstance(node, str):
-            return file.fault(line, f"{what} must be one text", f"{what}: {self.example}")
+            return file.fault(line, f"{what} must be {self.one}", f"{what}: {self.example}")
         text = node if self.kept or node.isalnum() else " ".join(node.split())
         if not text and not self.may_be_empty:
             return file.fault(line, f"{what} is empty", f"{what}: {self.example}")

@@ -21,9 +21,11 @@ KINDS: dict[str, tuple[str, str]] = {
     "solvents": ("rules/solvents.yaml", "choosemethod.rulebook.gather:SOLVENTS"),
     "hazard-groups": ("rules/hazard-groups.yaml", "choosemethod.rulebook.gather:HAZARD_GROUPS"),
     "inert": ("rules/inert.yaml", "choosemethod.rulebook.gather:INERT"),
+    "characters": ("rules/characters.yaml", "choosemethod.rulebook.gather:CHARACTERS"),
     "granular": ("rules/granular.yaml", "choosemethod.rulebook.gather:GRANULAR"),
     "ranking": ("rules/ranking.yaml", "choosemethod.rulebook.gather:RANKING"),
     "without": ("rules/setting/without.yaml", "choosemethod.rulebook.gather:WITHOUT"),
+    "systematic names": ("rules/reading/systematic-names.yaml", "choosemethod.reading.coined:coined_file"),
     "technique": ("rules/techniques/*.yaml", "choosemethod.rulebook.load_technique:TECHNIQUE"),
     "related": ("rules/related.yaml", "choosemethod.rulebook.gather:RELATED"),
     "interpretation": ("rules/interpretation/*.yaml", "choosemethod.rulebook.load:RULE"),
@@ -41,6 +43,22 @@ KINDS: dict[str, tuple[str, str]] = {
     "checks": ("substances/checks.yaml", "choosemethod.table.checks:CHECKS"),
     "defaults": ("substances/defaults.yaml", "choosemethod.table.defaults:default_file"),
     "properties": ("substances/properties.yaml", "choosemethod.table.schema:PROPERTIES"),
+    **{
+        f"classroom {name}": (f"rules/classroom/{name}.yaml", f"choosemethod.classroom.materials:{form}")
+        for name, form in {
+            "levels": "LEVELS_FILE",
+            "mixtures": "TOPICS",
+            "mistakes": "MISTAKES",
+            "orders": "ORDERS",
+            "confusions": "CONFUSIONS",
+            "questions": "QUESTIONS",
+            "numbers": "NUMBERS",
+            "sheets": "SHEETS",
+            "pictures": "PICTURES",
+        }.items()
+    },
+    "marking scheme": ("a marking scheme of a user's own", "choosemethod.judging.scheme:SCHEME"),
+    "mixture file": ("a mixture file of a user's own", "choosemethod.reading.file:question_file"),
     "substances": ("substances/*/*.yaml", "choosemethod.table.load:substance_file"),
 }
 

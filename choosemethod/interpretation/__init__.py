@@ -83,6 +83,7 @@ def _mention(
     inside |= {substance.phase} if substance is not None else set()
     former = substance.values.get("peroxide_former") if substance is not None else None
     told = utterance.told.given.get(part.given[0], {}) if part.given else {}
+    classes = substance.classes if substance is not None else tuple(told.get("classes", "").split(", "))
     shown = substance.name if substance is not None else mixture.name if mixture is not None else part.text
     slots: dict[str, SlotValue] = {
         "id": f"m{part.place}",
@@ -107,8 +108,8 @@ def _mention(
         "amount": yes_no(bool(part.numbers)),
         "phase": substance.phase if substance is not None else told.get("phase", UNKNOWN),
         "kind": substance.kind if substance is not None else "",
-        "classes": substance.classes if substance is not None else (),
-        "organic": yes_no(substance is not None and "organic" in substance.classes),
+        "classes": classes,
+        "organic": yes_no("organic" in classes),
         "holds": held or ((substance.id,) if substance is not None else ()),
         "holds_gas": yes_no("gas" in inside),
         "forms": tuple(sorted(inside)),

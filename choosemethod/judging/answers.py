@@ -224,6 +224,8 @@ class TechniqueReader:
         told = [hit for hit in steps if self._told(words, hit)]
         firm = [hit for hit in steps if hit not in told]
         readings = [steps] if told and firm else [[hit] for hit in told] if told else []
+        if told and firm:  # with the verbs that tell what happens, without the things that are only used
+            readings.append([hit for hit in steps if hit in firm or self._happens(words, hit)])
         colon = next((place for place, word in enumerate(words) if word.mark == ":"), -1)
         if colon > 0 and firm and firm[0].last < colon:
             readings.append([hit for hit in firm if hit.last < colon])
@@ -432,20 +434,13 @@ class TechniqueReader:
             for begin, end, _, value, told in self.apart
             if told in self.told
         )
-        return (
-            spread
-            or hit.phrase in self.told
-            or (
-                hit.first == hit.last
-                and hit.phrase.endswith("s")
-                and not words[hit.first].norm.endswith("s")
-                and self._after_a_thing(words, hit)
-            )
-        )
+        return spread or hit.phrase in self.told or self._happens(words, hit)
 
-    def _after_a_thing(self, words: Sequence[_Word], hit: _Hit) -> bool:
+    @staticmethod
+    def _happens(words: Sequence[_Word], hit: _Hit) -> bool:
         """Whether a verb follows the thing that does it ("the ammonium chloride sublimes")."""
-        return hit.first > 0 and not words[hit.first - 1].mark
+        ends = hit.phrase.endswith("s") and not words[hit.first].norm.endswith("s")
+        return hit.first == hit.last and ends and hit.first > 0 and not words[hit.first - 1].mark
 
     # ---- order and choice ----------------------------------------------------------------------------------------
 
@@ -474,9 +469,9 @@ class TechniqueReader:
                     places[-1].append(given)
             elif places and any(one.slugs == given.slugs for one in places[-1]):
                 places[-1] = [self._joined(one, given) for one in places[-1]]
-            elif places and len(places[-1]) == 1 and self._same_step(places[-1][0], given, between):
+            elif places and len(places[-1]) == 1 and self._same_step(places[-1][0], given, between, self._told(words, hit)):
                 before = places[-1][0]
-                more = given if set(given.slugs) <= set(before.kinds) else before
+                more = given if set(given.slugs) <= {*before.kinds, *before.slugs} else before
                 places[-1] = [replace(more, adds=tuple(dict.fromkeys((*before.adds, *given.adds))))]
             elif previous is not None and self._goes_before(words, hits, previous, hit):
                 places.insert(len(places) - 1, [given])
@@ -492,8 +487,13 @@ class TechniqueReader:
         return tuple(dict.fromkeys(out))[:8]
 
     @staticmethod
-    def _same_step(one: Given, other: Given, between: Sequence[_Word]) -> bool:
-        """Whether a general word and the precise one beside it are one step ("distil with a fractionating column")."""
+    def _same_step(one: Given, other: Given, between: Sequence[_Word], told: bool = False) -> bool:
+        """Whether a general word and the precise one beside it are one step ("distil with a fractionating column").
+
+        told: the later tells what happens in the step before it ("add water, the salt dissolves").
+        """
+        if told and len(one.slugs) > 1 and set(other.slugs) < set(one.slugs):
+            return True
         if any(word.mark or word.norm in ("then", "next", "after", "before") for word in between):
             return False
         return set(other.slugs) <= set(one.kinds) or set(one.slugs) <= set(other.kinds)

@@ -162,7 +162,7 @@ class Judge:
         self._same: dict[str, list[Same]] = {}
         for same in self.rules.same:
             self._same.setdefault(same.said, []).append(same)
-        self._things = self._named_things()
+        self.things = self._named_things()
 
     def _stands(self) -> str:
         advice = self.advice
@@ -241,9 +241,12 @@ class Judge:
         return replace(found, best=self.best, stands=self.stands)
 
     def _in_solution(self, step: Given) -> Given:
-        """A step with the solutions of what it names as brought in: who shakes with NaOH uses its solution."""
+        """A step with the solutions of what it names as brought in (who shakes with NaOH uses its solution), without the
+        solids the question names ("steam through the flowers")."""
+        named = {*(c.substance for c in self.start), *self._said}
+        there = {one for one in named if self.composer.table.substance(one).phase == "solid"}
         also = [other for add in step.adds for other in self.rules.solutions.get(add, ())]
-        return replace(step, adds=tuple(dict.fromkeys((*step.adds, *also)))) if also else step
+        return replace(step, adds=tuple(one for one in dict.fromkeys((*step.adds, *also)) if one not in there))
 
     def _judge(self, given: Sequence[Given], status: str) -> Judgement:
         reasons = rule = source = ""
@@ -277,7 +280,11 @@ class Judge:
         if end is not None:
             return replace(self._reached(end, given), acted=state.acted)
         assert replay.failed is not None
-        return replace(self._failed(given, *replay.failed), acted=state.acted)
+        found = self._failed(given, *replay.failed)
+        if self.stands == "ask" and found.verdict == "wrong":
+            text = f"{found.reason} Yet more would have to be known to decide: {self._missing_text()}"
+            found = replace(found, verdict="cannot tell", reason=text, missing=self._missing())
+        return replace(found, acted=state.acted)
 
     def _parts_the_forms(self, given: Sequence[Given]) -> bool:
         """Whether an answer parts a substance from itself in another form (ice from water)."""
@@ -344,7 +351,7 @@ class Judge:
         key = (
             place,
             tuple(_place(c) for c in state.open),
-            tuple(t.technique for t in state.taken),
+            tuple((t.technique, t.note) for t in state.taken),
             state.named,
             state.extra,
         )
@@ -723,7 +730,7 @@ class Judge:
         if len(asked) < len([c for c in components if not c.trace]):
             return False
         hosts = {c.host for c in self.start if c.substance in there and c.host}
-        if not wanted & there and hosts <= there and any(there <= thing for thing in self._things):
+        if not wanted & there and hosts <= there and any(there <= thing for thing in self.things):
             return True
         dust = {c.substance for c in self.start if c.form == "airborne"}
         if there <= dust and not there & wanted:

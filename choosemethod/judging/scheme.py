@@ -16,17 +16,15 @@ from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
-from choosemethod.errors import DataError
+from choosemethod.classroom.materials import materials
+from choosemethod.data import Listed, Record, Table, Text, read_file
 from choosemethod.judging.answers import Said, TechniqueReader
 from choosemethod.judging.replay import Given, Judge, Judgement
-from choosemethod.places import rules_folder
 from choosemethod.table.names import normalise
-from choosemethod.yamltext import Block, Items, read_mapping, read_yaml
 
 __all__ = ["Scheme", "by_scheme", "in_so_many_words", "of_cells", "points_of", "read_scheme", "written_scheme"]
 
 _APART = re.compile(r"[;\n]")
-_KEYS = ("accept", "refuse", "points")
 _FINE = ("right", "acceptable")
 _MOST_REFUSED = 6
 
@@ -44,28 +42,28 @@ def of_cells(cells: Sequence[str]) -> Scheme:
     return Scheme(*(tuple(one.strip() for one in _APART.split(cell) if one.strip()) for cell in cells))
 
 
+_ANSWERS = Listed(Text(), alone=False, example="[filtration]")
+SCHEME = Listed(
+    Record(
+        "a question of the scheme",
+        {
+            "mixture": Text(example="sand and salt", lacking="a question of the scheme names no mixture"),
+            "accept?": _ANSWERS,
+            "refuse?": _ANSWERS,
+            "points?": _ANSWERS,
+            "reasons?": Table(Text(may_be_empty=True)),
+        },
+        make=lambda one: (normalise(one["mixture"]), Scheme(*one.pick("accept", "refuse", "points"))),
+        same="",
+    ),
+    alone=False,
+    example="- {mixture: ..., accept: [...], refuse: [...]}",
+)
+
+
 def read_scheme(path: Path) -> dict[str, Scheme]:
-    """The schemes of a YAML file by their question, normalised; DataError names the line of a fault."""
-    root = read_yaml(path, str(path))
-    if not isinstance(root, Items):
-        raise DataError(
-            str(path), 1, "a scheme is a list of questions", "- {mixture: ..., accept: [...], refuse: [...]}"
-        )
-    out: dict[str, Scheme] = {}
-    for item in root:
-        if not isinstance(item, Block) or not isinstance(item.get("mixture"), str):
-            raise DataError(str(path), 1, "a question of the scheme names no mixture", "- mixture: sand and salt")
-        lists = []
-        for key in item:
-            if key not in ("mixture", "reasons", *_KEYS):
-                raise DataError(str(path), item.at(key), f"{key!r} is not known here", f"one of: {', '.join(_KEYS)}")
-        for key in _KEYS:
-            node = item.get(key, Items())
-            if not isinstance(node, Items) or not all(isinstance(one, str) for one in node):
-                raise DataError(str(path), item.at(key), f"{key} must be a list of answers", f"{key}: [filtration]")
-            lists.append(tuple(str(one) for one in node))
-        out[normalise(str(item["mixture"]))] = Scheme(*lists)
-    return out
+    """The schemes of a YAML file by their question, normalised; DataError names the line of every fault."""
+    return dict(read_file(path, SCHEME))
 
 
 def _alike(one: Sequence[Given], other: Sequence[Given]) -> bool:
@@ -146,7 +144,7 @@ def written_scheme(judges: Mapping[str, Judge]) -> str:
     for text, judge in judges.items():
         accept: dict[str, str] = {judge.best_text(): judge.judge(judge.best).reason} if judge.best_text() else {}
         refuse: dict[str, str] = {}
-        confused = [other for slug in judge.best for other in _confusions().get(slug, ())]
+        confused = [other for slug in judge.best for other in materials().confusions.get(slug, ())]
         for slug in dict.fromkeys((*confused, *sorted(judge.book.techniques))):
             found = judge.judge((slug,))
             name = judge.name(slug)
@@ -161,12 +159,6 @@ def written_scheme(judges: Mapping[str, Judge]) -> str:
         lines.append("  reasons:")
         lines += [f"    {_quoted(one)}: {_quoted(why)}" for one, why in {**accept, **refuse}.items() if why]
     return "\n".join(lines) + "\n"
-
-
-def _confusions() -> Mapping[str, tuple[str, ...]]:
-    """Techniques that are often taken for one another, the likeliest first."""
-    root = read_mapping(rules_folder() / "classroom" / "confusions.yaml")
-    return {key: tuple(map(str, node)) for key, node in root.items() if isinstance(node, Items)}
 
 
 def _quoted(text: str) -> str:

@@ -44,7 +44,11 @@ class Truth:
         self.water = composer.bench.limits.water
         self.components = composer.question.mixture.components
         self._start: list[Fact] | None = None
-        self._names: dict[str, str] = {}
+        self._names: dict[str, str] = {
+            normalise(one.text): one.meanings[0]
+            for one in composer.question.mentions
+            if one.meanings and one.meanings[0] in self.everything
+        }  # a name means what the question means by it
 
     @property
     def everything(self) -> tuple[str, ...]:
@@ -651,7 +655,9 @@ class Truth:
     def _part(self, relation: Relation, statement: Statement, acted: Acted, strict: bool = False) -> Found | None:
         """Whether something goes, stays, is removed or obtained in one of the steps that the answer takes."""
         verdicts: list[Found] = []
-        for ident in statement.subjects:
+        implied = statement.implied and not strict
+        inside = [c.substance for c in self.components if implied and c.host in statement.subjects]
+        for ident in dict.fromkeys((*statement.subjects, *inside)):  # "it", said of a solution, is what is in it too
             found = self._part_of(relation, ident, statement, acted, strict)
             if found is not None:
                 verdicts.append(found)

@@ -441,11 +441,18 @@ class Assembled:
             return False
         means = noun.means
         for other in parts:
-            if other is part or other.name is None or other.name.kind != "substance" or other.name.id == part.name.id:
+            id = (
+                other.given[0]
+                if other.given
+                else other.name.id
+                if other.name and other.name.kind == "substance"
+                else ""
+            )
+            if other is part or not id or id == part.name.id:
                 continue
             if other.link in ("in", "of", "from"):
                 continue  # "the dyes in green food colouring"
-            one = self.table.substance(other.name.id)
+            one = self.table.substance(id)
             if (
                 one.kind in means.get("kinds", ())
                 or one.phase in means.get("phase", ())

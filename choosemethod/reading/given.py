@@ -26,33 +26,34 @@ _NUMBERS = (
 _DIMENSION = {"density": "density", "particle_size": "length", "pka": "pure number"}
 
 
-def _value(property: str, text: str) -> Value | None:
+def _value(property: str, text: str, source: str) -> Value | None:
     dimension = _DIMENSION.get(property, "temperature")
     if property not in _NUMBERS:
-        return Value(property, text, "given", words=(text,))
+        return Value(property, text, source, words=(text,))
     try:
         low, high = (parse_number(text, dimension),) * 2 if dimension == "pure number" else parse_range(text, dimension)
     except QuantityError:
         return None
-    return Value(property, text, "given", number=low, high=high)
+    return Value(property, text, source, number=low, high=high)
 
 
 def substances_of(given: dict[str, dict[str, str]]) -> dict[str, Substance]:
-    """Substances for descriptions (id -> property -> value text); every value has the source "given"."""
+    """Substances for descriptions (id -> property -> value text); every value has the source "given", or the one told."""
     found: dict[str, Substance] = {}
     for id, told in given.items():
         values: dict[str, Value] = {}
+        source = told.get("source", "given")
         solubility: dict[str, Solubility] = {}
         for property, text in told.items():
             if property.startswith(SOLUBILITY):
                 liquid = property[len(SOLUBILITY) :]
                 try:
                     much = parse_number(text, "solubility")
-                    solubility[liquid] = Solubility(liquid, "", "given", ((ROOM_TEMPERATURE, much),))
+                    solubility[liquid] = Solubility(liquid, "", source, ((ROOM_TEMPERATURE, much),))
                 except QuantityError:
-                    solubility[liquid] = Solubility(liquid, text, "given")
-            elif property not in ("name", "phase", "kind", "classes", "formula"):
-                value = _value(property, text)
+                    solubility[liquid] = Solubility(liquid, text, source)
+            elif property not in ("name", "phase", "kind", "classes", "formula", "source"):
+                value = _value(property, text, source)
                 if value is not None:
                     values[property] = value
         classes = tuple(word for word in re.split(r",\s*", told.get("classes", "")) if word)

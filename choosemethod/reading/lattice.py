@@ -248,7 +248,7 @@ class _Lattice:
         )
         if bracketed and self.tokens[place - 2].kind == "word" and not self.words.cues(self.tokens[place - 2].norm):
             return False  # "carbon (C)"
-        if len(token.text) == 1 and not self.formulae:
+        if len(token.text) == 1 and (not self.formulae or self.stands_for(place)):
             return True
         if not english(token.text.lower()) and not self.words.cues(token.text.lower()) and len(token.text) == 2:
             return False
@@ -259,6 +259,16 @@ class _Lattice:
             ):
                 return False
         return len(self.tokens) > 1
+
+    def stands_for(self, place: int) -> bool:
+        """ "B is 4-nitroaniline": the letter is no formula."""
+        be, named = (self.tokens[other] if other < len(self.tokens) else None for other in (place + 1, place + 2))
+        return (
+            be is not None
+            and named is not None
+            and "be" in self.words.cues(be.norm)
+            and self.table.name_length(named.norm) > 0
+        )
 
     def letter(self, place: int) -> bool:
         """Whether a single letter, or a figure after "liquid", can stand for a substance."""

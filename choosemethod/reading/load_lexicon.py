@@ -18,7 +18,7 @@ FLAT = (
     "join", "from", "in", "into", "to", "of", "with", "by", "for", "between", "without", "than", "example", "after", "but", "when",
     "through", "strength", "compound",
     "lesser", "pronoun", "every", "person", "be", "light", "instruct", "howmuch", "which", "whole", "container", "place",
-    "apparatus", "negation", "gone", "only", "at_hand", "lost", "tried", "claimed", "small", "works_scale", "colour",
+    "apparatus", "negation", "gone", "only", "at_hand", "supplies", "lost", "tried", "claimed", "small", "works_scale", "colour",
     "unknown_word", "front", "spot", "first_of", "second_of", "apart", "reacted", "altitude",
 )  # fmt: skip
 NESTED = ("condition", "number_words", "misspelt")

@@ -152,6 +152,14 @@ class _Teller:
         before, after = self.at(place - 1), self.at(place + 1)
         if self.subject and not self.named and self.said_of(place):
             return  # "A is a white powder"
+        head = self.at(place - 2)
+        if (
+            before is not None
+            and before.mark == "("
+            and head is not None
+            and head.cues.get("noun") == piece.cues["noun"]
+        ):
+            return  # "an amine (RNH2)"
         if (
             noun is None
             or not noun.own
@@ -191,7 +199,8 @@ class _Teller:
         last = next((one for one in reversed(self.pieces[: max(start, 0)]) if one.kind == "name"), None)
         phase_of = noun.told.get("phase", "")
         one = self.names[0] if len(self.names) == 1 and last is not None else ""
-        if article in ("a", "an") and apposed and one and phase_of in ("", self.phase(one)):
+        classed = "classes" in noun.told and not self.belongs(noun)  # "a phenol, an amine": no phenol is an amine
+        if article in ("a", "an") and apposed and one and phase_of in ("", self.phase(one)) and not classed:
             return  # "glycerol, a liquid that decomposes ..."
         if self.any_names and self.wished(place):
             return
@@ -231,7 +240,7 @@ class _Teller:
         if after is not None and after.cues.get("verb") in ("want", "remove") and after.cues.get("ending") == "ed":
             return
         link = self.at(start) if article == "" else self.at(start - 1)
-        joined = any(one is not None and (one.has("join") or one.mark == ",") for one in (link, after))
+        joined = any(one is not None and (one.has("join") or one.mark in (",", ":")) for one in (link, after))
         phase = noun.told.get("phase", "")
         if not joined and not impurity and any(not phase or self.phase(id) == phase for id in self.before(place)):
             return  # "silver chloride came down as a white solid"
@@ -246,7 +255,8 @@ class _Teller:
         if piece.cues["noun"] in ("anything", "organic-solid") and not (colour or adjective or told):
             return
         word = piece.norm if " " in piece.norm else piece.norm.split()[-1]
-        name = f"{colour} {word}".strip()
+        formula = sum(sign.isupper() for sign in piece.text) > 1  # "RCOOH" is shown as written
+        name = f"{colour} {piece.text if formula else word}".strip()
         known = normalise(name).replace(" ", "-")
         if known in self.given and not told:
             known = f"{known}-2"

@@ -22,6 +22,7 @@ from choosemethod.mixture import (
 from choosemethod.mixture import OfferedOption as Option
 from choosemethod.quantity import Quantity, show
 from choosemethod.reading.amounts import Whole, pressure_at, read_whole
+from choosemethod.reading.coined import Coined, coined
 from choosemethod.reading.conservation import conserved
 from choosemethod.reading.entries import assemble, elements
 from choosemethod.reading.forms import Built, Entry, build
@@ -204,17 +205,19 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
 class _Assembler:
     """Puts a Question together from an utterance."""
 
-    def __init__(self, said: Utterance, table: Table, words: Lexicon, want: Sequence[str], asked: str) -> None:
+    def __init__(
+        self, said: Utterance, table: Table, words: Lexicon, want: Sequence[str], asked: str, made: Coined | None = None
+    ) -> None:
         self.said = said
         self.base = table
-        self.given = {id: dict(told) for id, told in said.told.given.items()}
+        self.given = {id: dict(told) for id, told in {**(made.given if made else {}), **said.told.given}.items()}
         self.table = table.with_given(substances_of(self.given)) if self.given else table
         self.words = words
         self.want = tuple(want)
         self.asked = asked
         self.amounts: dict[str, Quantity] = {}
         self.entries: list[Entry] = []
-        self.notes: list[str] = list(said.notes)
+        self.notes: list[str] = [*(made.notes if made else ()), *said.notes]
         self.reacted = ""  # what two solutions poured together have given
         self.share_by = ""
         self.set_aside: list[str] = []
@@ -563,12 +566,28 @@ def read_words(
     from choosemethod.interpretation import interpret  # which itself builds on the stages before
 
     words = lexicon()
-    current, pieces, mends = prepared(text, table, words)
-    said = interpret(utterance_of(current, pieces, table, words), table)
-    question = _Assembler(said, table, words, want, text).question(without, pressure, level)
+
+    def read(made: Coined) -> tuple[Question, list[tuple[str, str]]]:
+        own = table.with_given(substances_of(made.given), made.aliases) if made != Coined() else table
+        current, pieces, mends = prepared(text, own, words)
+        said = interpret(utterance_of(current, pieces, own, words), own)
+        return _Assembler(said, own, words, want, text, made).question(without, pressure, level), mends
+
+    made = coined(text, table, words)
+    question, mends = read(made)
+    if made.given and not _told_apart(question, table.with_given(substances_of(question.given))):
+        question, mends = read(Coined(aliases=made.aliases))
     mends.sort(key=lambda mended: text.find(mended[0]) % (len(text) + 1))  # as in the text
     understood = tuple(f"{written!r} read as {read!r}" for written, read in mends) + question.understood
     return replace(question, corrections=tuple(mends), understood=understood)
+
+
+def _told_apart(question: Question, table: Table) -> bool:
+    """Whether what was named is of more than one acid or base character: only then does a class alone decide."""
+    found = {
+        table.substance(c.substance).values.get("acid_base") for c in question.mixture.components if c.form != "liquid"
+    }
+    return len({value.words for value in found if value is not None}) > 1
 
 
 def question_of(

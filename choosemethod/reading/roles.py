@@ -346,7 +346,13 @@ class _Reader:
                     self.used[place] = ("ordinary", "a word of the sentence")
                     if piece.has("at_hand"):
                         self.at_hand(clause)
+                        if self.heads_supplies(place, clause):
+                            verb, ending, link = "use", "", ""
                     continue
+            if piece.has("supplies") and place + 1 < len(self.pieces) and self.pieces[place + 1].mark == ":":
+                verb, ending, link, joined, group = "use", "", "", False, None
+                self.used[place] = ("ordinary", "heads what is there to be used")
+                continue
             if group is None:
                 group = Group(
                     len(self.groups),
@@ -407,6 +413,12 @@ class _Reader:
         first = self.pieces[place]
         opening = first.kind == "cue" and first.has("in", "for", "after") and first.text[:1].isupper()
         return opening and len(mine) == 1 and mine[0].places[0] <= place + 2
+
+    def heads_supplies(self, place: int, clause: int) -> bool:
+        """ "available: ether and alkali": what follows is there to be used, if nothing before it is."""
+        after = self.pieces[place + 1] if place + 1 < len(self.pieces) else None
+        follows = after is not None and (after.mark == ":" or after.has("be"))
+        return follows and not any(group.clause == clause and self.heads(group) for group in self.groups)
 
     def at_hand(self, clause: int) -> None:
         """ "vinegar and salt at hand": what stands before is there to be used, with what "and" joins to it."""

@@ -213,6 +213,8 @@ def mend(text: str, pieces: Sequence[Piece], table: Table, words: Lexicon) -> tu
         if (piece.text.isupper() and piece.text.isalpha()) or "-" in piece.text:
             continue  # an abbreviation, or words made one
         seen.add(piece.text)
+        word = _word(piece.norm, words)
+        slip = bool(word) and distance(piece.norm, word) == 1  # "componet": no name that is further off
         runs = []
         for start, end in ((place - 1, place + 2), (place - 1, place + 1), (place, place + 2), (place, place + 1)):
             run = pieces[max(0, start) : end]
@@ -232,9 +234,9 @@ def mend(text: str, pieces: Sequence[Piece], table: Table, words: Lexicon) -> tu
             name = formula or mended_name(written, table)
             kept = all(one.norm in normalise(name) for one in run if one.kind in ("name", "class"))
             changed = bool(formula) or normalise(name) != normalise(written)
-            if name and changed and kept and not (_sure(written, name) and not formula):
+            further = slip and not formula and distance(normalise(written), normalise(name)) > 1
+            if name and changed and kept and not further and not (_sure(written, name) and not formula):
                 return text[: first.start] + name + text[last.end :], (written, name)
-        word = _word(piece.norm, words)
         if word and word not in (piece.norm, piece.text.lower()):
             return text[: piece.start] + word + text[piece.end :], (piece.text, word)
     return None

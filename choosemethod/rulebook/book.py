@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from choosemethod.facts import Fact
-from choosemethod.properties import Limits, Solvent
+from choosemethod.properties import Limits, Reaction, Solvent
 from choosemethod.rulebook.engine import Engine, Firing
 from choosemethod.rulebook.language import Rule, from_plain
 from choosemethod.rulebook.technique import Technique, technique_from_plain
@@ -110,6 +110,7 @@ class Rulebook:
             plain["scale"],
             plain["granular"],
             plain["dirt"],
+            {word: tuple([Reaction(*one) for one in rows]) for word, rows in plain["characters"]},
         )
         strength, weight, together, step = plain["ranking"]
         self.ranking = Ranking(dict(strength), dict(weight), together, step)

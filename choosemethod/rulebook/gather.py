@@ -34,6 +34,7 @@ from choosemethod.table.schema import PROPERTIES
 from choosemethod.yamltext import Block
 
 __all__ = [
+    "CHARACTERS",
     "GRANULAR",
     "HAZARD_GROUPS",
     "INERT",
@@ -86,6 +87,36 @@ HAZARD_GROUPS = Table(
 )
 INERT = Table(
     Record("an entry", {"classes": _WORDS, "source": SOURCE, "note?": Text()}, make=lambda one: one["classes"])
+)
+
+
+def _characters(found: dict[str, Any], block: Block, file: Reading) -> Any:
+    return [
+        (
+            word,
+            [
+                (reagent, "yes", one["source"], one["gives"], one["frees"].get(reagent, ""), one["because"])
+                for reagent in one["dissolves-in"]
+            ]
+            + [(reagent, "unknown", one["source"], "", "", one["because"]) for reagent in one["not-known"]],
+        )
+        for word, one in found.items()
+    ]
+
+
+CHARACTERS = Table(
+    Record(
+        "a character",
+        {
+            "dissolves-in": _WORDS,
+            "frees?": Table(Text()),
+            "not-known?": _WORDS,
+            "gives": Text(),
+            "because": Text(),
+            "source": SOURCE,
+        },
+    ),
+    make=_characters,
 )
 GRANULAR = Record("this file", {"kinds": _WORDS, "not-classes": _WORDS, "dirt": _WORDS, "source": SOURCE})
 RANKING = Record(
@@ -148,6 +179,7 @@ def gather(
         part(HAZARD_GROUPS, "hazard-groups.yaml"),
     )
     inert, granular, ranking = part(INERT, "inert.yaml"), part(GRANULAR, "granular.yaml"), part(RANKING, "ranking.yaml")
+    characters = part(CHARACTERS, "characters.yaml")
     without = part(WITHOUT, "setting", "without.yaml")
     related = part(RELATED, "related.yaml")
     if related is not FAULTY:
@@ -184,6 +216,7 @@ def gather(
         "water": solvents[1],
         "hazard_groups": tuple(groups.items()),
         "inert": tuple(inert.items()),
+        "characters": tuple(characters),
         "granular": (granular["kinds"], granular["not-classes"]),
         "dirt": granular["dirt"],
         "ranking": ranking,

@@ -273,8 +273,9 @@ class Table:
         """Ids of all named mixtures, in alphabetical order."""
         return tuple(self._thing("mixtures"))
 
-    def with_given(self, substances: Mapping[str, Substance]) -> Table:
-        """This table and the substances a question describes, which go before those of the same id or name."""
+    def with_given(self, substances: Mapping[str, Substance], aliases: Mapping[str, str] = {}) -> Table:
+        """This table and the substances a question describes, which go before those of the same id or name. aliases: other
+        spellings -> id of a substance."""
         view = Table.__new__(Table)
         view.__dict__.update(self.__dict__)
         view._given = {**self._given, **substances}
@@ -283,6 +284,9 @@ class Table:
             for written in (id.replace("-", " "), *substance.also, substance.name):
                 if key := normalise(written):
                     view._given_names[key] = Name("substance", id, written)
+        view._given_names.update(
+            {normalise(written): Name("substance", id, written) for written, id in aliases.items()}
+        )
         return view
 
     # Sources, pairs, dangers.

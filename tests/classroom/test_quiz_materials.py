@@ -39,6 +39,17 @@ def test_faults_name_file_and_line(name: str, good: str, bad: str, said: str, tm
     assert caught.value.write
 
 
+def test_every_fault_is_said_at_once(tmp_path: Path) -> None:
+    for file in FILES:
+        text = (rules_folder() / "classroom" / f"{file}.yaml").read_text(encoding="utf-8")
+        for name, good, bad, _ in FAULTS:
+            text = text.replace(good, bad, 1) if name == file else text
+        (tmp_path / f"{file}.yaml").write_text(text, encoding="utf-8")
+    with pytest.raises(DataError) as caught:
+        read_materials(tmp_path)
+    assert len({(one.file, one.line) for one in caught.value.faults}) >= len(FAULTS)
+
+
 def test_installed_data_are_whole() -> None:
     data = read_materials(rules_folder() / "classroom")
     assert sum(len(topic.mixtures) for topic in data.topics) >= 70

@@ -95,3 +95,16 @@ def test_a_fault_names_the_line_and_what_to_write(text: str, line: int, wrong: s
 def test_a_missing_file_is_named(table: Table) -> None:
     with pytest.raises(DataError, match=r"no-such-file\.yaml"):
         read_file("no-such-file.yaml", table)
+
+
+def test_every_fault_is_said_at_once_and_one_fault_hides_no_other_name(table: Table) -> None:
+    text = (
+        "components:\n  - {name: liquid A, phase: wet, boiling_point: 60}\n  - {name: flurb}\n  - {name: sand, amont: 5 g}\n"
+        "remove: liquid A\naim: guess\nwithout: [purple]\naltitude:\npressure: 84\n"
+    )
+    with pytest.raises(DataError) as caught:
+        read_file(text, table)
+    assert [(one.line, one.wrong.split(" ")[0]) for one in caught.value.faults] == [
+        (2, "'wet'"), (2, "boiling_point:"), (3, "'flurb'"), (4, "'amont'"), (6, "'guess'"), (7, "'purple'"), (9, "84:"),
+    ]  # fmt: skip
+    assert all(one.write for one in caught.value.faults)
