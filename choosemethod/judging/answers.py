@@ -469,7 +469,11 @@ class TechniqueReader:
                     places[-1].append(given)
             elif places and any(one.slugs == given.slugs for one in places[-1]):
                 places[-1] = [self._joined(one, given) for one in places[-1]]
-            elif places and len(places[-1]) == 1 and self._same_step(places[-1][0], given, between, self._told(words, hit)):
+            elif (
+                places
+                and len(places[-1]) == 1
+                and self._same_step(places[-1][0], given, between, self._told(words, hit))
+            ):
                 before = places[-1][0]
                 more = given if set(given.slugs) <= {*before.kinds, *before.slugs} else before
                 places[-1] = [replace(more, adds=tuple(dict.fromkeys((*before.adds, *given.adds))))]

@@ -12,7 +12,7 @@ from choosemethod.data import SOURCE, Either, Flag, Names, Problems, Reading, Re
 from choosemethod.errors import DataError
 from choosemethod.table.checks import check_values
 from choosemethod.table.defaults import read_defaults, with_defaults
-from choosemethod.table.load import SOURCES, Known, Substances
+from choosemethod.table.load import SOURCES, Known, Substances, a_form_of
 from choosemethod.table.load_mixtures import read_dangers, read_mixture
 from choosemethod.table.load_pairs import Families, PairRow, read_families, read_pairs
 from choosemethod.table.load_reactivity import read_reactivity
@@ -284,13 +284,19 @@ class _Builder:
             self.contents.statements = read_node(found.block, STATEMENTS, reader(found.shown))
 
     def _defaults(self, schema: Schema, reader: Callable[[str], Reading]) -> None:
-        """Add what kinds and classes imply to every substance, built in or the user's."""
+        """Add what kinds and classes imply, and what a form shares with its substance (like: ID), built in or the user's."""
         path = self.folder / "defaults.yaml"
         node = self._node(path) if path.is_file() else None
-        if node is not None:
-            rows = read_defaults(schema, node, reader(self._shown(path)))
-            for id, substance in self.contents.substances.items():
-                self.contents.substances[id] = with_defaults(substance, rows)
+        rows = [] if node is None else read_defaults(schema, node, reader(self._shown(path)))
+        of_shape = [name for name, prop in schema.properties.items() if prop.of_shape]
+        known = self.contents.substances
+        for one in sorted(known.values(), key=lambda one: bool(one.like)):  # what forms are of comes before them
+            base = known.get(one.like)
+            if base is not None and base.like:
+                wrong = f"{one.id} is like {base.id}, which is itself a form of {base.like}"
+                self.problems.add(one.file, one.line, wrong, f"like: {base.like}")
+            whole = one if base is None else a_form_of(base, one, of_shape)
+            known[one.id] = with_defaults(whole, rows)
 
     def _sources(self, shown: str, block: Block) -> None:
         for key, source in read_node(block, SOURCES, Reading(shown, None, self.problems)).items():
