@@ -172,10 +172,11 @@ class Reactions:
             return ""
         for other in substances:
             cation = _of(self._cations, other)
+            name = self.table.substance(other.like).name if other.like else other.name
             if not cation and "metal" in other.classes:
-                cation = other.name
-            elif not cation and any(word in _OF_IONS for word in other.classes) and " " in other.name:
-                cation = other.name.rpartition(" ")[0]
+                cation = name
+            elif not cation and any(word in _OF_IONS for word in other.classes) and " " in name:
+                cation = name.rpartition(" ")[0]
             if other is not acid and cation:
                 return f"{cation} {_of(self._anions, acid)}"
         return ""

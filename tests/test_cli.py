@@ -358,6 +358,15 @@ def book() -> Any:
     return open_rulebook(open_table())
 
 
+@pytest.fixture
+def opened_once(monkeypatch: pytest.MonkeyPatch, book: Any) -> None:
+    """The table and the rulebook stay open from one command to the next."""
+    table = open_table()
+    monkeypatch.setattr("choosemethod.table.open_table", lambda *_: table)
+    monkeypatch.setattr("choosemethod.rulebook.open_rulebook", lambda *_: book)
+
+
+@pytest.mark.usefixtures("opened_once")
 def test_every_technique_has_a_page(capsys: pytest.CaptureFixture[str], book: Any) -> None:
     _, out, _ = run(capsys, "techniques")
     for slug, technique in book.techniques.items():
@@ -370,6 +379,7 @@ def test_every_technique_has_a_page(capsys: pytest.CaptureFixture[str], book: An
     assert json.loads(out)["id"] == "separating-funnel"
 
 
+@pytest.mark.usefixtures("opened_once")
 def test_every_rule_has_a_page(capsys: pytest.CaptureFixture[str], book: Any) -> None:
     _, out, _ = run(capsys, "rules")
     for ident, rule in book.rules.items():

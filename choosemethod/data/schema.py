@@ -57,6 +57,7 @@ KINDS: dict[str, tuple[str, str]] = {
             "pictures": "PICTURES",
         }.items()
     },
+    "judging": ("rules/judging.yaml", "choosemethod.judging.rules:JUDGING"),
     "marking scheme": ("a marking scheme of a user's own", "choosemethod.judging.scheme:SCHEME"),
     "mixture file": ("a mixture file of a user's own", "choosemethod.reading.file:question_file"),
     "substances": ("substances/*/*.yaml", "choosemethod.table.load:substance_file"),

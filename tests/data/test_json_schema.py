@@ -31,7 +31,7 @@ level: year 7
     "marking scheme": "- {mixture: sand and salt, accept: [filtration], points: [dissolve / add water], reasons: {x: y}}",
 }
 # Files with a reader of their own.
-APART = ("rules/reading/", "rules/judging.yaml", "rules/classroom/statements.yaml", "rules/classroom/unsafe.yaml")
+APART = ("rules/reading/", "rules/classroom/statements.yaml", "rules/classroom/unsafe.yaml")
 
 
 def validator(kind: str) -> Any:

@@ -72,7 +72,9 @@ def test_signals_at_random_moments(home: Path) -> None:
         if process.returncode in (0, 1) and b"Traceback" not in err:
             ended += 1  # it was ready before the signal came
         else:
-            assert process.returncode == 128 + which, said
+            # SIGTERM before the program has had a turn to watch for it ends it too: a shell counts that the same.
+            ends = (128 + which, -which) if which is signal.SIGTERM else (128 + which,)
+            assert process.returncode in ends, said
             assert err == b"", said
         assert b"Traceback" not in err + out, said
         left = [path for path in home.rglob("*") if path.name.startswith(".choosemethod")]

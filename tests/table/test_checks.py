@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import math
 import re
-import shutil
 from pathlib import Path
 
 import pytest
@@ -17,87 +16,94 @@ from choosemethod.table import open_table
 from choosemethod.table.contents import check_all
 from choosemethod.yamltext import read_yaml
 
+OWN = """{id}:
+  name: {id}
+  kind: organic
+  phase: {phase}
+{more}"""
+BOILS = "  boiling_point: {is: 90 °C, source: memory}\n"
+# What is stated of a substance, its phase, the rows of pairs, and what is said of it ({id}: the substance).
+CASES = [
+    ("  melting_point: {is: 95 °C, source: memory}\n" + BOILS, "solid", "", "melts at 95 °C and boils at"),
+    ("  melting_point: {is: 60 °C, source: memory}\n", "liquid", "", "a liquid at 20 °C, melts at 60 °C"),
+    ("  boiling_point: {is: 4 °C, source: memory}\n", "liquid", "", "a liquid at 20 °C, boils at 4 °C"),
+    ("  density: {is: 0.8 g/cm3, source: memory}\n", "gas", "", "a gas, has a density of 0.8 g/cm3"),
+    (
+        "  classes: [flammable liquid]\n  hazards: {is: [H225], source: memory}\n"
+        "  flash_point: {is: 61 °C, source: memory}\n", "liquid", "", "is H225 and its flash point is 61 °C",
+    ),
+    ("  hazards: {is: [H225], source: memory}\n", "liquid", "", "is no flammable liquid and holds one of"),
+    ("  classes: [flammable liquid]\n  hazards: {is: [], source: memory}\n", "liquid", "", "and holds none of"),
+    (
+        BOILS, "liquid",
+        "  azeotropes:\n    - {first: {id}, second: water, kind: minimum, at: 95 °C, source: memory}\n",
+        "the minimum azeotrope of {id} and water at 95 °C",
+    ),
+    (
+        BOILS, "liquid",
+        "  azeotropes:\n    - {first: {id}, second: water, kind: maximum, at: 95 °C, source: memory}\n",
+        "the maximum azeotrope of {id} and water at 95 °C",
+    ),
+    (
+        BOILS, "liquid",
+        "  estimates:\n    - {first: {id}, second: water, layers: 1, azeotrope: minimum, at: 89.8 °C, "
+        "estimate: modified UNIFAC (Dortmund)}\n", "the minimum azeotrope of {id} and water at 89.8 °C is not 0.9 K",
+    ),
+    (
+        BOILS, "liquid",
+        "  estimates:\n    - {first: {id}, second: water, layers: 1, azeotrope: none, estimate: by {id}}\n",
+        "nothing says how far the estimate 'by {id}' is off",
+    ),
+    (
+        "  solubility:\n    water: {curve: {20 °C: 2, 60 °C: 9}, unit: g/100 g, source: memory}\n", "liquid",
+        "  miscibility:\n    - {first: {id}, second: water, mixes: partly, first_in_second: 8 mass %, at: 20 °C, "
+        "source: memory}\n",
+        "{id} in water is 2 g/100 g at 20 °C, but the row of the two says first_in_second: 8 mass %",
+    ),
+    (
+        "  solubility:\n    water: {is: insoluble, source: memory}\n", "liquid",
+        "  miscibility:\n    - {first: {id}, second: water, mixes: fully, source: memory}\n",
+        "{id} in water is insoluble, but the row of the two says mixes: fully",
+    ),
+]  # fmt: skip
+AGREES = (
+    "  classes: [flammable liquid]\n  melting_point: {is: -20 °C, source: memory}\n" + BOILS
+    + "  density: {is: 0.8 g/cm3, source: memory}\n  hazards: {is: [H225], source: memory}\n"
+    "  flash_point: {is: 4 °C, source: memory}\n"
+)  # fmt: skip
+AGREED = "  azeotropes:\n    - {first: {id}, second: water, kind: minimum, at: 80 °C, source: memory}\n"
+
+
+def _id(number: int) -> str:
+    return f"seeded-{number}-liquid"
+
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return Path(shutil.copytree(substances_folder(), tmp_path_factory.mktemp("checks") / "substances"))
+def faults(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
+    """What is said, in one reading, of a table with a substance for each case and one that agrees in itself."""
+    rows: dict[str, str] = {}
+    own = ""
+    for number, (more, phase, pairs, _) in enumerate([*CASES, (AGREES, "liquid", AGREED, "")]):
+        own += re.sub("(?m)^", "  ", OWN.format(id=_id(number), phase=phase, more=more)).rstrip() + "\n"
+        for block in re.split(r"(?m)^(?=  \w)", pairs):
+            kind, _, row = block.partition("\n")
+            rows[kind] = rows.get(kind, "") + row.replace("{id}", _id(number))
+    path = tmp_path_factory.mktemp("checks") / "own.yaml"
+    pairs = "".join(f"{kind}\n{row}" for kind, row in rows.items() if kind)
+    path.write_text(f"substances:\n{own}pairs:\n{pairs}", "utf-8")
+    return [str(error) for error in check_all(substances_folder(), [path])]
 
 
-OWN = "{id}:\n  name: {id}\n  kind: organic\n  phase: {phase}\n{more}"
+@pytest.mark.parametrize("number", range(len(CASES)), ids=[said for *_, said in CASES])
+def test_what_cannot_be_is_said_with_file_and_line(faults: list[str], number: int) -> None:
+    said = CASES[number][-1].replace("{id}", _id(number))
+    found = [one for one in faults if _id(number) in one]
+    assert any("own.yaml, line" in one and said in one and "Write instead" in one for one in found), found or faults
 
 
-def faults(folder: Path, more: str, phase: str = "liquid", pairs: str = "") -> list[str]:
-    """What is said of a table with one more substance, and rows of pairs if given."""
-    own = folder.parent / "own.yaml"
-    block = OWN.format(id="seeded-liquid", phase=phase, more=more)
-    text = "substances:\n" + re.sub("(?m)^", "  ", block) + (f"\npairs:\n{pairs}" if pairs else "")
-    own.write_text(text, "utf-8")
-    return [str(error) for error in check_all(folder, [own])]
-
-
-BOILS = "  boiling_point: {is: 90 °C, source: memory}\n"
-
-
-@pytest.mark.parametrize(
-    ("more", "phase", "pairs", "said"),
-    [
-        ("  melting_point: {is: 95 °C, source: memory}\n" + BOILS, "solid", "", "melts at 95 °C and boils at"),
-        ("  melting_point: {is: 60 °C, source: memory}\n", "liquid", "", "a liquid at 20 °C, melts at 60 °C"),
-        ("  boiling_point: {is: 4 °C, source: memory}\n", "liquid", "", "a liquid at 20 °C, boils at 4 °C"),
-        ("  density: {is: 0.8 g/cm3, source: memory}\n", "gas", "", "a gas, has a density of 0.8 g/cm3"),
-        (
-            "  classes: [flammable liquid]\n  hazards: {is: [H225], source: memory}\n"
-            "  flash_point: {is: 61 °C, source: memory}\n", "liquid", "", "is H225 and its flash point is 61 °C",
-        ),
-        ("  hazards: {is: [H225], source: memory}\n", "liquid", "", "is no flammable liquid and holds one of"),
-        ("  classes: [flammable liquid]\n  hazards: {is: [], source: memory}\n", "liquid", "", "and holds none of"),
-        (
-            BOILS, "liquid",
-            "  azeotropes:\n    - {first: seeded-liquid, second: water, kind: minimum, at: 95 °C, source: memory}\n",
-            "the minimum azeotrope of seeded-liquid and water at 95 °C",
-        ),
-        (
-            BOILS, "liquid",
-            "  azeotropes:\n    - {first: seeded-liquid, second: water, kind: maximum, at: 95 °C, source: memory}\n",
-            "the maximum azeotrope of seeded-liquid and water at 95 °C",
-        ),
-        (
-            BOILS, "liquid",
-            "  estimates:\n    - {first: seeded-liquid, second: water, layers: 1, azeotrope: minimum, at: 89.8 °C, "
-            "estimate: modified UNIFAC (Dortmund)}\n",
-            "the minimum azeotrope of seeded-liquid and water at 89.8 °C is not 0.9 K",
-        ),
-        (
-            BOILS, "liquid",
-            "  estimates:\n    - {first: seeded-liquid, second: water, layers: 1, azeotrope: none, estimate: seeded}\n",
-            "nothing says how far the estimate 'seeded' is off",
-        ),
-        (
-            "  solubility:\n    water: {curve: {20 °C: 2, 60 °C: 9}, unit: g/100 g, source: memory}\n", "liquid",
-            "  miscibility:\n    - {first: seeded-liquid, second: water, mixes: partly, first_in_second: 8 mass %, "
-            "at: 20 °C, source: memory}\n",
-            "seeded-liquid in water is 2 g/100 g at 20 °C, but the row of the two says first_in_second: 8 mass %",
-        ),
-        (
-            "  solubility:\n    water: {is: insoluble, source: memory}\n", "liquid",
-            "  miscibility:\n    - {first: seeded-liquid, second: water, mixes: fully, source: memory}\n",
-            "seeded-liquid in water is insoluble, but the row of the two says mixes: fully",
-        ),
-    ],
-)  # fmt: skip
-def test_what_cannot_be_is_said_with_file_and_line(folder: Path, more: str, phase: str, pairs: str, said: str) -> None:
-    found = faults(folder, more, phase, pairs)
-    assert any("own.yaml, line" in one and said in one and "Write instead" in one for one in found), found[:3]
-
-
-def test_what_agrees_is_let_pass(folder: Path) -> None:
-    more = (
-        "  classes: [flammable liquid]\n  melting_point: {is: -20 °C, source: memory}\n" + BOILS
-        + "  density: {is: 0.8 g/cm3, source: memory}\n  hazards: {is: [H225], source: memory}\n"
-        "  flash_point: {is: 4 °C, source: memory}\n"
-    )  # fmt: skip
-    pairs = "  azeotropes:\n    - {first: seeded-liquid, second: water, kind: minimum, at: 80 °C, source: memory}\n"
-    assert faults(folder, more, "liquid", pairs) == []
+def test_what_agrees_is_let_pass(faults: list[str]) -> None:
+    assert [one for one in faults if _id(len(CASES)) in one] == []
+    assert all("own.yaml" in one for one in faults)
 
 
 def test_the_error_stated_of_a_method_is_what_it_was_off_by() -> None:
