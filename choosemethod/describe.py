@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from choosemethod.facts import UNKNOWN, Evidence, Fact, SlotValue, yes_no
 from choosemethod.mixture import STANDARD_PRESSURE, Component, Mixture, Question
+from choosemethod.precipitants import precipitants
 from choosemethod.properties import Limits, properties
 from choosemethod.quantity import number_in, show
 from choosemethod.reactions import Held, Part
@@ -189,6 +190,7 @@ class Bench:
         facts["reagent"] = self._by_reagent(
             live, "dissolves_in_reagent", "reagent", ("solid", "suspended", "dissolved", "liquid")
         )
+        facts["precipitant"] = precipitants(live, self.table, self.known, self.question.reagents)
         facts["absorbent"] = self._by_reagent(live, "absorbed_by", "absorbent", ("gas",))
         facts["mesh"] = self._meshes(live)
         facts["dryer"] = self._dryers(live)

@@ -400,6 +400,27 @@ REAGENT: Mapping[str, Slot] = {
     "gas": Slot("gas given off, empty if none"),
 }
 
+PRECIPITANT: Mapping[str, Slot] = {
+    "id": Slot("key of the reagent that could be added, and whether bit by bit"),
+    "substance": Slot("id of the reagent"),
+    "name": Slot("its name"),
+    "takes": _ids("dissolved components it brings down"),
+    "leaves": _ids("dissolved components that stay in solution"),
+    "undecided": _ids("dissolved components that come down in part, or for which it is not known"),
+    "takes_count": _number("how many it brings down", "pure number"),
+    "leaves_count": _number("how many stay", "pure number"),
+    "undecided_count": _number("how many are undecided", "pure number"),
+    "takes_wanted": _number("how many of those it brings down are asked for", "pure number"),
+    "takes_unwanted": _number("how many of those it brings down have to go", "pure number"),
+    "takes_kept": _number("how many of those it brings down need not go", "pure number"),
+    "gives": Slot("what falls out"),
+    "gives_each": Slot("what falls out of each of those it brings down, in their order", many=True),
+    "ions": _yes("what is in solution is spoken of as ions by themselves"),
+    "bit_by_bit": _yes("it would bring more down, but these have all but fallen out before the next begins"),
+    "at_hand": _yes("the question names it as at hand"),
+    "toxic": _yes("it is toxic or carcinogenic"),
+}
+
 MESH: Mapping[str, Slot] = {
     "id": Slot("key of the sieve"),
     "opening": _number("width of its holes", "length"),
@@ -517,6 +538,10 @@ MENTION: Mapping[str, Slot] = {
     "forms": _ids("forms of what a named mixture holds; the phase of a substance"),
     "really": Slot("why a named mixture is none: compound, alloy ..., empty for a mixture"),
     "peroxide_former": _yes("it forms peroxides on standing in air"),
+    "told_reaction": Slot("its side in a reaction the question tells of", words=("", "start", "product")),
+    "makes_salt": Slot(
+        "its part where an acid, a solid it acts on and the salt of both are named", words=("", "acid", "solid", "salt")
+    ),
     "held_by_other": _yes("a named mixture said beside it holds it"),
 }
 UTTERANCE: Mapping[str, Slot] = {
@@ -547,6 +572,7 @@ KINDS: Mapping[str, Mapping[str, Slot]] = {
     "solvent": SOLVENT,
     "extractant": EXTRACTANT,
     "reagent": REAGENT,
+    "precipitant": PRECIPITANT,
     "absorbent": ABSORBENT,
     "mesh": MESH,
     "danger": DANGER,

@@ -17,6 +17,7 @@ PLACE = re.compile(r"\{([a-z_]+)\}")
 # The forecasts there are.
 KINDS = (
     "distillation",
+    "distillation-column",
     "distillation-instead",
     "reduced-pressure",
     "steam",
@@ -39,6 +40,9 @@ NUMBERS: Mapping[str, str] = {
     "basis-volume": "volume",
     "basis-mass": "mass",
     "basis-solvent": "mass",
+    "ice": "temperature",
+    "basis-little": "mass",
+    "much-solvent": "mass",
     "room": "temperature",
     "hot": "temperature",
     "below-decomposition": "temperature difference",
@@ -59,13 +63,14 @@ VESSELS = ("flask", "funnel")
 LINES: Mapping[str, tuple[str, ...]] = {
     key: tuple(places.split())
     for key, places in {
-        "instead": "",
         "basis": "amounts mole first pressure label",
         "first-fraction": "drop rich tenth purity mass recovery",
+        "plain-still": "drop rich tenth purity mass recovery",
         "by-mass": "mass",
         "equal-moles": "",
         "later-fraction": "share purity rich recovery",
-        "plates": "target first plates low high fenske",
+        "plates": "target first plates",
+        "plates-doubt": "low high fenske",
         "plates-few": "target first",
         "no-plates-needed": "target first",
         "column": "column length least most verdict",

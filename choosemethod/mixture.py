@@ -142,6 +142,26 @@ class Unused(NamedTuple):
     because: str = ""
 
 
+class Left(NamedTuple):
+    """What of a question is left over when it has been read.
+
+    length: words of the question, options offered aside; words: ordinary words that are no word of grammar; strange: words
+    not known, away from the parts; told: verbs that tell what was done or was there; names: substances put aside; limits:
+    what sounds like a limit and gave none; nouns: class nouns in the place of a part that point to nothing there.
+    """
+
+    length: int = 0
+    words: tuple[str, ...] = ()
+    strange: tuple[str, ...] = ()
+    told: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
+    limits: tuple[str, ...] = ()
+    nouns: tuple[str, ...] = ()
+
+
+NO_LEFT = Left()
+
+
 class OtherReading(NamedTuple):
     """A second way to read the question that leads to another answer: what it would be, and what tells the two apart."""
 
@@ -246,11 +266,11 @@ class Question:
     given: substances described in the question itself, id -> property name -> value text ("60 °C"), for unnamed ones.
     understood: sentences saying what was understood; corrections: (written, read as) pairs of mended spellings.
     unknown: words that look like names and are not known, with up to three suggestions each.
-    tried: technique slugs the asker names ("by distillation"); asked: the text as it came.
+    tried: technique slugs the asker names ("by distillation"); asked: the text as it came; stem: it without answers offered.
     mentions: every name, number, negation and noun with its role; techniques: those the question names, by what is said
     of them; scale: how much is worked with; reagents: ids of substances at hand that are no part of the mixture;
     not_used: words that played no part; readings: other ways to read it that lead to another answer;
-    inferred: (rule, sentence) of each interpretation rule that fired.
+    inferred: (rule, sentence) of each interpretation rule that fired; left: what is left over of the question.
     """
 
     mixture: Mixture
@@ -266,6 +286,7 @@ class Question:
     front: float | None = None  # chromatography: distance of the solvent front, m
     spots: tuple[float, ...] = ()  # chromatography: distances of the spots, m
     asked: str = ""
+    stem: str = ""
     mentions: tuple[Mention, ...] = ()
     techniques: Techniques = NO_TECHNIQUES
     scale: Scale = NO_SCALE
@@ -273,3 +294,4 @@ class Question:
     not_used: tuple[Unused, ...] = ()
     readings: tuple[OtherReading, ...] = ()
     inferred: tuple[tuple[str, str], ...] = ()
+    left: Left = NO_LEFT

@@ -104,7 +104,7 @@ SPELLINGS = {
 }
 NUMBER = r"[-+−]?\d+(?:[.]\d+)?"
 # Compiled when first used (re keeps them): an ordinary question reads no quantity.
-_ONE = rf"\s*({NUMBER})\s*(.*?)\s*\Z"
+_ONE = rf"\s*({NUMBER}(?:e[-−]?\d+)?)\s*(.*?)\s*\Z"
 _TWO = rf"\s*({NUMBER})\s*([^\d\s]*)\s*(?:to|–|—)\s*({NUMBER})\s*(.*?)\s*\Z"
 
 

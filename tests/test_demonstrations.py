@@ -51,7 +51,7 @@ class Demonstration(NamedTuple):
 
 
 EYES = ("eye protection|goggles", PRACTICE)
-TEACHER = ("local safety rules apply", PRACTICE)
+TEACHER = ("local safety rules decide", PRACTICE)
 NO_CLOSED_VESSEL = ("receiver open to the air", VOGEL)
 NOT_DRY = ("[Nn]ever distil to dryness", VOGEL)
 NO_FLAME = ("no naked flame", CLP)
@@ -100,8 +100,8 @@ DEMONSTRATIONS = [
             MANTLE,
             NO_CLOSED_VESSEL,
             NOT_DRY,
-            ("mantle or the water bath only, never with a flame", VOGEL),
-            ("anti-bumping granules while it is cold", VOGEL),
+            ("[Hh]eat gently, never with a flame", VOGEL),
+            ("cold flask half to two-thirds full and add two or three anti-bumping granules", VOGEL),
             EYES,
             TEACHER,
         ),
@@ -281,7 +281,7 @@ DEMONSTRATIONS = [
         (
             (r"CuSO4\.5H2O", CODATA),
             ("do not heat it to dryness", PRACTICE),
-            ("when crystals form in the drop on the rod", PRACTICE),
+            ("when crystals form in a drop on a cold glass rod", PRACTICE),
             ("cool slowly", PRACTICE),
             ("not in an oven", PRACTICE),
             EYES,

@@ -74,11 +74,11 @@ SPELT = "choosemethod/table/names.py"
 # Examples of what to write, in messages and in the help.
 EXAMPLES = {
     "acetone", "blue ink", "common salt", "ethanol", "iodine", "iron filing", "muddy water", "propanone", "red and blue ink",
-    "salt water", "sand", "sand and water", "zeolite",
+    "salt water", "sand", "sand and water",
 }  # fmt: skip
 EXAMPLE_FILES = {
     "choosemethod/cli.py", "choosemethod/classroom/handout_command.py", "choosemethod/classroom/readers.py",
-    "choosemethod/interpretation/described.py", "choosemethod/judging/scheme.py", "choosemethod/reading/file.py",
+    "choosemethod/judging/scheme.py", "choosemethod/reading/file.py",
     "choosemethod/rulebook/load.py", "choosemethod/show/page.py",
 }  # fmt: skip
 
@@ -88,7 +88,6 @@ TECHNIQUES = {
     "choosemethod/advice/forecast_heat.py": "as forecast.py",
     "choosemethod/advice/forecast_particles.py": "as forecast.py",
     "choosemethod/advice/forecast_solutions.py": "as forecast.py",
-    "choosemethod/interpretation/described.py": "what to write, in messages",
     "choosemethod/judging/scheme.py": "what to write, in messages",
     "choosemethod/laboratory.py": "as forecast.py",
     "choosemethod/calculate.py": "names of calculations, and water of crystallisation",

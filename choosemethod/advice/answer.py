@@ -276,6 +276,8 @@ class Advice(NamedTuple):
     bench: str = ""  # who works at a level: "" all, teacher: only the teacher, nobody: not at this level
     instead: tuple[tuple[str, str], ...] = ()  # what the level must not handle, and what to take instead ("" not known)
     option: str = ""  # letter and words of the answer chosen among those offered
+    doubt: tuple[str, ...] = ()  # why too little of the question was understood to be sure, empty where that is not so
+    tentative: str = ""  # what the answer would be if nothing else mattered, where it is in doubt
     about: str = "mixture"  # mixture, or technique: the question describes a technique, and no mixture is planned for
 
     @property

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
+from choosemethod.advice.doubt import doubted
 from choosemethod.advice.method import answered_by_method
 from choosemethod.errors import UsageError
 from choosemethod.mixture import HIGHEST_PRESSURE, LEVELS, LOWEST_PRESSURE, Question
@@ -21,6 +22,7 @@ from choosemethod.table.table import Table, open_table
 
 __all__ = ["answer", "ask", "opened"]
 
+_CHOICE = 2  # answers offered, from which on one is to be chosen
 _YAML = re.compile(r"^[ ]*(?:components|mixture)[ ]*:", re.M)  # what a mixture file on standard input begins with
 
 
@@ -52,7 +54,15 @@ def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[s
     """The answer to a question as understood."""
     given = given_substances(question)
     view = table.with_given(given) if given else table
-    return answered_by_method(Composer(view, book, question).answer(why_not), question, view, book)
+    if len(question.techniques.offered) < _CHOICE:
+        found = answered_by_method(Composer(view, book, question).answer(why_not), question, view, book)
+        return doubted(found, question)
+    from choosemethod.judging.choice import chosen  # loaded only for a multiple choice
+
+    stem = replace(question, techniques=question.techniques._replace(offered=()))
+    found = Composer(view, book, stem).answer(why_not)._replace(asked_techniques=question.techniques)
+    found = chosen(found, question, view, book)
+    return found if found.option else doubted(found, question)
 
 
 def slug_of(book: Rulebook, words: str) -> str:

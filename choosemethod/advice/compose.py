@@ -76,6 +76,17 @@ def _said_once(cautions: Sequence[Caution]) -> list[Caution]:
     ]
 
 
+def _widest(look: Look, firings: Sequence[Firing]) -> list[Firing]:
+    """Firings of one rule without those of a danger between some of what another one holds of together."""
+
+    def between(firing: Firing) -> set[str]:
+        facts = [fact for fact in look.roles(firing).values() if fact.kind == "danger"]
+        return {key for fact in facts if isinstance(keys := fact.slots["between"], tuple) for key in keys}
+
+    parts = [between(firing) for firing in firings]
+    return [f for f, part in zip(firings, parts, strict=True) if not any(part and part < other for other in parts)]
+
+
 def _how(shown: Evidence | None) -> str:
     """How a value was obtained, with the file of the user's own that states it, if it is no file of the table's."""
     if shown is None:
@@ -314,7 +325,7 @@ class Composer:
         special = {(other, key) for f in firings for other in f.rule.replaces for key in f.roles.values()}
         firings = [f for f in firings if not any((f.rule.id, key) in special for key in f.roles.values())]
         for rule_id in dict.fromkeys(f.rule.id for f in firings):
-            group = [f for f in firings if f.rule.id == rule_id]
+            group = _widest(look, [f for f in firings if f.rule.id == rule_id])
             rule = group[0].rule
             for text in self.together(look, group):
                 out.append(Caution(text, rule.says[0], slug, rule_id, self._cite(rule.source), rule.harm, rule.kept))

@@ -23,6 +23,7 @@ __all__ = ["Scene", "forecast"]
 
 _MODULES = {
     "distillation": "distillation",
+    "distillation-column": "distillation",
     "distillation-instead": "distillation",
     "reduced-pressure": "heat",
     "steam": "heat",
@@ -170,7 +171,7 @@ def forecast(kinds: Sequence[str], scene: Scene) -> Forecast:
         try:
             module.TELLERS[kind](scene)
         except (OutOfRange, ChooseMethodError) as fault:
-            if kind == "distillation":
+            if kind in ("distillation", "distillation-column"):
                 scene.say("not-worked-out", reason=str(fault).rstrip("."))
     return Forecast(
         tuple(dict.fromkeys(scene.lines)), tuple(scene.numbers), tuple(scene.sources), tuple(scene.optional)

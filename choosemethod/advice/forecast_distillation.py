@@ -45,11 +45,11 @@ def tell(scene: Scene) -> None:
 
 
 def instead(scene: Scene) -> None:
-    """Say what distilling the mixture as it is would give, where another technique is advised."""
+    """As `tell`, where a column or another technique is advised: what a plain still gives is said as of it."""
     _tell(scene, False)
 
 
-def _tell(scene: Scene, itself: bool) -> None:
+def _tell(scene: Scene, plain: bool) -> None:
     liquids = scene.liquids()
     given = [scene.volume(c) for c in liquids]
     if scene.boils and liquids and all(volume is not None for volume in given):
@@ -59,13 +59,10 @@ def _tell(scene: Scene, itself: bool) -> None:
     # whatever is reckoned below is about boiling them together
     if scene.dangerous:
         return
-    before = len(scene.lines)
     if len(liquids) == 2:
-        _two(scene, liquids[0], liquids[1])
+        _two(scene, liquids[0], liquids[1], plain)
     else:
         _several(scene, liquids)
-    if not itself:
-        scene.lines.insert(before, scene.laboratory.say("instead"))
     _products(scene)
 
 
@@ -165,7 +162,7 @@ def _plates(curve: Curve, charge: float, target: float) -> float | None:
         return None
 
 
-def _two(scene: Scene, one: Component, other: Component) -> None:
+def _two(scene: Scene, one: Component, other: Component, plain: bool) -> None:
     found = equilibrium_of(
         scene.table, scene.substance(one.substance), scene.substance(other.substance), scene.pressure
     )
@@ -183,7 +180,7 @@ def _two(scene: Scene, one: Component, other: Component) -> None:
         label=f"{how_said(found.how)}: {found.basis}",
     )
     scene.say(
-        "first-fraction",
+        "first-fraction" if plain else "plain-still",
         drop=mole_percent(first_drop(side.curve, side.charge)),
         rich=side.rich.name,
         tenth=percent(first.distilled),
@@ -209,9 +206,9 @@ def _two(scene: Scene, one: Component, other: Component) -> None:
         source,
         note,
     )
-    verdict = _column(scene, found, side, target, first.distillate >= target, note, source)
     if found.azeotrope is not None:
         _azeotrope(scene, found, side)
+    verdict = _column(scene, found, side, target, first.distillate >= target, note, source)
     _conventions(scene, found, verdict)
     for text in found.notes:
         scene.say("model-note", note=text)
@@ -251,9 +248,8 @@ def _column(scene: Scene, found: Equilibrium, side: _Side, target: float, simple
     mean = (side.curve.volatility(side.charge) * side.curve.volatility(min(target, side.curve.xs[-1]))) ** 0.5
     counted = f"{fenske(mean, target, side.charge) - 1.0:.1f}" if mean > 1.0 else "nothing"
     ends = f"{least:.1f}", "no limit" if high is None else f"{high:.1f}"
-    scene.say(
-        "plates", target=goal, first=side.rich.name, plates=f"{needed:.1f}", low=ends[0], high=ends[1], fenske=counted
-    )
+    scene.say("plates", target=goal, first=side.rich.name, plates=f"{needed:.1f}")
+    scene.say("plates-doubt", low=ends[0], high=ends[1], fenske=counted)
     scene.number(
         f"theoretical plates of a column for {goal} mol % {side.rich.name}",
         round(needed, 1),
@@ -450,4 +446,6 @@ def _cut(scene: Scene, found: Equilibrium, target: float) -> str:
     )
 
 
-TELLERS: Mapping[str, Callable[[Scene], None]] = {"distillation": tell, "distillation-instead": instead}
+TELLERS: Mapping[str, Callable[[Scene], None]] = {
+    "distillation": tell, "distillation-column": instead, "distillation-instead": instead
+}  # fmt: skip

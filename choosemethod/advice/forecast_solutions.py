@@ -68,6 +68,9 @@ def dissolving(scene: Scene) -> None:
         if at_temperature(entry.points, room) is None:
             continue
         cold = solvent_needed(entry.points, taken, room)
+        if mass is None and cold > scene.value("much-solvent"):
+            taken = scene.value("basis-little")
+            cold = solvent_needed(entry.points, taken, room)
         hot_at = _hot(scene, entry.points, component.substance, component.host)
         hot = ""
         if hot_at is not None:
@@ -228,6 +231,8 @@ def fractional_crystallisation(scene: Scene) -> None:
     if entries[0] is None or entries[1] is None:
         return
     curves, room = (entries[0].points, entries[1].points), scene.value("room")
+    ice = scene.value("ice")
+    cold = ice if all(curve[0][0] <= ice for curve in curves) else room
     tops = [_hot(scene, curve, c.substance, crop.host) for curve, c in zip(curves, (crop, other), strict=True)]
     if tops[0] is None or tops[1] is None:
         return
@@ -238,15 +243,16 @@ def fractional_crystallisation(scene: Scene) -> None:
     else:
         masses = (scene.value("basis-mass"),) * 2
     solvent = max(
-        solvent_needed(curves[1], masses[1], room),
+        solvent_needed(curves[1], masses[1], cold),
         solvent_needed(curves[0], masses[0], hot),
         solvent_needed(curves[1], masses[1], hot),
     )
-    found = crystallise_two_by_cooling(curves[0], masses[0], curves[1], masses[1], solvent, room)
-    if found is None or found.first != 0:
-        return
+    found = crystallise_two_by_cooling(curves[0], masses[0], curves[1], masses[1], solvent, cold)
+    rise = (at_temperature(curves[0], hot) or 0.0) / (at_temperature(curves[0], room) or 1.0)
+    if found is None or found.first != 0 or rise < scene.limits["crystallising-rise"]:
+        return  # it is boiled down and filtered hot: cooling gives little of it
     names = _name(scene, crop.substance, entries[0]), _name(scene, other.substance, entries[1])
-    ends = f"; {names[1]} stays dissolved down to {show(room, 'temperature')}" if found.ends is None else ""
+    ends = f"; {names[1]} stays dissolved down to {show(cold, 'temperature')}" if found.ends is None else ""
     if found.ends is not None:
         ends = f", at {show(found.ends, 'temperature')}"
     scene.say(

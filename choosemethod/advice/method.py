@@ -1,7 +1,7 @@
-"""Answers about a technique itself: what a described process is called, which of the options offered it is.
+"""Answers about a technique itself: what a described process is called.
 
-The planner answers what to do with a mixture. Where a question names none (or asks what the described process is called, or
-offers answers to choose from), what it describes is recognised by rules/reading/signs.yaml.
+The planner answers what to do with a mixture. Where a question names none (or asks what the described process is called),
+what it describes is recognised by rules/reading/signs.yaml.
 """
 
 from __future__ import annotations
@@ -12,23 +12,25 @@ from choosemethod.advice.answer import Advice, Caution, PlanStep, SourceShown, T
 from choosemethod.advice.wording import joined
 from choosemethod.interpretation.described import (
     Described,
+    asks_how,
     asks_name,
     asks_several,
     asks_whether,
     asks_which,
     described,
 )
-from choosemethod.mixture import OfferedOption, Question
+from choosemethod.mixture import Question
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.technique import PLACE, Line, Technique
-from choosemethod.table.names import normalise
+from choosemethod.table.names import spaced
 from choosemethod.table.table import Table
 
-__all__ = ["answered_by_method"]
+__all__ = ["answered_by_method", "by_description", "is_dangerous"]
 
 _SURE = 3  # weight from which a description outranks a plan, where the name of what is described is asked for
 _CERTAIN = 5  # weight from which it does so anyhow
 _ENOUGH = 2  # weight that is enough where nothing else answers
+_BLANK = "__"  # a word is to be filled in
 _MOST = 3  # techniques of one description
 
 
@@ -46,84 +48,41 @@ def _step(technique: Technique, number: int, reason: str) -> PlanStep:
     )  # fmt: skip
 
 
-def _chosen(options: Sequence[OfferedOption], plan: Sequence[str], hints: Sequence[Described]) -> OfferedOption | None:
-    """The option that the plan carries out, the longest such order first; of single ones the one the plan meets first."""
-    fits: list[tuple[int, int, OfferedOption]] = []
-    for option in options:
-        rest = iter(plan)
-        if option.techniques and all(any(one == slug for one in rest) for slug in option.techniques):
-            hinted = any(hint.technique in option.techniques for hint in hints[:1])
-            fits.append((-len(option.techniques) - 2 * hinted, plan.index(option.techniques[0]), option))
-    return min(fits, key=lambda item: item[:2])[2] if fits else None
-
-
-def _dangerous(question: Question, table: Table) -> bool:
+def is_dangerous(question: Question, table: Table) -> bool:
     """Whether something in the question is such that no technique is named for it without a plan."""
     there = [table.substance(ident) for ident in question.mixture.substances if table.has(ident)]
     return any("explosive" in one.classes for one in there)
 
 
 def answered_by_method(advice: Advice, question: Question, table: Table, book: Rulebook) -> Advice:
-    """The answer, with what the question describes or offers taken into account; the same answer where nothing is."""
+    """The answer, with what the question describes taken into account; the same answer where nothing is."""
     if advice.refusal is not None and advice.refusal.kind in ("unsafe", "blocked"):
         return advice
-    options = [option for option in question.techniques.offered if option.techniques]
-    offered = {slug for option in options for slug in option.techniques}
-    texts = [option.text for option in question.techniques.offered]
+    text = spaced(question.asked)
+    named, which = asks_name(text) or _BLANK in question.asked, asks_which(text)
     barred = {*question.techniques.tried, *question.techniques.excluded}
     if asks_whether(question.asked):
         barred |= {*question.techniques.asked_about}
-    hints = [one for one in described(question.asked, offered, texts) if one.technique not in barred - offered]
+    hints = [one for one in described(text) if one.technique not in barred]
+    if is_dangerous(question, table) or not hints:
+        return advice
     plan = [step.technique for step in advice.plan]
-    if _dangerous(question, table):
-        return advice
-    if len(texts) > 1:
-        return _among(advice, question, options, hints, plan, book)
-    if not hints:
-        return advice
     best = hints[0]
     told = {ident for ident in question.mixture.substances if ident not in question.given}
-    if (
-        advice.status == "answered"
-        and len(told) > 1
-        and not asks_name(question.asked)
-        and not asks_which(question.asked)
-    ):
+    if advice.status == "answered" and len(told) > 1 and not (named or which or asks_how(text)):
         return advice  # no technique is asked for: what to do with what is named is the planner's
-    enough = _SURE if asks_name(question.asked) else _SURE + 1 if asks_which(question.asked) else _CERTAIN
-    if best.technique not in plan and best.weight >= enough:
-        return _method(advice, _told(hints, asks_several(question.asked)), book)
-    empty = not question.mixture.components
-    if len(told) > 1 and not asks_name(question.asked):
+    enough = _SURE if named else _SURE + 1 if which else _CERTAIN
+    clear = len(hints) < 2 or hints[1].weight < best.weight
+    several = asks_several(question.asked)
+    if best.technique not in plan and best.weight >= enough and (clear or several):
+        return by_description(advice, _told(hints, several), book)
+    if len(told) > 1 and not named:
         return advice  # what to do with what is named is the planner's
+    empty = not question.mixture.components
     silent = advice.status in ("needs-information", "nothing-to-separate") or (advice.status == "unknown" and empty)
-    if silent and best.weight >= (_SURE if advice.unknown else _ENOUGH) and not question.mixture.really:
-        return _method(advice, _told(hints, asks_several(question.asked)), book)
-    return advice
-
-
-def _among(
-    advice: Advice, question: Question, options: Sequence[OfferedOption], hints: Sequence[Described],
-    plan: Sequence[str], book: Rulebook,
-) -> Advice:  # fmt: skip
-    """The answer to a multiple choice: what the plan does of what is offered, else what the question describes."""
-    fit = _chosen(options, plan, hints) if advice.status == "answered" else None
-    sure = (
-        bool(options and hints)
-        and hints[0].weight >= _SURE
-        and (fit is None or hints[0].technique not in fit.techniques)
-    )
-    if fit is not None and not sure:
-        return advice._replace(option=f"{fit.letter}: {fit.text}")
-    if hints and options:
-        option = next(one for one in options if hints[0].technique in one.techniques)
-        return _method(advice, hints[:1], book, f"{option.letter}: {option.text}")
-    # an option in words that are no technique's name: "boiling", "loading"
-    for one in described(question.asked):
-        for option in question.techniques.offered:
-            said = f" {normalise(option.text)} "
-            if one.weight >= _SURE and not option.techniques and any(f" {word}" in said for word in one.words):
-                return _method(advice, [one], book, f"{option.letter}: {option.text}")
+    least = _SURE if advice.unknown else _ENOUGH
+    if silent and best.weight >= least and (clear or several) and not question.mixture.really:
+        return by_description(advice, _told(hints, several), book)
     return advice
 
 
@@ -139,11 +98,13 @@ def _told(hints: Sequence[Described], several: bool) -> list[Described]:
     return sorted(out or [hints[0]], key=lambda one: one.place)
 
 
-def _method(advice: Advice, told: Sequence[Described], book: Rulebook, option: str = "") -> Advice:
+def by_description(advice: Advice, told: Sequence[Described], book: Rulebook, because: str = "") -> Advice:
+    """The answer that names what is told of, each with its own texts. because: the reason, if it is not what was said."""
     techniques, steps = [], []
     for number, one in enumerate(told, 1):
         technique = book.techniques[one.technique]
-        reason = f"The question describes it: {joined(one.words)}. {technique.principle}"
+        reason = f"The question describes it: {joined(one.words)}." if one.words else because
+        reason = f"{reason} {technique.principle}".strip()
         steps.append(_step(technique, number, reason))
         slugs = tuple(other.technique for other in told)
         principles = (technique.principle,)
@@ -155,5 +116,5 @@ def _method(advice: Advice, told: Sequence[Described], book: Rulebook, option: s
     )
     return advice._replace(
         status="answered", techniques=tuple(techniques), plan=tuple(steps), cautions=cautions, products=(), alternatives=(),
-        missing=(), contrast="", refusal=None, sources=sources, left_together=(), option=option, about="technique",
+        missing=(), contrast="", refusal=None, sources=sources, left_together=(), about="technique",
     )  # fmt: skip

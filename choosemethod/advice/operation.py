@@ -133,7 +133,7 @@ def carry_out(
             continue
         for key, component in before.items():
             if key not in changed and any(scene.takes(takes, key, component, forms) for takes in change.takes):
-                changed[key] = _changed(component, change, added, organic, ordinary, roles)
+                changed[key] = _changed(key, component, change, added, organic, ordinary, roles)
                 forms[key] = changed[key].form
                 lent |= change.host == "organic"
     now = {key: changed.get(key, component) for key, component in before.items()}
@@ -150,7 +150,7 @@ def carry_out(
         }
         for change in technique.changes:  # what the reaction makes of the reagent itself
             if changed and any("added" in takes.roles for takes in change.takes):
-                now[key] = _changed(now[key], change, added, organic, ordinary, roles)
+                now[key] = _changed(key, now[key], change, added, organic, ordinary, roles)
     now = _rehosted(before, now)
     if technique.changes and not changed and (added or not technique.adds):
         return None  # what would be added is there already if no rule names it: crystallising from a solution
@@ -185,7 +185,13 @@ def _rehosted(before: Mapping[str, Component], now: dict[str, Component]) -> dic
 
 
 def _changed(
-    component: Component, change: Change, added: str, organic: str, ordinary: str, roles: Mapping[str, Fact]
+    key: str,
+    component: Component,
+    change: Change,
+    added: str,
+    organic: str,
+    ordinary: str,
+    roles: Mapping[str, Fact],
 ) -> Component:
     host = component.host
     if change.host == "added":
@@ -202,7 +208,11 @@ def _changed(
     elif change.reacted:
         role, _, slot = change.reacted.partition(".")
         fact = roles.get(role)
-        reacted = str(fact.slots.get(slot) or "") if fact is not None and slot else change.reacted
+        given = fact.slots.get(slot) if fact is not None and slot else change.reacted
+        if isinstance(given, tuple):  # one for each component of the list it stands in
+            listed = next((fact.slots.get(s) for t in change.takes for r, s in t.within if r == role and fact), ())
+            given = dict(zip(listed, given, strict=True)).get(key) if isinstance(listed, tuple) else ""
+        reacted = str(given or "")
         gas = str(fact.slots.get("gas") or "").replace("-", " ") if fact is not None else ""
         if gas and reacted.endswith(gas):  # the gas has left: "zinc chloride solution and hydrogen"
             reacted = reacted.rpartition(" and ")[0] or reacted

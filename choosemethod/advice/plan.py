@@ -171,7 +171,9 @@ class Planner:
         strength = self.book.ranking.strength
         for proposal in grouped.values():
             if len(proposal.firings) > 1:
-                proposal.firings.sort(key=lambda f: (strength[f.rule.strength], -_most(look, f), f.order))
+                proposal.firings.sort(
+                    key=lambda f: (strength[f.rule.strength], not _of_its_reagent(look, f), -_most(look, f), f.order)
+                )
             proposal.blocked = self.why_blocked(proposal.technique, proposal.outcome) or self._limited(look, proposal)
             if proposal.blocked:
                 look.blocked.append(proposal)
@@ -291,8 +293,9 @@ class Planner:
         for product in outcome.products:
             for component in product.asked:
                 if component.substance in wish.want and (
+                    (product.part.shown and wish.aim != "identify")
                     # what a membrane lets through is had in solution
-                    product.part.shown or (product.part.done and not product.part.each and not product.part.state)
+                    or (product.part.done and not product.part.each and not product.part.state)
                 ):
                     return True
                 if (
@@ -373,7 +376,9 @@ class Planner:
         if not asked:
             return True
         present = {c.substance for c in asked}
-        others = [c for c in components if c.added and not c.trace]
+        ions = all(self._is_ion(c) for c in asked if c.form != "liquid")
+        # what a reagent leaves in the solution of an ion only stands for its ions of the other charge
+        others = [c for c in components if c.added and not c.trace and not (ions and c.reacted)]
         if wish.remove and not wish.want:
             lesser = {c.substance for c in asked if c.role == "impurity"}  # goes out with what is to be removed
             return not (present & set(wish.remove)) or present <= lesser.union(wish.remove)
@@ -399,7 +404,10 @@ class Planner:
             return len(hosts) == 1 and len(guests) == 1 and not others and self._stays_in_its_liquid(guests[0])
         if others:
             return False
-        return all(c.form in _SEPARATE_FORMS and not c.reacted for c in asked)
+        return all(c.form in _SEPARATE_FORMS and (ions or not c.reacted) for c in asked)
+
+    def _is_ion(self, component: Component) -> bool:
+        return self.bench.table.substance(component.substance).kind == "ion"
 
     def _stays_in_its_liquid(self, component: Component) -> bool:
         """Whether a component is a product while still in its liquid: a sol, or a large molecule in solution."""
@@ -407,7 +415,8 @@ class Planner:
         classes = self.bench.table.substance(component.substance).classes
         if component.trace or any(word in self.bench.limits.dirt for word in classes):
             return False
-        return component.form == "colloidal" or (component.form == "dissolved" and slots["molecule_size"] == "large")
+        stays = slots["molecule_size"] == "large" or self._is_ion(component)
+        return component.form == "colloidal" or (component.form == "dissolved" and stays)
 
     def solve(
         self, components: tuple[Component, ...], depth: int = 0, path: frozenset[tuple[Component, ...]] = frozenset()
@@ -533,6 +542,14 @@ def _most(look: Look, firing: Firing) -> float:
         and isinstance(share := fact.slots["share"], float)
     ]
     return max(shares, default=0.0)
+
+
+def _of_its_reagent(look: Look, firing: Firing) -> bool:
+    """Whether a firing that brings in a reagent or solvent speaks of something that this takes and of something it leaves."""
+    facts = look.roles(firing).values()
+    keys = {fact.key for fact in facts if fact.kind == "component"}
+    lists = [(fact.slots[slot] or ()) for fact in facts for slot in ("dissolves", "leaves") if slot in fact.slots]
+    return all(isinstance(listed, tuple) and (not listed or keys & set(listed)) for listed in lists)
 
 
 def sound(plan: Plan, best: Plan, want: Sequence[str]) -> bool:

@@ -64,6 +64,7 @@ def reason(text: str, roles: Mapping[str, Fact], names: Callable[[str], str]) ->
     for word in _DOUBTFUL:  # said once, behind the last number it is true of
         doubt = f" ({how_said(word)})"
         said = said.replace(doubt, "", said.count(doubt) - 1) if said.count(doubt) > 1 else said
+        said = re.sub(rf"(\([^()]*){re.escape(doubt)}\)", rf"\1, {doubt[2:-1]})", said)  # no brackets in brackets
     return said
 
 

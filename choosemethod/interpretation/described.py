@@ -2,11 +2,12 @@
 
 The words are data: rules/reading/signs.yaml. A question that names no mixture ("which process uses a resin?"), or asks what
 a described process is called, is answered from them; of a multiple choice only what is offered is weighed.
+All functions take a text as `choosemethod.table.names.spaced` gives it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -17,177 +18,227 @@ from choosemethod.places import rules_folder
 from choosemethod.table.names import normalise
 
 if TYPE_CHECKING:
-    from choosemethod.yamltext import Node  # the reader of YAML is loaded only to make the cache
+    from choosemethod.yamltext import Block, Node  # the reader of YAML is loaded only to make the cache
 
-__all__ = ["Described", "Signs", "asks_name", "asks_several", "asks_whether", "asks_which", "described", "signs"]
+__all__ = [
+    "Described", "Signs", "asks_how", "asks_name", "asks_several", "asks_whether", "asks_which", "described", "says", "signs",
+]  # fmt: skip
 
 _FILE = "reading/signs.yaml"
 _HEAVIEST = 5
-Pattern = tuple[tuple[str, ...], ...]  # one of each list must be said
+_LISTS = ("several", "doubting", "except", "none", "all", "mixed", "pure")
+Sign = tuple[str, ...]  # ideas that must all be said
 
 
 class Described(NamedTuple):
-    """A technique that the words point to. weight: sum of its signs; words: those that did; place: of the first, in words."""
+    """A technique that the words point to. weight: sum of its signs; words: those that did; place: of the first, in letters;
+    fits: whether words of an answer offered are among them."""
 
     technique: str
     weight: int
     words: tuple[str, ...]
     place: int
+    fits: bool = False
 
 
 class Signs(NamedTuple):
-    """The compiled file: technique -> (pattern, weight); family word -> techniques; patterns that ask for a
-    name; words that begin a question for yes or no; patterns
-    that ask for a technique; words that ask for several."""
+    """The compiled file: technique -> (sign, weight); idea -> its words; family word -> techniques; signs that ask for a
+    name, for a technique, or how; lists: plain words by what they do (several, doubting, except, none, all, mixed, pure);
+    impure_with: what is taken to make a substance impure."""
 
-    techniques: Mapping[str, tuple[tuple[Pattern, int], ...]]
+    techniques: Mapping[str, tuple[tuple[Sign, int], ...]]
+    ideas: Mapping[str, tuple[str, ...]]
     families: Mapping[str, tuple[str, ...]]
-    naming: tuple[Pattern, ...]
-    doubting: tuple[str, ...]
-    asking: tuple[Pattern, ...]
-    several: tuple[str, ...]
+    naming: tuple[Sign, ...]
+    asking: tuple[Sign, ...]
+    wondering: tuple[Sign, ...]
+    lists: Mapping[str, tuple[str, ...]]
+    impure_with: str
 
 
-def _lists(node: Node | None, shown: str, line: int) -> Pattern:
-    from choosemethod.yamltext import Items
-
-    good = isinstance(node, Items) and all(
-        isinstance(one, Items) and all(isinstance(w, str) for w in one) for one in node
-    )
-    if not good or not isinstance(node, Items) or not node:
-        raise DataError(shown, line, "a sign must be a list of lists of words", "[[resin, zeolite], [hard*, ion*]]")
-    return tuple(
-        tuple(normalise(str(w).rstrip("*")) + "*" * str(w).endswith("*") for w in one)
-        for one in node
-        if isinstance(one, Items)
-    )
+def _word(written: str) -> str:
+    """A word of a sign or idea, normalised; its * is kept."""
+    return normalise(written.replace("_", " ").strip("=*")) + "*" * written.endswith("*")
 
 
-def _compiled(folder: Path) -> dict[str, Any]:
-    from choosemethod.yamltext import Block, Items, read_mapping
+class _Compiler:
+    def __init__(self, folder: Path) -> None:
+        from choosemethod.yamltext import read_mapping
 
-    shown = f"rules/{_FILE}"
-    root = read_mapping(folder / _FILE, shown)
-    known = {path.stem for path in (folder / "techniques").glob("*.yaml")}
-    techniques: dict[str, list[tuple[Pattern, int]]] = {}
-    block = root.get("signs")
-    if not isinstance(block, Block):
-        raise DataError(
-            shown, root.at("signs"), "signs must hold technique: list of signs", "signs: {filtration: [...]}"
-        )
-    for slug, rows in block.items():
-        line = block.at(slug)
-        if slug not in known:
-            raise DataError(shown, line, f"{slug!r} is no technique", "the slug of a file of rules/techniques")
-        if not isinstance(rows, Items):
-            raise DataError(
-                shown, line, f"the signs of {slug} must be a list", f"{slug}: [{{say: [[...]], weight: 2}}]"
+        self.shown = f"rules/{_FILE}"
+        self.root = read_mapping(folder / _FILE, self.shown)
+        self.known = {path.stem for path in (folder / "techniques").glob("*.yaml")}
+        self.ideas = {
+            key: tuple([_word(text) for text in self.texts(node, at)]) for key, node, at in self.block("ideas")
+        }
+
+    def fault(self, line: int, wrong: str, write: str) -> DataError:
+        return DataError(self.shown, line, wrong, write)
+
+    def texts(self, node: Node | None, line: int) -> list[str]:
+        from choosemethod.yamltext import Items
+
+        if not isinstance(node, Items) or not node or not all(isinstance(one, str) for one in node):
+            raise self.fault(line, "a list of words is wanted here", "[word, another word]")
+        return [str(one) for one in node]
+
+    def block(self, key: str) -> Iterable[tuple[str, Node, int]]:
+        from choosemethod.yamltext import Block
+
+        node = self.root.get(key)
+        if not isinstance(node, Block):
+            raise self.fault(self.root.at(key), f"{key} must hold KEY: VALUE pairs", f"{key}: {{KEY: VALUE}}")
+        return [(name, value, node.at(name)) for name, value in node.items()]
+
+    def sign(self, text: str, line: int) -> Sign:
+        """The ideas of a sign; a word by itself becomes an idea of its own."""
+        for part in text.split():
+            if part not in self.ideas and not part.startswith("=") and not part.endswith("*"):
+                raise self.fault(line, f"{part!r} is no idea", f"a key of ideas, or the word itself: ={part}")
+            self.ideas.setdefault(part, (_word(part),))
+        return tuple(text.split())
+
+    def slug(self, text: str, line: int) -> str:
+        if text not in self.known:
+            raise self.fault(line, f"{text!r} is no technique", "the slug of a file of rules/techniques")
+        return text
+
+    def techniques(self) -> dict[str, tuple[tuple[Sign, int], ...]]:
+        found = {}
+        for slug, rows, line in self.block("signs"):
+            weights: Block = rows  # type: ignore[assignment]
+            if isinstance(rows, str) or not hasattr(rows, "items"):
+                raise self.fault(line, f"the signs of {slug} must hold SIGN: WEIGHT pairs", f"{slug}: {{spin*: 4}}")
+            for sign, weight in weights.items():
+                if not str(weight).isdigit() or not 1 <= int(str(weight)) <= _HEAVIEST:
+                    raise self.fault(weights.at(sign), "a sign has a weight of 1 to 5", f"{sign}: 3")
+            found[self.slug(slug, line)] = tuple(
+                [(self.sign(sign, weights.at(sign)), int(str(weight))) for sign, weight in weights.items()]
             )
-        for row in rows:
-            weight = str(row.get("weight", "")) if isinstance(row, Block) else ""
-            if not isinstance(row, Block) or not weight.isdigit() or not 1 <= int(weight) <= _HEAVIEST:
-                raise DataError(shown, line, "a sign says words and a weight of 1 to 5", "{say: [[resin]], weight: 3}")
-            techniques.setdefault(slug, []).append((_lists(row.get("say"), shown, line), int(weight)))
-    families: dict[str, tuple[str, ...]] = {}
-    kin = root.get("families")
-    for word, slugs in kin.items() if isinstance(kin, Block) else ():
-        listed = tuple(str(slug) for slug in slugs) if isinstance(slugs, Items) else ()
-        if not listed or not set(listed) <= known:
-            raise DataError(
-                shown, root.at("families"), f"the family {word} must list techniques", f"{word}: [filtration]"
-            )
-        families[word] = listed
-    naming = root.get("naming")
-    patterns = tuple(_lists(one, shown, root.at("naming")) for one in naming) if isinstance(naming, Items) else ()
-    asking = root.get("asking")
-    which = tuple(_lists(one, shown, root.at("asking")) for one in asking) if isinstance(asking, Items) else ()
-    words = {
-        key: tuple(normalise(str(word)) for word in node) if isinstance(node := root.get(key), Items) else ()
-        for key in ("doubting", "several")
-    }
-    return {
-        "techniques": {slug: tuple(rows) for slug, rows in techniques.items()},
-        "families": families,
-        "naming": patterns,
-        "asking": which,
-        **words,
-    }
+        return found
+
+    def compiled(self) -> dict[str, Any]:
+        at = self.root.at
+        return {
+            "techniques": self.techniques(),
+            "families": {
+                word: tuple([self.slug(slug, line) for slug in self.texts(slugs, line)])
+                for word, slugs, line in self.block("families")
+            },
+            **{
+                key: tuple([self.sign(text, at(key)) for text in self.texts(self.root.get(key), at(key))])
+                for key in ("naming", "asking", "wondering")
+            },
+            "lists": {
+                key: tuple(
+                    [text if key == "several" else normalise(text) for text in self.texts(self.root.get(key), at(key))]
+                )
+                for key in _LISTS
+            },
+            "ideas": self.ideas,
+            "impure_with": str(self.root.get("impure_with", "")),
+        }
 
 
 @cache
 def signs(folder: Path | None = None) -> Signs:
     """The signs as the file says them, kept in the cache while it is unchanged. DataError names the line of a fault."""
     where = folder or rules_folder()
-    return Signs(**stored("signs", [where / _FILE, Path(__file__)], lambda: _compiled(where)))
+    return Signs(**stored("signs", [where / _FILE, Path(__file__)], lambda: _Compiler(where).compiled()))
 
 
-def _said(sign: str, text: str) -> int:
-    """Where a sign stands in a text of normalised words with a space at either end; -1 if nowhere."""
-    return text.find(f" {sign[:-1]}") if sign.endswith("*") else text.find(f" {sign} ")
+def _places(word: str, text: str) -> list[int]:
+    """Where a word stands in a spaced text; one that ends in * stands for all that begin so."""
+    sought = f" {word[:-1]}" if word.endswith("*") else f" {word} "
+    found, at = [], text.find(sought)
+    while at >= 0:
+        found.append(at)
+        at = text.find(sought, at + 1)
+    return found
 
 
-def _match(pattern: Pattern, text: str) -> tuple[int, tuple[str, ...]] | None:
-    """The first place and the signs found, if one of every list of a pattern is said."""
-    found: list[tuple[int, str]] = []
-    for words in pattern:
-        taken = {at for at, _ in found}
-        hit = next(((at, word) for word in words if (at := _said(word, text)) >= 0 and at not in taken), None)
-        if hit is None:
-            return None
-        found.append(hit)
-    return min(found)[0], tuple(word.rstrip("*") for _, word in found)
+class _Heard:
+    """The ideas of a text, each looked for once."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.said: dict[str, list[tuple[int, str]]] = {}
+
+    def places(self, idea: str) -> list[tuple[int, str]]:
+        if idea not in self.said:
+            words = signs().ideas[idea]
+            self.said[idea] = [(at, word.rstrip("*")) for word in words for at in _places(word, self.text)]
+        return self.said[idea]
+
+    def match(self, sign: Sign) -> tuple[int, tuple[str, ...]] | None:
+        """The first place and the words found, if every idea of a sign is said in a place of its own."""
+        found: dict[int, str] = {}
+        for idea in sign:
+            hit = next(((at, word) for at, word in self.places(idea) if at not in found), None)
+            if hit is None:
+                return None
+            found[hit[0]] = hit[1]
+        return min(found), tuple(found.values())
+
+
+def _asks(ways: Sequence[Sign], text: str) -> bool:
+    heard = _Heard(text)
+    return any(heard.match(sign) is not None for sign in ways)
 
 
 def asks_name(text: str) -> bool:
     """Whether a question asks what a described process is called, or what a thing is used for."""
-    plain = f" {normalise(text)} "
-    return any(_match(pattern, plain) is not None for pattern in signs().naming)
+    return _asks(signs().naming, text)
 
 
 def asks_which(text: str) -> bool:
     """Whether a question asks for a technique."""
-    plain = f" {normalise(text)} "
-    return any(_match(pattern, plain) is not None for pattern in signs().asking)
+    return _asks(signs().asking, text)
+
+
+def asks_how(text: str) -> bool:
+    """Whether a question asks how something is done."""
+    return _asks(signs().wondering, text)
+
+
+def says(what: str, text: str) -> bool:
+    """Whether a text holds a word of one of the plain lists (several, except, none, all, mixed, pure)."""
+    return any(f" {word} " in text for word in signs().lists[what])
 
 
 def asks_several(text: str) -> bool:
-    """Whether a question asks for more than one technique."""
-    words = set(normalise(text).split()) | set(text.lower().split())
-    return any(word in words for word in signs().several)
+    """Whether a question, as written, asks for more than one technique."""
+    return not set(text.lower().split()).isdisjoint(signs().lists["several"])
 
 
 def asks_whether(text: str) -> bool:
-    """Whether a sentence of a question asks for yes or no ("can it be distilled?")."""
+    """Whether a sentence of a question, as written, asks for yes or no ("can it be distilled?")."""
     sentences = (normalise(one).split() for one in text.replace("?", ".").replace("!", ".").split("."))
-    return any(words[:1] and words[0] in signs().doubting for words in sentences)
+    return any(words[:1] and words[0] in signs().lists["doubting"] for words in sentences)
 
 
-def described(text: str, among: Collection[str] = (), without: Sequence[str] = ()) -> tuple[Described, ...]:
-    """The techniques that the words of a question point to, the surest first.
+def described(text: str, among: Collection[str] = (), own: str = "") -> tuple[Described, ...]:
+    """The techniques that the words of a text point to, the surest first.
 
-    among: slugs that alone are weighed (the options offered), none for all; without: texts that are no part of the
-    description (the options themselves).
+    among: slugs that alone are weighed (the options offered), none for all; own: the words of an answer offered, which
+    count where they fit something in the text, not by themselves.
     """
-    plain = f" {normalise(text)} "
-    for part in without:
-        plain = plain.replace(f" {normalise(part)} ", " ")
-    known = signs()
-    family = next((slugs for word, slugs in known.families.items() if _said(word, plain) >= 0), ())
+    known, heard, asked, mine = signs(), _Heard(text + own[1:]), _Heard(text), _Heard(own)
+    family = next((slugs for word, slugs in known.families.items() if _places(word, text)), ())
     found: list[Described] = []
     for slug, rows in known.techniques.items():
         if among and slug not in among:
             continue
-        hits = [(match, weight) for pattern, weight in rows if (match := _match(pattern, plain)) is not None]
-        if not hits:
-            continue
-        weight = sum(weight for _, weight in hits) + (1 if slug in family else 0)
-        words = tuple(dict.fromkeys(word for (_, said), _ in hits for word in said))
-        found.append(
-            Described(
-                slug,
-                weight if not family or slug in family or among else weight - 1,
-                words,
-                min(at for (at, _), _ in hits),
-            )
-        )
+        hits, fits = [], False
+        for sign, weight in rows:
+            match = heard.match(sign)
+            if match is None or (own and mine.match(sign) and not asked.match(sign)):
+                continue
+            hits.append((match, weight))
+            fits = fits or any(mine.places(idea) for idea in sign)
+        if hits:
+            weight = sum(weight for _, weight in hits)
+            kin = 0 if not family else 1 if slug in family else 0 if among else -1
+            words = tuple(dict.fromkeys(word for (_, said), _ in hits for word in said))
+            found.append(Described(slug, weight + kin, words, min(at for (at, _), _ in hits), fits))
     return tuple(sorted(found, key=lambda one: (-one.weight, one.place, one.technique)))

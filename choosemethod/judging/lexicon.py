@@ -179,7 +179,7 @@ def _acts(file: _File) -> Iterator[UnsafeAct]:
             frozenset(file.words(one["unless"], line, "unless") if "unless" in one else ()), str(one.get("heats", "")),
             one.get("boils") == "yes", slots, file.words(one["danger"], line, "danger") if "danger" in one else (), because,
             str(one.get("verdict", "unsafe")), one.get("denied") == "yes",
-            next((sort for sort in ("verb", "noun") if sort in one), ""),
+            next((sort for sort in ("verb", "noun", "state") if sort in one), ""),
         )  # fmt: skip
 
 

@@ -37,7 +37,7 @@ def _sentences(found: Sequence[Token]) -> Iterator[list[Token]]:
 
 
 def _place(run: Sequence[Token], words: frozenset[str], sort: str, lexicon: Lexicon) -> int:
-    """Where one of these words stands, as a verb or noun where that is asked for; -1 if nowhere."""
+    """Where one of these words stands, as a verb, noun or state where that is asked for; -1 if nowhere."""
     for at, token in enumerate(run):
         if token.base not in words:
             continue
@@ -49,6 +49,8 @@ def _place(run: Sequence[Token], words: frozenset[str], sort: str, lexicon: Lexi
             and before.text.lower() not in lexicon.before_verbs
         ):
             continue
+        if sort == "state" and (before is None or before.kind == "mark" or before.base in ("and", "then")):
+            continue  # an order: "dry the residue"
         if sort == "noun" and (before is None or before.text.lower() not in lexicon.before_nouns):
             continue
         return at

@@ -17,6 +17,7 @@ __all__ = ["Statement", "Token", "segments", "statements"]
 Names = Callable[[str], str]  # id of what is called so, "" if nothing is
 
 _LONGEST_NAME = 5
+_POINTS = ("it", "they", "the", "this", "these", "both")  # after "as": a reason follows
 _MOST = 60  # statements of one text
 _UNIT_WORDS = {
     "°c": "°C", "ºc": "°C", "℃": "°C", "c": "°C", "degrees": "°C", "degree": "°C", "deg": "°C", "celsius": "°C", "°": "°C",
@@ -180,7 +181,8 @@ def segments(found: Sequence[Token], lexicon: Lexicon) -> Iterator[list[Token]]:
         numbers = (
             bool(current) and current[-1].kind == "number" and following is not None and following.kind == "number"
         )
-        if token.kind == "word" and token.base in lexicon.breaks and current and not numbers:
+        why = token.base == "as" and following is not None and (following.kind == "name" or following.text in _POINTS)
+        if token.kind == "word" and (token.base in lexicon.breaks or why) and current and not numbers:
             yield current
             current = []
         current.append(token)

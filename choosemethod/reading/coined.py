@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -24,6 +24,7 @@ _FILE = "reading/systematic-names.yaml"
 _WORDS = re.compile(r"(?:[A-Za-z0-9'′()\[\]-]|(?<=[\dNO'′]),(?=[\dNO]))+")
 _MOST_WORDS = 4  # of one name, as written
 _SHORTEST = 5  # letters of such a name
+_ENDING = 3  # letters by which a word is seen at once to end no such name
 Pieces = tuple[tuple[int, int], ...]  # groups (numbers of their rows) and how often each stands
 
 
@@ -79,6 +80,8 @@ class _Names:
             for name in row["names"]:
                 filled = [name.replace("{chain}", chain) for chain in told["chains"]] if "{chain}" in name else [name]
                 self.parents.update(dict.fromkeys([one.replace(" ", "") for one in filled], row))
+
+        self.endings = {name[-_ENDING:] for name in self.parents}
 
     def bare(self, word: str) -> str:
         """A written name in small letters without brackets, hyphens and the numbers and letters that tell places."""
@@ -149,43 +152,45 @@ def _names() -> _Names:
     return _Names(stored("coined", [folder / _FILE, Path(__file__)], lambda: _compiled(folder)))
 
 
+def _written(known: _Names, table: Table, run: Sequence[str]) -> tuple[str, str]:
+    """What a run of words is: a name of the table written apart (its id), or one that can be taken apart (its class noun)."""
+    bare = [known.bare(word) for word in run]
+    alkyl = len(run) > 1 and known.alkyl(bare[0])
+    apart = len(run) > 1 and all(known.group_only(one) or not one for one in bare[:-1])
+    if apart and not alkyl:
+        joined = table.name("".join(run)) or table.name("-".join(run))
+        if joined is not None and joined.kind == "substance":
+            return joined.id, ""
+    return "", (known.noun("".join(bare[1:]), True) if alkyl else "") or known.noun("".join(bare), False)
+
+
 def coined(text: str, table: Table, words: Lexicon) -> Coined:
     """What a text names that the table does not have and that can be taken apart, the longest names first."""
     known = _names()
-    written = [(found.start(), found.end()) for found in _WORDS.finditer(text)]
-    given: dict[str, dict[str, str]] = {}
-    aliases: dict[str, str] = {}
-    notes: list[str] = []
-    place = 0
-    while place < len(written):
-        for length in range(min(_MOST_WORDS, len(written) - place), 0, -1):
-            start, end = written[place][0], written[place + length - 1][1]
-            name = text[start:end].strip("-'()[]" if text[start:end].count("(") != text[start:end].count(")") else "-'")
-            run = name.split()
-            if (
-                len(run) != length
-                or len(name) < _SHORTEST
-                or table.name(name) is not None
-                or words.cues(normalise(name))
-            ):
-                continue
-            bare = [known.bare(word) for word in run]
-            if length > 1 and all(known.group_only(one) or not one for one in bare[:-1]):
-                joined = table.name("".join(run)) or table.name("-".join(run))
-                if joined is not None and joined.kind == "substance" and not known.alkyl(bare[0]):
-                    aliases[name] = joined.id
-                    break
-            alkyl = length > 1 and known.alkyl(bare[0])
-            key = known.noun("".join(bare[1:]), True) if alkyl else ""
-            noun = words.nouns.get(key or known.noun("".join(bare), False))
-            if noun is not None:
-                id = normalise(name).replace(" ", "-")
-                given[id] = {**noun.told, **known.told, "name": name, "source": known.source}
-                character = f"{noun.told['acid_base']}, taken to be a {noun.told['phase']}"
-                notes.append(f"{name} is not in the table; of what its name tells, only the class is used: {character}")
-                break
-        else:
-            place += 1
+    found = Coined({}, {}, ())
+    taken = 0  # words before this one belong to a name already
+    written = [(word.start(), word.end()) for word in _WORDS.finditer(text)]
+    for last, (_, end) in enumerate(written):
+        if text[end - _ENDING : end].lower().rstrip(")]") not in known.endings:
             continue
-        place += length
-    return Coined(given, aliases, tuple(notes))
+        for first in range(max(taken, last + 1 - _MOST_WORDS), last + 1):
+            name = text[written[first][0] : end]
+            name = name.strip("-'()[]" if name.count("(") != name.count(")") else "-'")
+            run = name.split()
+            if len(run) != last + 1 - first or len(name) < _SHORTEST:
+                continue
+            id, key = _written(known, table, run)
+            if not (id or key) or table.name(name) is not None or words.cues(normalise(name)):
+                continue
+            taken = last + 1
+            noun = words.nouns.get(key)
+            if id:
+                found.aliases[name] = id
+            elif noun is not None:
+                told = {**noun.told, **known.told, "name": name, "source": known.source}
+                found.given[normalise(name).replace(" ", "-")] = told
+                character = f"{told['acid_base']}, taken to be a {told['phase']}"
+                note = f"{name} is not in the table; of what its name tells, only the class is used: {character}"
+                found = found._replace(notes=(*found.notes, note))
+            break
+    return found

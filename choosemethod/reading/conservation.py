@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from choosemethod.mixture import Mention, Mixture, Unused
-from choosemethod.reading.utterance import Utterance
+from collections.abc import Callable, Sequence
 
-__all__ = ["conserved"]
+from choosemethod.mixture import Left, Mention, Mixture, Unused
+from choosemethod.reading.roles import Part
+from choosemethod.reading.utterance import PARTS, Utterance
+
+__all__ = ["conserved", "left_over"]
 
 # Roles of parts in the words of choosemethod.mixture.ROLES.
 _SHOWN = {
@@ -16,6 +19,35 @@ _SHOWN = {
     "looked for": "wanted",
     "measured": "wanted",
 }
+
+
+_TELLING = ("add", "react", "hold", "use", "dissolve", "impure")  # verbs that say nothing of what is wanted
+_TAKEN = ("option", "property", "limit", "level", "amount")
+
+
+def left_over(said: Utterance, unused: Sequence[Unused], there: Callable[[Part], bool]) -> Left:
+    """What of an utterance is left over. unused: as `conserved` tells it; there: whether what a part names is in the mixture
+    or the wish."""
+    taken = {place for place, (role, _) in said.used.items() if role in _TAKEN}
+    asked = [
+        (place, piece)
+        for place, piece in enumerate(said.pieces)
+        if not piece.mark and said.used.get(place, ("",))[0] != "option"
+    ]
+    words = [
+        piece.text for place, piece in asked if piece.kind == "word" and len(piece.text) > 2 and place not in taken
+    ]
+    told = [p.text for place, p in asked if said.used.get(place, ("", ""))[1].removeprefix("a verb: ") in _TELLING]
+    lost = [part for part in said.parts if part.role in PARTS and not part.given and not there(part)]
+    return Left(
+        len(asked),
+        tuple(words),
+        said.loose,
+        tuple(told),
+        (*[one.text for one in unused if one.kind == "substance"], *[part.text for part in lost if part.meanings]),
+        said.limits.vain,
+        tuple(part.text for part in lost if part.noun and not part.meanings),
+    )
 
 
 def conserved(said: Utterance, mixture: Mixture) -> tuple[tuple[Unused, ...], tuple[Mention, ...]]:

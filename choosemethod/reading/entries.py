@@ -209,11 +209,11 @@ class Assembled:
                 return [part for part in parts if part not in sources]  # "ethene made from ethanol"
         pieces = self.said.pieces
         from_it = [
-            piece.name.id
+            (piece.name.id, piece.sentence, piece.depth)
             for piece, link in itertools.pairwise(pieces)
             if piece.kind == "name" and piece.name is not None and link.kind == "cue" and link.has("from")
         ]
-        again = next((id for id in from_it if from_it.count(id) > 1), "")
+        again = next((one[0] for one in from_it if from_it.count(one) > 1), "")
         if again:
             self.one = True  # "sugar from cane and sugar from beet"
             return [part for part in parts if part.name is not None and part.name.id == again][:1]

@@ -260,7 +260,13 @@ class _Builder:
 
     def add_liquid(self, explicit: list[Entry]) -> None:
         """A solution or suspension needs a liquid: the usual one, unless another is named."""
-        adding = [entry for entry in explicit if "adds" in self.words.states.get(entry.state, {})]
+        adding = [
+            entry
+            for entry in explicit
+            if "adds" in self.words.states.get(entry.state, {})
+            or (entry.form == "dissolved" and not entry.host)
+            or (entry.kind == "substance" and self.substance(entry.id).kind == "ion")  # found nowhere else
+        ]
         wet = any(entry.wet for entry in explicit)
         weak = self.weak(explicit)
         if not adding and not wet and not weak and not self.sol(explicit):

@@ -19,7 +19,7 @@ FLAT = (
     "through", "strength", "compound",
     "lesser", "pronoun", "every", "person", "be", "light", "instruct", "howmuch", "which", "whole", "container", "place",
     "apparatus", "negation", "gone", "only", "at_hand", "supplies", "lost", "tried", "claimed", "small", "works_scale", "colour",
-    "unknown_word", "front", "spot", "first_of", "second_of", "apart", "reacted", "altitude",
+    "unknown_word", "front", "spot", "first_of", "second_of", "apart", "reacted", "altitude", "offered",
 )  # fmt: skip
 NESTED = ("condition", "number_words", "misspelt")
 _VOWELS = "aeiou"

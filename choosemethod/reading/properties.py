@@ -160,6 +160,8 @@ class _Teller:
             and head.cues.get("noun") == piece.cues["noun"]
         ):
             return  # "an amine (RNH2)"
+        if after is not None and after.has("example"):
+            return  # "solvents such as ..."
         if (
             noun is None
             or not noun.own

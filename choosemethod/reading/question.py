@@ -18,12 +18,13 @@ from choosemethod.mixture import (
     Scale,
     Setting,
     Techniques,
+    Wish,
 )  # fmt: skip
 from choosemethod.mixture import OfferedOption as Option
 from choosemethod.quantity import Quantity, show
 from choosemethod.reading.amounts import Whole, pressure_at, read_whole
 from choosemethod.reading.coined import Coined, coined
-from choosemethod.reading.conservation import conserved
+from choosemethod.reading.conservation import conserved, left_over
 from choosemethod.reading.entries import assemble, elements
 from choosemethod.reading.forms import Built, Entry, build
 from choosemethod.reading.given import substances_of
@@ -31,6 +32,7 @@ from choosemethod.reading.ions import ions_in_words
 from choosemethod.reading.lattice import Piece, bare, lattice
 from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
+from choosemethod.reading.options import Label, find_options
 from choosemethod.reading.precipitates import precipitated
 from choosemethod.reading.properties import Told, read_properties
 from choosemethod.reading.roles import Part, Roles, read_roles
@@ -53,7 +55,25 @@ _LITTLE = (5e-6, 1e-4)  # m3, kg: amounts up to these are "only a little"
 
 
 def _pieces(text: str, table: Table, words: Lexicon) -> tuple[Piece, ...]:
-    return lattice(text, tokenise(text, table.formula), table, words)
+    return lattice(text, tokenise(text, table.formula, _labels(text, words)), table, words)
+
+
+def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
+    """Where the answers offered begin."""
+
+    def names_technique(part: str) -> bool:
+        return "technique" in words.cues(bare(normalise(part)))
+
+    def offers(stem: str, known: bool) -> bool:
+        """Whether a stem says that it offers a choice, and of what a technique does or what is a mixture; of known
+        techniques, whether it asks which."""
+        said = normalise(stem).split()
+        runs = [words.cues(" ".join(said[at : at + size])) for at in range(len(said)) for size in (1, 2, 3)]
+        if known and any("offered" in cues or "which" in cues for cues in runs):
+            return True
+        return any("offered" in cues for cues in runs) and any("technique" in cues or "whole" in cues for cues in runs)
+
+    return find_options(text, names_technique, offers)
 
 
 def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece, ...], list[tuple[str, str]]]:
@@ -84,7 +104,7 @@ def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece,
 
 
 def _techniques(
-    pieces: Sequence[Piece], used: Mapping[int, tuple[str, str]], limits: Limits, roles: Roles
+    whole: str, pieces: Sequence[Piece], used: Mapping[int, tuple[str, str]], limits: Limits, roles: Roles
 ) -> Techniques:
     """Techniques the question names, by what is said of them."""
     required: list[str] = []
@@ -92,11 +112,20 @@ def _techniques(
     asked: list[str] = []
     offered: list[Option] = []
     in_options = {place for places in roles.options.values() for place in places}
+    sure = 0  # answers that are mostly the names of techniques; if they are most, the others are techniques too
     for letter, places in roles.options.items():
         inner = [pieces[place] for place in places]
-        slugs = tuple(dict.fromkeys(p.cues["technique"].split()[0] for p in inner if "technique" in p.cues))
-        text = " ".join(p.text for p in inner).strip(" .,;")
-        offered.append(Option(letter, text, slugs))
+        while inner and inner[-1].has("join"):
+            inner.pop()  # "sieving or", the last but one of a list
+        words = " ".join([p.norm for p in inner if p.kind != "mark"]).split()
+        named = [p for p in inner if "technique" in p.cues]
+        told = sum(len(p.norm.split()) for p in named)
+        ordinary = sum(len(p.norm.split()) for p in inner if p.has("light", "join", "by", "after", "use", "of", "with"))
+        sure += len(named) > 1 or (told > 0 and 2 * told >= len(words) - ordinary)
+        slugs = tuple(dict.fromkeys(p.cues["technique"].split()[0] for p in named))
+        offered.append(Option(letter, whole[inner[0].start : inner[-1].end].strip(" .,;?") if inner else "", slugs))
+    if 2 * sure < sum(bool(one.techniques) for one in offered):
+        offered = [one._replace(techniques=()) for one in offered]
     for place, piece in enumerate(pieces):
         if "technique" not in piece.cues or place in in_options or used.get(place, ("",))[0] in ("limit", "property"):
             continue
@@ -132,6 +161,10 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
     told = read_properties(pieces, used, table, words)
     used.update(told.used)
     roles = read_roles(pieces, used, told.subjects, table, words)
+
+    def used_at(place: int) -> tuple[str, str]:
+        return roles.used.get(place, ("", ""))
+
     flags = set()
     aim, form, purpose = "separate", "", ""
     for place, piece in enumerate(pieces):
@@ -164,7 +197,10 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
                 flags.add("reacted")
         if piece.norm.split(" ")[0] in ("react", "reacted", "reacting") and piece.kind == "cue":
             after = [one.norm for one in pieces[place + 1 :] if one.sentence == piece.sentence]
-            if {"form", "forming", "give", "giving", "make", "become"} & set(after):
+            as_property = any(
+                because == "the liquid of a told property" for _, because in map(used_at, range(place, place + 4))
+            )
+            if {"form", "forming", "give", "giving", "make", "become"} & set(after) and not as_property:
                 flags.add("reacted")
         if piece.norm and words.cues(piece.norm.split()[-1]).get("state") == "alloy":
             flags.add("alloy")
@@ -188,7 +224,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
         limits,
         whole,
         told,
-        _techniques(pieces, roles.used, limits, roles),
+        _techniques(text, pieces, roles.used, limits, roles),
         tuple(word for piece in pieces for word in piece.norm.split()),
         aim,
         purpose,
@@ -259,6 +295,7 @@ class _Assembler:
             front=self.said.whole.front,
             spots=self.said.whole.spots,
             asked=self.asked,
+            stem=self.stem(),
             mentions=mentions,
             techniques=self.said.techniques,
             scale=Scale("drop" if setting.small else "works" if self.said.whole.works else ""),
@@ -267,8 +304,17 @@ class _Assembler:
             ),
             not_used=unused,
             inferred=self.said.inferred,
+            left=left_over(self.said, unused, lambda part: self.there(part, mixture, wish)),
         )
         return replace(question, understood=tuple(self.understood(question, built)))
+
+    def stem(self) -> str:
+        """What is asked, without the answers offered."""
+        offered = [p for place, p in enumerate(self.said.pieces) if self.said.used.get(place, ("",))[0] == "option"]
+        text = self.said.text
+        for piece in reversed(offered):
+            text = f"{text[: piece.start]} {text[piece.end :]}"
+        return text
 
     def extras(self, built: Built) -> None:
         for extra in self.said.extras:
@@ -452,6 +498,19 @@ class _Assembler:
             found.append("what the impurities are")
         return found
 
+    def there(self, part: Part, mixture: Mixture, wish: Wish) -> bool:
+        """Whether what a part names, or points back to, is in the mixture or the wish; what holds others is no part."""
+        held = {*mixture.substances, *wish.want, *wish.remove}
+        name = part.name
+        if name is None:
+            return not part.noun or (part.role not in ("source", "host") and self.means_a_part(part))
+        if name.kind == "substance":
+            return name.id in held
+        whole = self.table.mixture(name.id)
+        return name.id == mixture.named or not held.isdisjoint(
+            (*whole.made_of, *[one.substance for one in whole.components])
+        )
+
     def means_a_part(self, part: Part) -> bool:
         """Whether a class noun points back to what is there."""
         means = self.words.nouns[part.noun].means
@@ -568,7 +627,7 @@ def read_words(
     words = lexicon()
 
     def read(made: Coined) -> tuple[Question, list[tuple[str, str]]]:
-        own = table.with_given(substances_of(made.given), made.aliases) if made != Coined() else table
+        own = table.with_given(substances_of(made.given), made.aliases) if made.given or made.aliases else table
         current, pieces, mends = prepared(text, own, words)
         said = interpret(utterance_of(current, pieces, own, words), own)
         return _Assembler(said, own, words, want, text, made).question(without, pressure, level), mends

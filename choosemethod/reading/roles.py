@@ -249,7 +249,7 @@ class _Reader:
         group: Group | None = None
         option = ""
         first = next((place for place, piece in enumerate(self.pieces) if piece.kind == "option"), len(self.pieces))
-        asked = any(piece.mark == "?" or piece.has("which") for piece in self.pieces[:first])
+        asked = any(piece.mark == "?" or piece.has("which", "offered", "technique") for piece in self.pieces[:first])
         offers = asked or any("technique" in piece.cues for piece in self.pieces[first:])
         for place, piece in enumerate(self.pieces):
             if piece.kind == "option" and not offers:
@@ -258,12 +258,13 @@ class _Reader:
                 continue
             if piece.kind == "option":
                 option, group = piece.norm, None
-                self.options[option] = ()
+                if option:
+                    self.options[option] = ()
                 self.used[place] = ("option", "an answer offered")
                 continue
             if option:
                 self.options[option] = (*self.options[option], place)
-                self.used.setdefault(place, ("option", f"answer {option}"))
+                self.used[place] = ("option", f"answer {option}")
                 continue
             if place in self.used and self.used[place][0] != "component":
                 if self.used[place][0] in ("limit", "level"):
@@ -321,6 +322,9 @@ class _Reader:
                     if found == "of" and group is None and verb and link == "":
                         self.used[place] = ("ordinary", "links")
                         continue  # "separation of", "get rid of"
+                    before = self.pieces[place - 1] if place else None
+                    if found == "with" and before is not None and before.kind == "cue" and "technique" in before.cues:
+                        verb, ending = "technique", ""  # "extraction with alkali"
                     link, joined, group = found, False, None
                     self.used[place] = ("ordinary", "links")
                     continue
@@ -565,6 +569,9 @@ class _Reader:
             ):
                 group.lesser = group.lesser or (before.lesser and group.link == "example")
                 group.role, group.because = before.role, before.because
+                first = group.places[0] if group.places else 0
+                if group.link == "example" and any(one.norm == "or" for one in self.pieces[max(0, first - 2) : first]):
+                    group.role, group.because = "example", "an example in place of the one before"
                 if before.lesser and before.link == "with":
                     group.lesser = True
                 continue

@@ -27,4 +27,6 @@ def reading_text(text: str, table: Table) -> str:
     lines += [f"understood   {sentence}" for sentence in question.understood]
     lines += [f"unknown      {word}" for word, _ in question.unknown]
     lines += [f"not used     {unused.text}: {unused.because}" for unused in question.not_used]
+    left = question.left._asdict()
+    lines += [f"left over    {kind}: {', '.join(found)}" for kind, found in left.items() if kind != "length" and found]
     return "\n".join(lines) + "\n"

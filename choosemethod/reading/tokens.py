@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
+from choosemethod.reading.options import Label
 from choosemethod.table.model import Name
 from choosemethod.table.names import normalise
 
@@ -51,8 +52,7 @@ _TOKEN = re.compile(
 _STATE = re.compile(r"\((aq|s|l|g)\)\Z")
 _RANGE = re.compile(r"(?<=\d)-(?=\d+(?:\.\d+)?(?![\d.-]))")  # 40-60 °C, but not 1-4-dioxane
 _PICTURES = "\U0001f000"  # from here on: emoji, which stand for something nobody can be sure of
-# "A) ... B) ...": answers offered. The letter with its bracket, or with a full stop where a sentence or line begins.
-_OPTION = re.compile(r"(?:(?<=\s)|^|(?<=[?:.;,]))(?:\(([A-Ha-h])\)|([A-Ha-h])\)|([A-H])\.)(?=\s)")
+_CHUNK = re.compile(r"\S+|\n")
 _NUMBERED = re.compile(r"\d{1,2}[.)]|[-*•·]")  # at the start of a line
 _ENUMERATOR = re.compile(r"\((?:i{1,3}|iv|vi?|[a-f])\)")  # "(i) the chalk and (ii) pure water"
 # "don't", "dont": the word and its "not". "I've", "it's": the word alone.
@@ -66,10 +66,10 @@ class Token(NamedTuple):
     """One word, number or mark.
 
     text: as written; norm: normalised ("" for a mark); kind: word, number, ratio, mark or option (the letter of an
-    answer offered); start, end: place in the text, in characters; mark: one of , ; : . ? ! ( ) + & / - > (arrow) and a
-    line break; name: the substance if it is a formula; state: s, l, g or aq if the formula carried one; joined: belongs
-    to the same written word as the token before it ("propan-2-ol"); sentence: number of the sentence, from 0; depth:
-    how many brackets it stands in.
+    answer offered, "" where the last of them ends); start, end: place in the text, in characters; mark: one of
+    , ; : . ? ! ( ) + & / - > (arrow) and a line break; name: the substance if it is a formula; state: s, l, g or aq if the
+    formula carried one; joined: belongs to the same written word as the token before it ("propan-2-ol"); sentence: number
+    of the sentence, from 0; depth: how many brackets it stands in.
     """
 
     text: str
@@ -104,63 +104,31 @@ def _formula_like(text: str) -> bool:
     )
 
 
-def _options(text: str) -> dict[int, tuple[int, str]]:
-    """Where the letters of answers offered stand: start -> (end, letter). Only a run of letters from A counts."""
-    found: list[tuple[int, int, str]] = []
-    bare = _bare_options(text)
-    if bare:
-        return bare
-    for match in _OPTION.finditer(text):
-        letter = (match[1] or match[2] or match[3]).upper()
-        if match[3] == "A" and text[: match.start()].strip()[-1:] not in ("", "?", ":", ";"):
-            continue  # "liquid A. Liquid B. ..."
-        if ord(letter) - ord("A") == len(found):
-            found.append((match.start(), match.end(), letter))
-    return {start: (end, letter) for start, end, letter in found} if len(found) > 1 else {}
-
-
-def _bare_options(text: str) -> dict[int, tuple[int, str]]:
-    """Answers offered behind bare letters or figures, three at least, after the question's own mark: "? A filter B sieve C ..."."""
-    begins = max(text.rfind("?"), text.rfind(":"), text.find("______"))
-    for first in ("A", "a", "1"):
-        found: list[tuple[int, int, str]] = []
-        for match in re.finditer(r"(?<!\S)([A-Ha-h1-8])[.)]?\s+(?=\S)", text[begins + 1 :] if begins > 0 else ""):
-            if ord(match[1]) - ord(first) == len(found):
-                letter = chr(ord("A") + len(found))
-                found.append((match.start() + begins + 1, match.end() + begins + 1, letter))
-        if len(found) > 2 and not text[begins + 1 : found[0][0]].strip():
-            return {start: (end, letter) for start, end, letter in found}
-    return {}
-
-
 class _Cutter:
     def __init__(self, text: str, formula: Callable[[str], Name | None]) -> None:
         self.text = text
         self.formula = formula
         self.found: list[Token] = []
-        self.options = _options(text)
 
-    def cut(self) -> list[Token]:
+    def cut(self, options: Sequence[Label]) -> list[Token]:
         place = 0
-        for chunk in re.finditer(r"\S+|\n", self.text):
-            if chunk.start() < place:
-                continue
+        for label in options:
+            self.stretch(place, label.start)
+            self.found.append(Token(self.text[label.start : label.end], label.letter, "option", label.start, label.end))
+            place = label.end
+        self.stretch(place, len(self.text))
+        return self.found
+
+    def stretch(self, place: int, end: int) -> None:
+        """Cut a part of the text that holds no letter of an answer."""
+        for chunk in _CHUNK.finditer(self.text, place, end):
             raw = chunk[0]
-            option = self.options.get(chunk.start())
-            if option is not None:
-                place = option[0]
-                self.found.append(Token(self.text[chunk.start() : place], option[1], "option", chunk.start(), place))
-                if place < chunk.end():
-                    place = self.scan(place, chunk.end())
-            elif _ENUMERATOR.fullmatch(raw) or (_NUMBERED.fullmatch(raw) and self.line_starts(chunk.start())):
+            if _ENUMERATOR.fullmatch(raw) or (_NUMBERED.fullmatch(raw) and self.line_starts(chunk.start())):
                 self.found.append(Token(raw, "", "mark", chunk.start(), chunk.end(), ","))
-                place = chunk.end()
             elif raw in "-–—":
                 self.found.append(Token(raw, "", "mark", chunk.start(), chunk.end(), "-"))
-                place = chunk.end()
-            else:
+            elif chunk.start() >= place:
                 place = self.chunk(chunk.start(), raw)
-        return self.found
 
     def line_starts(self, start: int) -> bool:
         """Whether a line begins here."""
@@ -251,11 +219,12 @@ def _code(raw: str) -> str:
     return "u" + "".join([f"{ord(sign):x}" for sign in raw])
 
 
-def tokenise(text: str, formula: Callable[[str], Name | None]) -> tuple[Token, ...]:
-    """The tokens of a text, in order. formula: looks up a formula as written, upper and lower case ("KNO3")."""
+def tokenise(text: str, formula: Callable[[str], Name | None], options: Sequence[Label] = ()) -> tuple[Token, ...]:
+    """The tokens of a text, in order. formula: looks up a formula as written, upper and lower case ("KNO3"); options: where
+    the answers offered begin."""
     sentence = depth = 0
     done: list[Token] = []
-    for token in _Cutter(text.translate(_SIGNS), formula).cut():
+    for token in _Cutter(text.translate(_SIGNS), formula).cut(options):
         if token.mark == ")":
             depth = max(0, depth - 1)
         if sentence or depth:

@@ -67,10 +67,10 @@ class Wisher:
         whole = self.table.mixture(name.id)
         return tuple(part.substance for part in whole.components) or whole.made_of
 
-    def belongs(self, noun: Noun, component: Component) -> bool:
-        """Whether a component is of the class of a noun."""
+    def belongs(self, noun: Noun, component: Component, removed: bool = False) -> bool:
+        """Whether a component is of the class of a noun; removed: the noun names what has to go."""
         means = noun.means
-        if component.role == "impurity":
+        if component.role == "impurity" and not removed:
             return "impurity" in means.get("roles", ())
         substance = self.table.substance(component.substance)
         return (
@@ -80,11 +80,11 @@ class Wisher:
             or ("phase" not in means and component.form in means.get("forms", ()))
         )
 
-    def members(self, key: str, mixture: Mixture) -> list[str]:
+    def members(self, key: str, mixture: Mixture, removed: bool = False) -> list[str]:
         noun = self.words.nouns.get(key)
         if noun is None:
             return []
-        return list(dict.fromkeys(part.substance for part in mixture.components if self.belongs(noun, part)))
+        return list(dict.fromkeys(part.substance for part in mixture.components if self.belongs(noun, part, removed)))
 
     def resolve(self, part: Part, mixture: Mixture) -> tuple[list[str], str, bool]:
         """Ids a part of the wish means, the condition it asks for, and whether it asks only what is there."""
@@ -124,7 +124,7 @@ class Wisher:
                 called = called or kinds  # the carotene of carrots is beta-carotene
             return called or members or [name.id], form, False
         if part.noun:
-            members = self.members(part.noun, mixture)
+            members = self.members(part.noun, mixture) or self.members(part.noun, mixture, part.role == "removed")
             noun = self.words.nouns[part.noun]
             identify = bool(noun.aim) and len(members) != 1
             if identify:
@@ -135,7 +135,9 @@ class Wisher:
         if part.pronoun in ("it", "this", "one") and substances:
             main = [component.substance for component in mixture.components if component.role == "main"]
             usual = list(self.table.mixture(mixture.named).usual_aim) if mixture.named and not main else []
-            return main or [id for id in usual if id in substances] or [substances[0]], form, False
+            gone = {one.name.id for one in self.said.parts if one.role == "removed" and one.name is not None}
+            left = [id for id in substances if id not in gone] or list(substances)
+            return main or [id for id in usual if id in substances] or left[:1], form, False
         return [], form, False
 
     def wish(self, mixture: Mixture) -> Wish:

@@ -167,7 +167,7 @@ def substance_page(table: Table, substance: Substance, book: Rulebook | None = N
             reagent = table.substance(entry.reagent).name if table.has(entry.reagent) else _words(entry.reagent)
             gives = f"gives {entry.gives}" if entry.gives else ""
             gas = f"gas: {entry.gas}" if entry.gas else ""
-            said_yes = "yes" if entry.yes else "no"
+            said_yes = "in part" if entry.yes is None else "yes" if entry.yes else "no"
             values.append(
                 (f"{_words(name)} {reagent}", _about(said_yes, gives, gas, entry.note, sources(entry.source)))
             )

@@ -44,8 +44,17 @@ def in_the_words_of(blocks: Sequence[Block], level: str, names: Mapping[str, str
             section = block.text
         if section in LEFT_ALONE or (isinstance(block, Para) and block.label in LEFT_ALONE):
             out.append(block)
-        elif isinstance(block, Heading) or section == _PLAN or (isinstance(block, Para) and block.mark == "verdict"):
+        elif isinstance(block, Heading) or _names_steps(block, section):
             out.append(put_in(block, put_names))
+        elif isinstance(block, Para) and block.label.startswith("Why"):
+            begins = pattern.match(block.text) if pattern is not None else None
+            text = technique(begins) + block.text[begins.end() :] if begins is not None else block.text
+            out.append(block._replace(text=put(text), label=put_names(block.label)))
         else:
             out.append(put_in(block, put))
     return out
+
+
+def _names_steps(block: Block, section: str) -> bool:
+    """Whether a block is the plan or the verdict, which name techniques and not things called like them."""
+    return block.mark == "verdict" if isinstance(block, Para) else section == _PLAN

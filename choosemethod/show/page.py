@@ -22,13 +22,27 @@ __all__ = ["page"]
 _FORETOLD = 2  # sentences of what to expect on the ordinary page
 _CARES = 3  # cautions below a danger in one place of the ordinary page
 _LONGEST = 45  # lines of 80 columns on the ordinary page of two components, but for dangers, which are never left out
-_LEAST_MISSED = ("You will see", "Limits", "Left over")
+# how the page of two components gets its length: paragraphs, the least missed first, and how many sentences are kept of each
+_LEAST_MISSED = (
+    ("You will see", 0), ("Limits", 0), ("Why not something else", 2), ("What to expect", 1), ("Left over", 3), ("Take care", 4),
+    ("Why not something else", 0), ("Why", 0), ("What to expect", 0), ("Take care", 3), ("You get", 0), ("Left over", 2),
+    ("Take care", 2), ("Left over", 1), ("", 0), ("Take care", 1), ("You need", 0),
+)  # fmt: skip
 _WORST = 3  # dangers that stand before the plan on any page, whatever step they belong to
 _WRITE_NAMES = (
     "the usual or systematic name of each substance, such as “sand and common salt” or “propanone and water”; or what "
     "is known of it, such as “liquid A (boiling point 60 °C) and water, which mix”."
 )
 _WRITE_FACTS = "what is known, with the question, such as “powder A dissolves in water, powder B does not”."
+_COUNTED = (
+    "caution",
+    "line",
+    "other plan",
+    "other way",
+    "source",
+    "technique ruled out",
+)  # how what is left out is counted
+_VERBS = {"i", "are", "ha", "have", "doe", "do", "goe", "go", "give"}  # of one and of several, without their s
 _MOST = 4  # numbers, sources and like lists on the ordinary page
 _FORMS = {
     "solid": ("solid", "solid"),
@@ -145,9 +159,9 @@ class _Page:
             if len(advice.plan) > 1:
                 self.out += [Heading("The plan"), self.flow() if self.full else self.outline()]
             if len(advice.plan) > 1 and not self.full:
-                needed = dict.fromkeys(line for step in advice.plan for line in self.kept(step, step.apparatus))
+                needed = _each_once(line for step in advice.plan for line in self.kept(step, step.apparatus))
                 if needed:
-                    self.out.append(Para(_joined(tuple(needed)) + ".", "You need"))
+                    self.out.append(Para(_joined(needed) + ".", "You need"))
             for step in advice.plan:
                 self.step(step, own[step.number])
             self.waste()
@@ -163,22 +177,39 @@ class _Page:
         if not self.full and len(advice.components) <= 2:
             self.shorten()
         if self.left:
-            said = ", ".join(f"{count} {_many(what, count)}" for what, count in self.left.items())
-            self.out.append(Para(f"{said} (--full).", "Left out here", "faint"))
+            self.out.append(self.left_out())
         return self.out
 
+    def left_out(self) -> Para:
+        """What the ordinary page leaves out, in numbers."""
+        said = ", ".join(f"{count} {_many(what, count)}" for what, count in self.left.items())
+        return Para(f"{said} (--full).", "Left out here", "faint")
+
     def shorten(self) -> None:
-        """Leave out paragraphs that are the least missed until the page of two components has its length."""
-        for label in _LEAST_MISSED:
-            for block in [one for one in self.out if isinstance(one, Para) and one.label == label]:
-                if sum(map(_height, self.out)) + 2 <= _LONGEST:
+        """Cut and leave out paragraphs that are the least missed until the page of two components has its length."""
+        for label, most in _LEAST_MISSED:
+            for place, block in reversed(list(enumerate(self.out))):
+                if sum(map(_height, (*self.out, self.left_out()))) - 1 <= _LONGEST:  # no blank line before the first
                     return
-                self.out.remove(block)
-                self.more(1, "line")
+                if not isinstance(block, Para) or block.label != label or not self.spared(block):
+                    continue
+                sentences = re.split(r"(?<=[.!?]) (?=[A-Z])", block.text)
+                self.more(max(len(sentences) - most, 0), "caution" if label == "Take care" else "line")
+                if most:
+                    self.out[place] = block._replace(text=" ".join(sentences[:most]))
+                else:
+                    del self.out[place]
+
+    def spared(self, block: Para) -> bool:
+        """Whether a paragraph may go: a mixture's note, not what was understood; what is got, where the plan tells it."""
+        if not block.label:
+            return bool(self.advice.note) and block.text == sentence(self.advice.note)
+        return block.label != "You get" or len(self.advice.plan) > 1
 
     def more(self, count: int, what: str) -> None:
         """Note how much of a list is left out."""
         if count > 0:
+            what = what if what in _COUNTED else "line"
             self.left[what] = self.left.get(what, 0) + count
 
     def cut(self, items: Sequence[str], most: int = _MOST) -> Sequence[str]:
@@ -203,7 +234,8 @@ class _Page:
         rows += [(label[:1].upper() + label[1:], said) for label, said in wish.items()]
         self.out.append(Pairs(tuple(rows)))
         sentences = [f"“{written}” was read as “{read}”." for written, read in advice.corrections] + said_too
-        if advice.note and sentence(advice.note) not in sentences:
+        told = " ".join(advice.refusal.reasons).lower() if advice.refusal is not None else ""
+        if advice.note and sentence(advice.note) not in sentences and advice.note.rstrip(".").lower() not in told:
             sentences.append(sentence(advice.note))
         if sentences:
             self.out.append(Para(" ".join(sentences)))
@@ -271,8 +303,17 @@ class _Page:
                 self.out.append(Para("No substance or mixture was recognised in the question."))
             self.out.append(Para(_WRITE_NAMES, "What to write"))
         elif advice.status == "needs-information":
-            self.out.append(Para("Too little is known to decide.", mark="verdict"))
+            said = (
+                "The question was not understood well enough to be sure."
+                if advice.doubt
+                else "Too little is known to decide."
+            )
+            self.out.append(Para(said, mark="verdict"))
             self.missing_points()
+            if advice.doubt:
+                self.out.append(Para(sentence("; ".join(advice.doubt)), "Why it is asked"))
+            if advice.tentative:
+                self.out.append(Para(sentence(advice.tentative), "Perhaps"))
             self.out.append(Para(_WRITE_FACTS, "What to write"))
         if advice.plan:
             self.verdict()
@@ -313,7 +354,8 @@ class _Page:
         if len(plan) == 1:
             self.out.append(Para(f"{word} technique: {plan[0].name}{self.option(plan)}.", mark="verdict"))
             self.reasons(plan[0].reasons)
-            self.numbers(plan[0].numbers or self.advice.numbers, plan[0].reasons[:1])
+            if self.full:
+                self.numbers(plan[0].numbers or self.advice.numbers)
             return
         order = ", then ".join(step.name for step in plan)
         self.out.append(Para(f"{word} plan, in {len(plan)} steps: {order}{self.option(plan)}.", mark="verdict"))
@@ -329,11 +371,25 @@ class _Page:
         fits = fits if len(fits) == 1 else []
         return f": answer {fits[0].letter}" if fits else ""
 
+    def held(self, product: ProductShown) -> Sequence[str]:
+        """What is in a product; a reagent that has become what the product is said to be is not told beside it."""
+        used = {step.adds for step in self.advice.plan} if product.state.startswith("as ") else set()
+        return [name for name in product.components if name not in used] or product.components
+
     def gains(self) -> None:
-        """What is obtained, in one sentence."""
-        said = [self.product(one._replace(name="") if one.components else one) for one in self.advice.products]
-        if said:
-            self.out.append(Para("; ".join(said) + ".", "You get"))
+        """What is obtained, in one sentence: products in the same state and with the same fate together."""
+        told: dict[str, list[str]] = {}
+        for one in self.advice.products:
+            if one.fate == "shown":
+                one = one._replace(state="")
+            state = self.product(one._replace(name=" ", components=())).strip()
+            told.setdefault(state, []).append(" + ".join(self.held(one)) or one.name)
+        if told:
+            said = "; ".join(
+                "; ".join(names) + (f" ({'each ' if len(names) > 1 else ''}{state[1:]}" if state else "")
+                for state, names in told.items()
+            )
+            self.out.append(Para(f"{said}.", "You get"))
         for name, worked in self.advice.retention:
             self.out.append(Para(f"{name}  ({worked})", "Retention factor"))
 
@@ -398,9 +454,16 @@ class _Page:
                 if step.number not in numbers:
                     numbers.append(step.number)
                 self.worse(worst, caution)
+        for short in list(worst.values()):
+            longer = next((other for other in worst.values() if _told_with(short, other)), None)
+            if longer is not None:
+                where[longer.text] = sorted({*where[longer.text], *where.pop(short.text)})
+                del worst[short.text]
         by_technique = {step.technique: step.number for step in reversed(advice.plan)}
         general = {text for text, numbers in where.items() if len(numbers) > 1}
         for caution in advice.cautions:
+            if any(_told_with(caution, other) for other in worst.values()):
+                continue
             self.worse(worst, caution)
             if caution.text not in where:
                 number = by_technique.get(caution.technique)
@@ -478,12 +541,13 @@ class _Page:
         for step in self.advice.plan:
             said = []
             for product in step.gives:
-                holds = " + ".join(product.components) or product.name
+                holds = " + ".join(self.held(product)) or product.name
                 if product.number > step.number:
                     onward = f"on to step {product.number}"
                     said.append(f"{holds} ({onward})")
                 else:
-                    said.append(f"{holds} ({_FATE.get(product.fate, product.fate)})")
+                    become = f"{product.state}; " if product.state.startswith("as ") else ""
+                    said.append(f"{holds} ({become}{_FATE.get(product.fate, product.fate)})")
             done = f"{step.name}, adding {step.adds}" if step.adds else step.name
             following = next((one for one in self.advice.plan if one.number == step.number + 1), None)
             if not said and following is not None:  # it changes the mixture without parting it
@@ -541,6 +605,8 @@ class _Page:
                 self.out.append(Para(", ".join(step.rules), "Rules", "faint"))
             if step.source:
                 self.out.append(Para(step.source, "Source", "faint"))
+        if self.out[-1] == Heading(title, minor=several and not self.full):
+            self.out.pop()  # nothing is told of it
 
     def foretold(self, step: PlanStep) -> None:
         """What to expect of a step; a heading of what follows it goes with it or not at all."""
@@ -562,8 +628,9 @@ class _Page:
         if self.full:
             return
         texts = dict.fromkeys(text for step in self.advice.plan for text in self.kept(step, step.residues))
-        if texts:
-            self.out.append(Para(_sentences(texts), "Left over"))
+        told = [text for text in texts if not any(_of_more(text, other) for other in texts)]
+        if told:
+            self.out.append(Para(_sentences(told), "Left over"))
 
     def instead(self) -> None:
         """For a level that must not handle something of it: what to take instead, and who may show it."""
@@ -678,14 +745,52 @@ class _Page:
 
 
 def _height(block: Block) -> int:
-    """About how many lines of 80 columns a block takes."""
+    """How many lines of 80 columns a block takes."""
     if isinstance(block, Heading):
         return 1 if block.minor else 2
     if isinstance(block, Points):
-        return sum(1 + len(item) // 75 for item in block.items)
+        return sum(_wrapped(item, 75) for item in block.items)
     if isinstance(block, Pairs):
-        return sum(1 + (len(name) + len(said)) // 74 for name, said in block.rows)
-    return 1 + (len(block.label) + len(block.text)) // 75 if isinstance(block, Para) else len(block.steps) * 3
+        width = 76 - max((len(name) for name, _ in block.rows), default=0)
+        return sum(_wrapped(said, max(width, 20)) for _, said in block.rows)
+    if isinstance(block, Flow):
+        return len(block.steps) * 3
+    return _wrapped(
+        f"  {block.label}: {block.text}" if block.label else f"  {block.text}", 76 if block.label else 78, 80
+    )
+
+
+def _wrapped(text: str, width: int, first: int = 0) -> int:
+    """Into how many lines a text is broken between words; the first line may be wider."""
+    lines, left = 1, first or width
+    for word in text.split(" "):
+        if len(word) > left:
+            lines, left = lines + 1, width
+        left -= len(word) + 1
+    return lines
+
+
+def _each_once(lines: Iterable[str]) -> tuple[str, ...]:
+    """Lists of things, without what an earlier one has already named."""
+    seen: set[str] = set()
+    out = []
+    for line in lines:
+        things = [thing for thing in line.split(", ") if thing not in seen]
+        seen.update(things)
+        out.append(", ".join(things))
+    return tuple(line for line in out if line)
+
+
+def _told_with(short: Caution, longer: Caution) -> bool:
+    """Whether a caution says of some substances what another one of the same rule says of them and of more."""
+    return short.rule == longer.rule != "" and short.text != longer.text and _of_more(short.text, longer.text)
+
+
+def _of_more(short: str, longer: str) -> bool:
+    """Whether two texts say the same after the colon, the second of all that the first names and of more."""
+    (one, _, said), (other, _, too) = short.partition(":"), longer.partition(":")
+    names = [{word.rstrip("s") for word in re.findall(r"[\w-]+", head.lower())} - _VERBS for head in (one, other)]
+    return bool(said) and said == too and names[0] < names[1]
 
 
 def _told_in(one: NumberShown, text: str) -> bool:

@@ -240,7 +240,7 @@ VAPOUR_PRESSURE = Record(
 
 
 def _reagent_spec(prop: Property) -> Table:
-    yes = prop.words[0]
+    yes, no = prop.words[:2]
     return Table(
         Record(
             f"an entry of {prop.name}",
@@ -249,9 +249,15 @@ def _reagent_spec(prop: Property) -> Table:
                 "gives?": Text(),
                 "gas?": SUBSTANCE,
                 "note?": Text(),
+                "solid?": Text(example="AgCl"),
+                "solubility_product?": Plain(example="1.8e-10"),
                 "source": SOURCE,
             },
-            make=lambda one: ReagentEntry("", one["is"] == yes, *one.pick("source", "gives", "gas", "note")),
+            make=lambda one: ReagentEntry(
+                "",
+                {yes: True, no: False}.get(one["is"]),
+                *one.pick("source", "gives", "gas", "note", "solid", "solubility_product"),
+            ),
             shape=(f"{prop.name}, {{what}} has no source", '{what}: {is: "yes", source: KEY}'),
         ),
         key=SUBSTANCE,

@@ -78,14 +78,19 @@ class VapourPressure(NamedTuple):
 
 
 class ReagentEntry(NamedTuple):
-    """What one reagent does to a substance (dissolves it, absorbs it, dries it)."""
+    """What one reagent does to a substance (dissolves it, absorbs it, dries it, precipitates it).
+
+    yes: None where it does so only in part; solid: formula of what falls out; solubility_product: of that, at 25 °C.
+    """
 
     reagent: str
-    yes: bool
+    yes: bool | None
     source: str
     gives: str = ""
     gas: str = ""
     note: str = ""
+    solid: str = ""
+    solubility_product: float | None = None
 
 
 class Substance(NamedTuple):

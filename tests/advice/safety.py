@@ -55,7 +55,7 @@ OF_A_SUBSTANCE: dict[str, tuple[Case, tuple[str, ...]]] = {
         lambda traits, fact: (
             "heats" in traits and fact.slots["phase"] == "liquid" and fact.slots["flammable"] == "yes"
         ),
-        (r"no (naked )?flame", r"never over a burner"),
+        (r"no (naked )?flame", r"burner"),
     ),
     "a flammable liquid stands open or is shaken": (
         lambda traits, fact: (

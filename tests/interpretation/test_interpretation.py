@@ -106,13 +106,13 @@ def test_what_was_inferred_is_kept_with_its_rule_and_shown() -> None:
     assert {one.substance for one in question.mixture.components} == {"tetrahydrofuran", "ether-peroxides"}
 
 
-def test_a_metal_dissolved_is_its_salt_and_keeps_its_wish() -> None:
+def test_a_metal_dissolved_is_there_as_its_ions_and_keeps_its_wish() -> None:
     question = read_words("cadmium dissolved in water", TABLE, want=["cadmium"])
     assert {one.substance: one.form for one in question.mixture.components} == {
-        "cadmium-chloride": "dissolved",
+        "cadmium-ion": "dissolved",
         "water": "liquid",
     }
-    assert question.wish.want == ("cadmium-chloride",)
+    assert question.wish.want == ("cadmium-ion",)
 
 
 def test_where_no_rule_can_fire_nothing_changes_and_no_network_is_built() -> None:

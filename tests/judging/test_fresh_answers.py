@@ -1,54 +1,69 @@
 """Answers drawn from published keys and examiners' reports, their verdicts frozen before the first run: floors, not marks.
 
-The first run of this machinery agreed with 212 of the 300 (70.7 %), 15 false passes; what mends by class reached since is
-what the floors below guard, on every third row.
+answers.yaml: the first run agreed with 212 of the 300 (70.7 %), 15 false passes; every third row is run here.
+answers-2.yaml: the first run agreed with 90 of the 100, 4 false passes and 1 false alarm among 52; every second row.
+What mends by class reached since is what the floors below guard.
 """
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import pytest
 import yaml
 
 from choosemethod.classroom.worksheet import Asked, Checker
 
-ROWS: list[dict[str, Any]] = yaml.safe_load((Path(__file__).parent / "answers.yaml").read_text("utf-8"))[::3]
 GOOD, BAD = {"right", "acceptable"}, {"wrong", "unsafe"}
 FLAGGED = "right with a claim reported false"
-FLOOR = 86
+SETS = {"answers.yaml": (3, 90), "answers-2.yaml": (2, 47)}  # every how many, how many must agree
+
+
+class Judged(NamedTuple):
+    row: dict[str, Any]
+    verdict: str
+    flagged: bool
 
 
 @pytest.fixture(scope="module")
-def judged() -> list[tuple[dict[str, Any], str, bool]]:
-    checker = Checker()
+def checker() -> Checker:
+    return Checker()
+
+
+@pytest.fixture(scope="module", params=SETS)
+def judged(request: pytest.FixtureRequest, checker: Checker) -> tuple[int, list[Judged]]:
+    every, floor = SETS[request.param]
     out = []
-    for row in ROWS:
+    for row in yaml.safe_load((Path(__file__).parent / request.param).read_text("utf-8"))[::every]:
         texts = {key: row.get(key) or "" for key in ("mixture", "answer", "reason", "wish", "level")}
         found = checker.check(Asked(**texts))
-        out.append((row, found.verdict, any(claim.verdict == "false" for claim in found.claims)))
-    return out
+        out.append(Judged(row, found.verdict, any(claim.verdict == "false" for claim in found.claims)))
+    return floor, out
 
 
-def test_agreement(judged: list[tuple[dict[str, Any], str, bool]]) -> None:
-    good = [
-        verdict in row["allowed"] or (FLAGGED in row["allowed"] and verdict in GOOD and flagged)
-        for row, verdict, flagged in judged
+def test_agreement(judged: tuple[int, list[Judged]]) -> None:
+    floor, rows = judged
+    other = [
+        one.row["id"]
+        for one in rows
+        if one.verdict not in one.row["allowed"]
+        and not (FLAGGED in one.row["allowed"] and one.verdict in GOOD and one.flagged)
     ]
-    assert len(good) == 100
-    assert sum(good) >= FLOOR, [row["id"] for (row, *_), yes in zip(judged, good, strict=True) if not yes]
+    assert len(rows) - len(other) >= floor, other
 
 
-def test_no_wrong_answer_passes(judged: list[tuple[dict[str, Any], str, bool]]) -> None:
+def test_no_wrong_answer_passes(judged: tuple[int, list[Judged]]) -> None:
     passed = [
-        row["id"]
-        for row, verdict, flagged in judged
-        if verdict in GOOD and not GOOD & set(row["allowed"]) and not (FLAGGED in row["allowed"] and flagged)
+        one.row["id"]
+        for one in judged[1]
+        if one.verdict in GOOD
+        and not GOOD & set(one.row["allowed"])
+        and not (FLAGGED in one.row["allowed"] and one.flagged)
     ]
-    assert passed in ([], ["a057"])  # whether a breeze parts flour from sugar is told of the substances
+    assert passed == []
 
 
-def test_few_right_answers_are_refused(judged: list[tuple[dict[str, Any], str, bool]]) -> None:
-    refused = [row["id"] for row, verdict, _ in judged if set(row["allowed"]) <= GOOD and verdict in BAD]
-    assert len(refused) <= 5, refused
+def test_few_right_answers_are_refused(judged: tuple[int, list[Judged]]) -> None:
+    refused = [one.row["id"] for one in judged[1] if set(one.row["allowed"]) <= GOOD and one.verdict in BAD]
+    assert len(refused) <= 2, refused

@@ -1,0 +1,111 @@
+"""Multiple choice: which answer is named. The questions are common in question banks; what is right is common practice."""
+
+from __future__ import annotations
+
+import pytest
+
+from choosemethod import advise
+
+
+@pytest.mark.parametrize(
+    ("question", "letter", "technique"),
+    [
+        # techniques, with a mixture
+        ("Sand is got out of water by A) sublimation B) filtration C) a magnet", "B", "filtration"),
+        (
+            "Cream is separated from milk by: A. filtration B. evaporation C. centrifugation D. sublimation",
+            "C",
+            "centrifugation",
+        ),
+        (
+            "Salt is obtained from sea water by ____. 1. decantation 2. filtration 3. evaporation 4. condensation",
+            "3",
+            "evaporation",
+        ),
+        # orders of techniques
+        (
+            "Salt and sand are separated by A) a magnet B) sublimation C) filtration followed by evaporation",
+            "C",
+            "filtration",
+        ),
+        # a description, without a mixture
+        (
+            "Which method pours a liquid off without disturbing the solid? A) filtration B) decantation C) sublimation",
+            "B",
+            "decantation",
+        ),
+        (
+            "Proteins are separated by size by a) ion-exchange chromatography b) molecular exclusion chromatography"
+            " c) reverse phase chromatography",
+            "B",
+            "liquid-chromatography",
+        ),
+        (
+            "Which equipment spins a gas so that dust is thrown to the wall? a) scrubber b) cyclone separator c) gravity settler",
+            "B",
+            "centrifugation",
+        ),
+        # mixtures
+        (
+            "Which can be separated using a separating funnel? A) salt and water B) oil and water C) alcohol and water",
+            "B",
+            "separating-funnel",
+        ),
+        (
+            "Which cannot be separated by filtration? A) sand and water B) salt and water C) chalk and water",
+            "B",
+            "evaporation",
+        ),
+        ("Which ore is concentrated by froth flotation? A) bauxite B) hematite C) galena", "C", "froth-flotation"),
+        # principles
+        (
+            "Distillation separates liquids that differ in A) solubility B) melting point C) boiling point",
+            "C",
+            "simple-distillation",
+        ),
+    ],
+)
+def test_the_right_answer_is_named(question: str, letter: str, technique: str) -> None:
+    advice = advise(question)
+    assert advice.status == "answered"
+    assert advice.option.startswith(f"{letter}: ")
+    assert technique in [step.technique for step in advice.plan]
+
+
+@pytest.mark.parametrize(
+    ("question", "letter"),
+    [
+        ("Which one is not a mixture? A) air B) mercury C) milk", "B"),
+        ("Which is a pure substance? 1) sea water 2) distilled water 3) milk 4) brass", "2"),
+    ],
+)
+def test_the_pure_substance_is_named(question: str, letter: str) -> None:
+    advice = advise(question)
+    assert advice.status == "nothing-to-separate"
+    assert advice.option.startswith(f"{letter}: ")
+
+
+def test_each_answer_gets_its_reason() -> None:
+    advice = advise("Sand is got out of water by A) sublimation B) filtration C) a magnet")
+    assert "A: sublimation." in advice.contrast
+    assert "C: a magnet." in advice.contrast
+    assert "B: filtration." not in advice.contrast
+
+
+@pytest.mark.parametrize(
+    "question",
+    [
+        "Which is not a method of concentration of ore? (a) leaching (b) roasting (c) hydraulic washing (d) magnetic separation",
+        "Which technique is best? A) filtration B) sublimation C) churning",
+    ],
+)
+def test_nothing_is_guessed(question: str) -> None:
+    advice = advise(question)
+    assert advice.status in ("unknown", "needs-information")
+    assert advice.option == ""
+
+
+def test_no_answer_offered_does_it() -> None:
+    advice = advise("Sugar is got out of its solution in water by A) a magnet B) sublimation C) winnowing")
+    assert advice.option == ""
+    assert "None of the answers offered does it." in advice.contrast
