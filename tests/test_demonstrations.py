@@ -195,12 +195,7 @@ DEMONSTRATIONS = [
         "common salt solution",
         ("simple-distillation",),
         {"distillate": ("water",), "residue": ("sodium chloride",)},
-        (
-            ("water boils at 100 °C|water while the thermometer stays at about 100 °C", IAPWS),
-            NO_CLOSED_VESSEL,
-            NOT_DRY,
-            EYES,
-        ),
+        (("water boils at 100 °C|water while the thermometer stays at about 100 °C", IAPWS), NO_CLOSED_VESSEL, NOT_DRY, EYES),
         options=("--want", "water"),
     ),
     Demonstration(

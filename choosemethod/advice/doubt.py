@@ -85,9 +85,7 @@ def _found(advice: Advice, question: Question) -> Iterator[tuple[str, Sequence[s
     yield "limits", left.limits
     yield "nouns", left.nouns
     yield "offered", [option.text for option in question.techniques.offered]
-    idle = [
-        name for name, id in zip(advice.reagents, dict.fromkeys(question.reagents), strict=False) if id not in parts
-    ]
+    idle = [name for name, id in zip(advice.reagents, dict.fromkeys(question.reagents), strict=False) if id not in parts]
     if not any(step.adds for step in advice.plan):
         yield "reagents", idle
     named = {*question.techniques.asked_about, *question.techniques.required}
@@ -126,19 +124,13 @@ def _tentative(advice: Advice) -> str:
     if advice.plan:
         steps = ", then ".join(step.name for step in advice.plan)
         return f"If it is only {joined(names)}, with nothing else to mind: {steps}"
-    return (
-        f"If it is only {joined(names)}: {advice.refusal.reasons[0]}"
-        if advice.refusal and advice.refusal.reasons
-        else ""
-    )
+    return f"If it is only {joined(names)}: {advice.refusal.reasons[0]}" if advice.refusal and advice.refusal.reasons else ""
 
 
 def doubted(advice: Advice, question: Question) -> Advice:
     """The answer, or the question back where too much is left over to be sure of it."""
     kind = advice.refusal.kind if advice.refusal is not None else ""
-    if advice.about == "technique" or not (
-        advice.status == "answered" or kind in ("nothing-to-separate", "not-separable")
-    ):
+    if advice.about == "technique" or not (advice.status == "answered" or kind in ("nothing-to-separate", "not-separable")):
         return advice
     doubt = _doubt(rules_folder())
     points, said = weighed(advice, question)

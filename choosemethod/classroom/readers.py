@@ -587,9 +587,7 @@ def _of_tables(
         if table not in alike:
             source.left_out(f"table {table} ({', '.join(heads[table])})")
     if source.known(heads[chosen]) and (beside := read_prose(paragraphs(), source.known)[1]):
-        source.left_out(
-            f"the running text with {len(beside)} question{'s' if len(beside) > 1 else ''} beside the table"
-        )
+        source.left_out(f"the running text with {len(beside)} question{'s' if len(beside) > 1 else ''} beside the table")
     headings = source.names(heads[chosen], max(width[table] for table in alike))
 
     def rows() -> Iterator[Row]:

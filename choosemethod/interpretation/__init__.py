@@ -158,10 +158,9 @@ def facts_of(utterance: Utterance, table: Table, relations: Relations) -> dict[s
     parts = [part for part in utterance.parts if part.meanings or part.given or part.noun]
     holders = _holders(there, table)
     reaction, salts = told_reaction(utterance), salt_makers(parts, table)
-    return {
-        "utterance": [whole],
-        "mention": [_mention(part, utterance, table, relations, holders, reaction, salts) for part in parts],
-    }
+    return {"utterance": [whole], "mention": [
+            _mention(part, utterance, table, relations, holders, reaction, salts) for part in parts
+        ]}
 
 
 class _Change:

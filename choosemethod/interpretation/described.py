@@ -7,26 +7,20 @@ All functions take a text as `choosemethod.table.names.spaced` gives it.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 from choosemethod.cache import stored
-from choosemethod.errors import DataError
 from choosemethod.places import rules_folder
 from choosemethod.table.names import normalise
-
-if TYPE_CHECKING:
-    from choosemethod.yamltext import Block, Node  # the reader of YAML is loaded only to make the cache
 
 __all__ = [
     "Described", "Signs", "asks_how", "asks_name", "asks_several", "asks_whether", "asks_which", "described", "says", "signs",
 ]  # fmt: skip
 
 _FILE = "reading/signs.yaml"
-_HEAVIEST = 5
-_LISTS = ("several", "doubting", "except", "none", "all", "mixed", "pure")
 Sign = tuple[str, ...]  # ideas that must all be said
 
 
@@ -56,95 +50,17 @@ class Signs(NamedTuple):
     impure_with: str
 
 
-def _word(written: str) -> str:
-    """A word of a sign or idea, normalised; its * is kept."""
-    return normalise(written.replace("_", " ").strip("=*")) + "*" * written.endswith("*")
-
-
-class _Compiler:
-    def __init__(self, folder: Path) -> None:
-        from choosemethod.yamltext import read_mapping
-
-        self.shown = f"rules/{_FILE}"
-        self.root = read_mapping(folder / _FILE, self.shown)
-        self.known = {path.stem for path in (folder / "techniques").glob("*.yaml")}
-        self.ideas = {
-            key: tuple([_word(text) for text in self.texts(node, at)]) for key, node, at in self.block("ideas")
-        }
-
-    def fault(self, line: int, wrong: str, write: str) -> DataError:
-        return DataError(self.shown, line, wrong, write)
-
-    def texts(self, node: Node | None, line: int) -> list[str]:
-        from choosemethod.yamltext import Items
-
-        if not isinstance(node, Items) or not node or not all(isinstance(one, str) for one in node):
-            raise self.fault(line, "a list of words is wanted here", "[word, another word]")
-        return [str(one) for one in node]
-
-    def block(self, key: str) -> Iterable[tuple[str, Node, int]]:
-        from choosemethod.yamltext import Block
-
-        node = self.root.get(key)
-        if not isinstance(node, Block):
-            raise self.fault(self.root.at(key), f"{key} must hold KEY: VALUE pairs", f"{key}: {{KEY: VALUE}}")
-        return [(name, value, node.at(name)) for name, value in node.items()]
-
-    def sign(self, text: str, line: int) -> Sign:
-        """The ideas of a sign; a word by itself becomes an idea of its own."""
-        for part in text.split():
-            if part not in self.ideas and not part.startswith("=") and not part.endswith("*"):
-                raise self.fault(line, f"{part!r} is no idea", f"a key of ideas, or the word itself: ={part}")
-            self.ideas.setdefault(part, (_word(part),))
-        return tuple(text.split())
-
-    def slug(self, text: str, line: int) -> str:
-        if text not in self.known:
-            raise self.fault(line, f"{text!r} is no technique", "the slug of a file of rules/techniques")
-        return text
-
-    def techniques(self) -> dict[str, tuple[tuple[Sign, int], ...]]:
-        found = {}
-        for slug, rows, line in self.block("signs"):
-            weights: Block = rows  # type: ignore[assignment]
-            if isinstance(rows, str) or not hasattr(rows, "items"):
-                raise self.fault(line, f"the signs of {slug} must hold SIGN: WEIGHT pairs", f"{slug}: {{spin*: 4}}")
-            for sign, weight in weights.items():
-                if not str(weight).isdigit() or not 1 <= int(str(weight)) <= _HEAVIEST:
-                    raise self.fault(weights.at(sign), "a sign has a weight of 1 to 5", f"{sign}: 3")
-            found[self.slug(slug, line)] = tuple(
-                [(self.sign(sign, weights.at(sign)), int(str(weight))) for sign, weight in weights.items()]
-            )
-        return found
-
-    def compiled(self) -> dict[str, Any]:
-        at = self.root.at
-        return {
-            "techniques": self.techniques(),
-            "families": {
-                word: tuple([self.slug(slug, line) for slug in self.texts(slugs, line)])
-                for word, slugs, line in self.block("families")
-            },
-            **{
-                key: tuple([self.sign(text, at(key)) for text in self.texts(self.root.get(key), at(key))])
-                for key in ("naming", "asking", "wondering")
-            },
-            "lists": {
-                key: tuple(
-                    [text if key == "several" else normalise(text) for text in self.texts(self.root.get(key), at(key))]
-                )
-                for key in _LISTS
-            },
-            "ideas": self.ideas,
-            "impure_with": str(self.root.get("impure_with", "")),
-        }
-
-
 @cache
 def signs(folder: Path | None = None) -> Signs:
     """The signs as the file says them, kept in the cache while it is unchanged. DataError names the line of a fault."""
     where = folder or rules_folder()
-    return Signs(**stored("signs", [where / _FILE, Path(__file__)], lambda: _Compiler(where).compiled()))
+
+    def build() -> dict[str, Any]:
+        from choosemethod.interpretation.load_signs import compile_signs
+
+        return compile_signs(where, _FILE)
+
+    return Signs(**stored("signs", [where / _FILE, Path(__file__).with_name("load_signs.py")], build))
 
 
 def _places(word: str, text: str) -> list[int]:

@@ -21,9 +21,7 @@ def told_reaction(utterance: Utterance) -> Mapping[int, str]:
     for place, piece in enumerate(pieces):
         if piece.norm.split(" ")[0] not in _REACT:
             continue
-        later = [
-            n for n in range(place, len(pieces)) if pieces[n].sentence == piece.sentence and pieces[n].norm in _FORM
-        ]
+        later = [n for n in range(place, len(pieces)) if pieces[n].sentence == piece.sentence and pieces[n].norm in _FORM]
         inside = [part for part in utterance.parts if part.sentence == piece.sentence and part.meanings]
         starts = [part for part in inside if later and part.place < later[0]]
         found.update({part.place: "start" for part in starts})

@@ -293,9 +293,7 @@ class _Choice:
             refusal = found[1].refusal
             there, really = found[0].mixture.substances, found[0].mixture.really
             told = bool(really) or all(self.table.has(one) and self.table.substance(one).formula for one in there)
-            single = (
-                found[1].status == "nothing-to-separate" and really in _PURE and told
-            )  # cement is no pure substance
+            single = found[1].status == "nothing-to-separate" and really in _PURE and told  # cement is no pure substance
             why = refusal.reasons[0] if refusal is not None and refusal.reasons else "It is a mixture."
             weighed.append(_Weighed(option, float(single == pure), why, advice=found[1]))
         fits = [one for one in weighed if one.fit]
@@ -353,18 +351,12 @@ class _Choice:
 
     # ---- what is said -----------------------------------------------------------------------------------------------
 
-    def named_by_letter(
-        self, one: _Weighed | None, weighed: Sequence[_Weighed], advice: Advice | None = None
-    ) -> Advice:
+    def named_by_letter(self, one: _Weighed | None, weighed: Sequence[_Weighed], advice: Advice | None = None) -> Advice:
         """The answer with the letter and the reason for or against every other answer; without one, that none is it."""
         advice = advice or self.advice
         others = [f"{other.shown}. {other.why}" for other in weighed if other is not one and other.why]
         if one is None:
-            none = (
-                "None of the answers offered does it."
-                if weighed
-                else "Which of the answers offered it is, is not known here."
-            )
+            none = "None of the answers offered does it." if weighed else "Which of the answers offered it is, is not known here."
             others.insert(0, none)
         contrast = " ".join([*others] or [advice.contrast])
         return advice._replace(option=one.shown.strip(": ") if one is not None else "", contrast=contrast)
@@ -380,9 +372,7 @@ class _Choice:
         from choosemethod.advice.answer import MissingFact
 
         texts = joined([one.text for one in self.options])
-        missing = MissingFact(
-            f"which of these is meant, or what tells them apart: {texts}", "which answer is the right one"
-        )
+        missing = MissingFact(f"which of these is meant, or what tells them apart: {texts}", "which answer is the right one")
         return self.advice._replace(
             status="needs-information", plan=(), techniques=(), products=(), alternatives=(), cautions=(), missing=(missing,),
             contrast="", refusal=None,

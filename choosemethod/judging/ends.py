@@ -61,12 +61,7 @@ class Ends:
         for _, proposal in state.acted:
             part, steps = self.case.rules.owes.get(proposal.technique.id, ("", ()))
             got = {c.substance for p in proposal.outcome.products if p.part.key == part for c in p.asked}
-            if (
-                got
-                and proposal.technique.id in loose
-                and not set(steps) & set(named)
-                and (not wanted or got & set(wanted))
-            ):
+            if got and proposal.technique.id in loose and not set(steps) & set(named) and (not wanted or got & set(wanted)):
                 return steps
         return ()
 

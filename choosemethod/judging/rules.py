@@ -242,8 +242,7 @@ _FORMS: dict[str, Spec] = {
     "two-forms": _SLUGS,
     "includes": Table(_SLUGS, key=_SLUG),
     "owes": Table(
-        Record("what is owed", {"part": Text(), "steps": _SLUGS}, make=lambda one: (one["part"], one["steps"])),
-        key=_SLUG,
+        Record("what is owed", {"part": Text(), "steps": _SLUGS}, make=lambda one: (one["part"], one["steps"])), key=_SLUG
     ),
     "before": Table(_SLUGS, key=_SLUG),
     "anywhere": _SLUGS,

@@ -30,13 +30,9 @@ def left_over(said: Utterance, unused: Sequence[Unused], there: Callable[[Part],
     or the wish."""
     taken = {place for place, (role, _) in said.used.items() if role in _TAKEN}
     asked = [
-        (place, piece)
-        for place, piece in enumerate(said.pieces)
-        if not piece.mark and said.used.get(place, ("",))[0] != "option"
+        (place, piece) for place, piece in enumerate(said.pieces) if not piece.mark and said.used.get(place, ("",))[0] != "option"
     ]
-    words = [
-        piece.text for place, piece in asked if piece.kind == "word" and len(piece.text) > 2 and place not in taken
-    ]
+    words = [piece.text for place, piece in asked if piece.kind == "word" and len(piece.text) > 2 and place not in taken]
     told = [p.text for place, p in asked if said.used.get(place, ("", ""))[1].removeprefix("a verb: ") in _TELLING]
     lost = [part for part in said.parts if part.role in PARTS and not part.given and not there(part)]
     return Left(

@@ -75,9 +75,7 @@ def _docx_prose(path: Path) -> None:
 
 def _markdown_table(path: Path) -> None:
     rows = [HEADS, ("---",) * len(HEADS), *SIXTY]
-    path.write_text(
-        "".join(f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in row)} |\n" for row in rows), "utf-8"
-    )
+    path.write_text("".join(f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in row)} |\n" for row in rows), "utf-8")
 
 
 def _markdown_prose(path: Path) -> None:
@@ -174,9 +172,7 @@ def test_verdicts_go_back_as_comments_of_the_document(tmp_path: Path, prose: boo
 
 def test_lines_of_another_encoding_are_read_and_told(checker: Checker, tmp_path: Path) -> None:
     path = tmp_path / "a.csv"
-    path.write_bytes(
-        "mixture,answer\nsand and salt,à la filter\n".encode() + "iron and sulfur,use a ½ magnet\n".encode("cp1252")
-    )
+    path.write_bytes("mixture,answer\nsand and salt,à la filter\n".encode() + "iron and sulfur,use a ½ magnet\n".encode("cp1252"))
     with open_sheet(path, checker.known) as sheet:
         assert [row.cells[1] for row in sheet.rows] == ["à la filter", "use a ½ magnet"]
         assert "mixed encodings: line 3" in sheet.remarks[0]

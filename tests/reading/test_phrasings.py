@@ -358,9 +358,7 @@ def test_an_ordinary_question_is_read_quickly(table: Table) -> None:
         start = process_time()
         read_words(words, table)
         times.append(process_time() - start)
-    assert (
-        min(times) < 0.0045
-    )  # 2.4 ms on an idle core: one and a half times the reader before it, which kept no word aside
+    assert min(times) < 0.0045  # 2.4 ms on an idle core: one and a half times the reader before it, which kept no word aside
 
 
 PIECES = [
