@@ -60,11 +60,12 @@ def table(options: Namespace) -> int:
 
 
 def _schema(kind: str) -> int:
-    """Print the JSON Schema of a kind of file of rules/ and substances/."""
+    """Print the JSON Schema of a kind of file, or of the kind that a file of rules/ or substances/ is."""
     from json import dumps
 
-    from choosemethod.data import KINDS, json_schema
+    from choosemethod.data import KINDS, json_schema, kind_of
 
+    kind = kind_of(kind) or kind
     if kind not in KINDS:
         raise UsageError(f"there is no kind of file {kind!r}; write one of: {', '.join(KINDS)}")
     write(dumps(json_schema(kind), indent=2, ensure_ascii=False) + "\n")

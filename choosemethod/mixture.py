@@ -103,7 +103,7 @@ class Mention(NamedTuple):
 
 
 class OfferedOption(NamedTuple):
-    """An answer offered in a multiple-choice question: its letter, its words, and the orders of techniques it names."""
+    """An answer offered in a multiple-choice question: its letter, its text, and the orders of techniques it names."""
 
     letter: str
     text: str
@@ -163,7 +163,8 @@ NO_LEFT = Left()
 
 
 class OtherReading(NamedTuple):
-    """A second way to read the question that leads to another answer: what it would be, and what tells the two apart."""
+    """A second way to read the question that leads to another answer. text: what it would be; tells_apart: what tells the
+    two apart."""
 
     text: str
     tells_apart: str = ""
@@ -203,7 +204,7 @@ class Component:
 
 @dataclass(frozen=True, slots=True)
 class Mixture:
-    """Components in the order they were named; `name` if it is a named mixture ("sea water"), else "".
+    """The components, in the order they were named; `name` if it is a named mixture ("sea water"), else "".
 
     named: id of the named mixture; really: why it is no mixture ("", "one substance", "compound", "alloy",
     "element", "isotopes", "apart"); note: a sentence about it; share_by: "mass" or "volume" or "".
@@ -261,7 +262,7 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """A question as understood.
+    """A question as understood: the mixture, the wish (what is wanted of it) and the setting (where it is done).
 
     given: substances described in the question itself, id -> property name -> value text ("60 °C"), for unnamed ones.
     understood: sentences saying what was understood; corrections: (written, read as) pairs of mended spellings.
@@ -282,7 +283,7 @@ class Question:
     unknown: tuple[tuple[str, tuple[str, ...]], ...] = ()
     missing: tuple[str, ...] = ()  # what would have to be known: "the boiling point of compound X"
     tried: tuple[str, ...] = ()
-    amounts: dict[str, Quantity] = field(default_factory=dict)
+    amounts: dict[str, Quantity] = field(default_factory=dict)  # as stated, by id of the component
     front: float | None = None  # chromatography: distance of the solvent front, m
     spots: tuple[float, ...] = ()  # chromatography: distances of the spots, m
     asked: str = ""

@@ -12,7 +12,6 @@ __all__ = [
     "plates_from_base_width",
     "resolution",
     "retardation_factor",
-    "selectivity",
 ]
 
 
@@ -41,10 +40,3 @@ def plates_from_base_width(retention: float, width: float) -> float:
     if retention < 0 or width <= 0:
         raise OutOfRange("the width must be above zero and the retention time not below zero")
     return 16.0 * (retention / width) ** 2
-
-
-def selectivity(first: float, second: float) -> float:
-    """Selectivity: the larger over the smaller of two retention factors; OutOfRange unless both are above zero."""
-    if min(first, second) <= 0:
-        raise OutOfRange("both retention factors must be above zero")
-    return max(first, second) / min(first, second)

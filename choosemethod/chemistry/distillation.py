@@ -23,7 +23,6 @@ __all__ = [
     "first_drop",
     "first_fraction",
     "gap_conventions",
-    "minimum_reflux",
     "order_of_fractions",
     "plates_for",
     "rayleigh",
@@ -207,48 +206,6 @@ def plates_for(curve: Curve, charge: float, purity: float) -> float:
     At total reflux, so the least number; 0 when simple distillation does it. Errors as stages_at_total_reflux.
     """
     return max(stages_at_total_reflux(curve, purity, charge) - 1.0, 0.0)
-
-
-def minimum_reflux(curve: Curve, feed: float, top: float, q: float = 1.0) -> float:
-    """Reflux ratio below which no number of stages reaches `top`, for a feed of mole fraction `feed`.
-
-    q: heat to vaporise the feed over its heat of vaporisation (1 for liquid at its boiling point, 0 for vapour). The
-    largest slope from the top that meets the curve between feed line and top (tangent pinch included).
-    """
-    _fraction(feed, "feed")
-    _fraction(top, "top")
-    if top <= feed:
-        raise OutOfRange("the top must be richer than the feed")
-    _no_pinch(curve, feed, top)
-    start = _feed_line_meets(curve, feed, q)
-    slope = 0.0
-    for step in range(200):
-        x = start + (top - start) * step / 200
-        y = curve.vapour(x)
-        if y < top:
-            slope = max(slope, (top - y) / (top - x))
-    if slope >= 1.0:
-        raise OutOfRange("no reflux ratio gives this top product")
-    return slope / (1.0 - slope)
-
-
-def _feed_line_meets(curve: Curve, feed: float, q: float) -> float:
-    """Liquid mole fraction at which the feed line meets the equilibrium curve."""
-    if abs(q - 1.0) < 1e-9:
-        return feed
-
-    def above(x: float) -> float:  # both sides multiplied by (q - 1), which keeps it finite
-        return (q - 1.0) * curve.vapour(x) - (q * x - feed)
-
-    low, high = (feed, curve.xs[-1]) if q > 1.0 else (curve.xs[0], feed)
-    sign = above(low)
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        if above(middle) * sign > 0:
-            low = middle
-        else:
-            high = middle
-    return 0.5 * (low + high)
 
 
 def columns_that_suffice(plates: float, columns: Sequence[tuple[str, float, float]]) -> tuple[tuple[str, str], ...]:

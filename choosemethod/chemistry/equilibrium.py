@@ -28,7 +28,6 @@ __all__ = [
     "bubble_point",
     "constant_volatility",
     "curve_of",
-    "curve_through",
     "find_azeotrope",
     "layers",
 ]
@@ -306,19 +305,6 @@ def constant_volatility(alpha: float) -> Curve:
     if alpha <= 0:
         raise OutOfRange("a relative volatility is above zero")
     return Curve((0.0, 1.0), (log(alpha), log(alpha)))
-
-
-def curve_through(points: Sequence[tuple[float, float]]) -> Curve:
-    """The curve through measured points (x, y), rising in x; points at the ends (0 or 1) carry no volatility.
-
-    Between x = 0 (or 1) and the nearest point the volatility of that point is taken. OutOfRange for impossible points.
-    """
-    inner = [(x, y) for x, y in points if 0.0 < x < 1.0]
-    if not inner or any(not 0.0 < y < 1.0 for _, y in inner):
-        raise OutOfRange("measured points need mole fractions between 0 and 1")
-    xs = [x for x, _ in inner]
-    values = [_logit(y) - _logit(x) for x, y in inner]
-    return Curve([0.0, *xs, 1.0], [values[0], *values, values[-1]])
 
 
 def curve_of(pair: Pair) -> Curve:

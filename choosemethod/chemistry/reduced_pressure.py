@@ -9,26 +9,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import log10
 
-from choosemethod.chemistry.vapour_pressure import STANDARD_PRESSURE, Antoine, OutOfRange
+from choosemethod.chemistry.vapour_pressure import STANDARD_PRESSURE, OutOfRange
 
 __all__ = [
     "boiling_point_estimate",
     "pressure_estimate",
     "pumps_that_reach",
-    "safe_pressure",
 ]
 
 LOWEST, HIGHEST = 100.0, 110_000.0  # Pa, where the estimate is used
-
-
-def safe_pressure(law: Antoine, decomposes_at: float, margin: float = 30.0) -> float:
-    """Highest pressure (Pa) at which a liquid boils `margin` (K) below the temperature (K) at which it decomposes.
-
-    Raises OutOfRange if the margin is not above zero or the law does not hold there.
-    """
-    if margin <= 0:
-        raise OutOfRange("a margin above zero is needed below the decomposition temperature")
-    return law.pressure(decomposes_at - margin)
 
 
 def _check(pressure: float, phi: float) -> float:

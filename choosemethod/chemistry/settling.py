@@ -19,7 +19,6 @@ __all__ = [
     "reynolds",
     "settling_velocity",
     "spin_time",
-    "stokes_velocity",
 ]
 
 GRAVITY = 9.80665  # m/s2, standard
@@ -49,23 +48,6 @@ def reynolds(velocity: float, diameter: float, density: float, viscosity: float)
 
 def _stokes(diameter: float, particle: float, liquid: float, viscosity: float, gravity: float) -> float:
     return (particle - liquid) * gravity * diameter * diameter / (18.0 * viscosity)
-
-
-def stokes_velocity(
-    diameter: float, particle: float, liquid: float, viscosity: float, gravity: float = GRAVITY
-) -> float:
-    """Speed of fall (m/s; below zero for a particle that rises): (rho_p - rho_l) g d^2 / (18 eta).
-
-    Raises OutOfRange for a Reynolds number above 0.25, where Stokes' law no longer holds.
-    """
-    _check(diameter, viscosity, particle, liquid)
-    velocity = _stokes(diameter, particle, liquid, viscosity, gravity)
-    number = reynolds(velocity, diameter, liquid, viscosity)
-    if number > STOKES_LIMIT:
-        raise OutOfRange(
-            f"Reynolds number {number:.3g}: Stokes' law holds up to {STOKES_LIMIT}; the particle is too coarse"
-        )
-    return velocity
 
 
 def settling_velocity(diameter: float, particle: float, liquid: float, viscosity: float) -> Fall:

@@ -104,15 +104,6 @@ class Antoine:
             )
         return found
 
-    def enthalpy(self, temperature: float) -> float:
-        """Molar enthalpy of vaporisation (J/mol) at `temperature` (K) by the slope of the law, taking an ideal vapour.
-
-        Too high by some per cent near 1 atm, where the vapour is not ideal. Source: Clausius-Clapeyron equation.
-        """
-        self.pressure(temperature)
-        return GAS_CONSTANT * _LN10 * self.b * (temperature / (temperature + self.c)) ** 2
-
-
 def law_by_trouton(normal: float, entropy: float = 88.0) -> Antoine:
     """An estimated vapour-pressure law from the normal boiling point (K), as boiling_point_by_trouton.
 

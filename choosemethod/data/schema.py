@@ -59,7 +59,23 @@ KINDS: dict[str, tuple[str, str]] = {
             "pictures": "PICTURES",
         }.items()
     },
+    **{
+        f"reading {name}": (f"rules/reading/{name}.yaml", f"choosemethod.reading.load_lexicon:{form}")
+        for name, form in {
+            "cues": "CUES",
+            "class-nouns": "CLASS_NOUNS",
+            "forms": "FORMS",
+            "told": "TOLD",
+            "units": "UNIT_WORDS",
+            "technique-names": "TECHNIQUE_NAMES",
+            "levels": "LEVEL_WORDS",
+            "roles": "ROLES",
+        }.items()
+    },
+    "signs": ("rules/reading/signs.yaml", "choosemethod.interpretation.load_signs:SIGNS"),
     "judging": ("rules/judging.yaml", "choosemethod.judging.rules:JUDGING"),
+    "statements": ("rules/classroom/statements.yaml", "choosemethod.judging.lexicon:STATEMENTS"),
+    "unsafe": ("rules/classroom/unsafe.yaml", "choosemethod.judging.lexicon:UNSAFE"),
     "marking scheme": ("a marking scheme of a user's own", "choosemethod.judging.scheme:SCHEME"),
     "mixture file": ("a mixture file of a user's own", "choosemethod.reading.file:question_file"),
     "substances": ("substances/*/*.yaml", "choosemethod.table.load:substance_file"),

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from choosemethod.errors import DataError
+from choosemethod.data import Flag, Listed, Plain, Problems, Reading, Record, Table, Text, raise_all, read_file
 from choosemethod.places import rules_folder
 from choosemethod.quantity import UNITS
-from choosemethod.yamltext import Block, Items, Node, read_mapping
 
 if TYPE_CHECKING:
     from choosemethod.judging.statements import Token
@@ -137,158 +136,147 @@ class Lexicon(NamedTuple):
         return not unit or (unit in UNITS and UNITS[unit][0] == dimension)
 
 
-class _File:
-    def __init__(self, folder: Path, name: str) -> None:
-        self.shown = f"rules/{name}"
-        self.root = read_mapping(folder / name, self.shown)
+class _Lower(Text):
+    """A text in small letters."""
 
-    def fault(self, line: int, wrong: str, write: str) -> DataError:
-        return DataError(self.shown, line, wrong, write)
-
-    def words(self, node: Node | None, line: int, key: str) -> tuple[str, ...]:
-        if not isinstance(node, Items) or not all(isinstance(item, str) for item in node):
-            raise self.fault(line, f"{key} must be a list of words", f"{key}: [word, another word]")
-        return tuple(str(item).lower() for item in node)
-
-    def block(self, key: str, of: Block | None = None) -> Block:
-        node = (self.root if of is None else of).get(key)
-        if not isinstance(node, Block):
-            raise self.fault(
-                (self.root if of is None else of).at(key), f"{key} must hold KEY: VALUE pairs", f"{key}: {{...}}"
-            )
-        return node
+    def convert(self, text: str, line: int, what: str, file: Reading) -> Any:
+        return text.lower()
 
 
-def _acts(file: _File) -> Iterator[UnsafeAct]:
-    block = file.block("acts")
-    for key in block:
-        one, line = file.block(key, block), block.at(key)
-        lists = one.get("all")
-        if not isinstance(lists, Items):
-            raise file.fault(line, f"{key}: all must be a list of lists of words", "all: [[pour, tip], [sink]]")
-        because = one.get("because")
-        if not isinstance(because, str):
-            raise file.fault(line, f"{key} gives no reason", 'because: "..."')
-        slots = (
-            {slot: file.words(node, line, slot) for slot, node in file.block("any", one).items()}
-            if "any" in one
-            else {}
-        )
-        yield UnsafeAct(
-            key, tuple(frozenset(file.words(words, line, "all")) for words in lists),
-            frozenset(file.words(one["unless"], line, "unless") if "unless" in one else ()), str(one.get("heats", "")),
-            one.get("boils") == "yes", slots, file.words(one["danger"], line, "danger") if "danger" in one else (), because,
-            str(one.get("verdict", "unsafe")), one.get("denied") == "yes",
-            next((sort for sort in ("verb", "noun", "state") if sort in one), ""),
-        )  # fmt: skip
+_WORDS = Listed(_Lower(), alone=False)
+_ALL = Listed(Listed(_Lower(), alone=False, make=lambda words, *_: frozenset(words)), alone=False)
+_LISTS_OF_WORDS = Table(_WORDS)
+_ACT = Record(
+    "an act",
+    {
+        "all": _ALL,
+        "unless?": _WORDS,
+        "heats?": Text(),
+        "boils?": Flag(),
+        "any?": _LISTS_OF_WORDS,
+        "danger?": _WORDS,
+        "because": Text(),
+        "verdict?": Text(empty="unsafe"),
+        "denied?": Flag(),
+        "verb?": Flag(),
+        "noun?": Flag(),
+        "state?": Flag(),
+    },
+    make=lambda one: UnsafeAct(
+        one.what,
+        one["all"],
+        frozenset(one["unless"]),
+        *one.pick("heats", "boils", "any", "danger", "because", "verdict", "denied"),
+        *[sort for sort in ("verb", "noun", "state") if one[sort]][:1],
+    ),
+)
+UNSAFE = Record(
+    "this file",
+    {
+        "source": Text(),
+        "acts": Table(_ACT),
+        **dict.fromkeys(("denial", "after-denial", "heat", "before-verbs", "before-nouns"), _WORDS),
+    },
+)
+_MISCONCEPTION = Record(
+    "a misconception",
+    {"of": _WORDS, "all": _ALL, "ordered?": Flag(), "because": Text()},
+    make=lambda one: Misconception(one.what, *one.values.values()),
+)
+_QUANTITY = Record(
+    "a quantity",
+    {"of?": Text(), "words": _WORDS, "more?": _WORDS, "less?": _WORDS},
+    make=lambda one: Quantity(
+        one.what,
+        one["of"],
+        tuple(tuple(words.split()) for words in sorted(one["words"], key=len, reverse=True)),
+        *(frozenset(words) for words in one.pick("more", "less")),
+    ),
+)
+_RELATION = Record(
+    "a relation",
+    {
+        "says": Text(example="part"),
+        "denied?": Flag(),
+        "place?": Text(),
+        "side?": Text(),
+        "of?": _WORDS,
+        "acts-on?": Flag(),
+        "words": _WORDS,
+    },
+    make=lambda one: (Relation(one.what, *[*one.values.values()][:-1]), one["words"]),
+)
+_PART = Record(
+    "the parts of a technique",
+    dict.fromkeys(SIDES, _WORDS) | {f"{end}?": _WORDS for end in ENDS},
+    make=lambda one: {key: words for key, words in one.values.items() if key in one},
+)
+STATEMENTS = Record(
+    "this file",
+    {
+        "source": Text(),
+        "irregular": Table(Text()),
+        "quantities": Table(_QUANTITY),
+        "relative": Table(Plain()),
+        "relations": Table(_RELATION),
+        "parts": Table(_PART),
+        **dict.fromkeys(("matters", "sides"), _LISTS_OF_WORDS),
+        "misconceptions": Table(_MISCONCEPTION),
+        **dict.fromkeys(_LISTS, _WORDS),
+    },
+)
 
 
-def _misconceptions(file: _File) -> Iterator[Misconception]:
-    block = file.block("misconceptions")
-    for key in block:
-        one, line = file.block(key, block), block.at(key)
-        lists, because = one.get("all"), one.get("because")
-        if not isinstance(lists, Items) or not isinstance(because, str):
-            raise file.fault(
-                line, f"{key} needs all (lists of words) and because", 'all: [[hotter], [top]], because: "..."'
-            )
-        yield Misconception(
-            key, file.words(one.get("of"), line, "of"), tuple(frozenset(file.words(w, line, "all")) for w in lists),
-            one.get("ordered") == "yes", because,
-        )  # fmt: skip
+def _sets(lists: Mapping[str, Sequence[str]]) -> dict[str, frozenset[str]]:
+    return {key: frozenset(words) for key, words in lists.items()}
 
 
 @lru_cache(maxsize=2)
 def lexicon(folder: Path | None = None) -> Lexicon:
-    """The words as the file says them. DataError names the line of a fault."""
-    file, unsafe = (_File(folder or rules_folder(), name) for name in (FILE, ACTS))
-    acts = tuple(_acts(unsafe))
-    believed = tuple(_misconceptions(file))
-    denial, heat, verbs, nouns, after = (
-        unsafe.words(unsafe.root.get(key), unsafe.root.at(key), key)
-        for key in ("denial", "heat", "before-verbs", "before-nouns", "after-denial")
+    """The words as the file says them. DataError names the line of every fault."""
+    problems = Problems()
+    where = folder or rules_folder()
+    said, unsafe = (
+        read_file(where / name, form, f"rules/{name}", problems=problems)
+        for name, form in ((FILE, STATEMENTS), (ACTS, UNSAFE))
     )
-    lists = {key: file.words(file.root.get(key), file.root.at(key), key) for key in _LISTS}
-    irregular = {key: str(value) for key, value in file.block("irregular").items()}
-    quantities: dict[str, Quantity] = {}
-    block = file.block("quantities")
-    for key in block:
-        one = file.block(key, block)
-        words = file.words(one.get("words"), block.at(key), "words")
-        adjectives = [
-            frozenset(file.words(one[w], block.at(key), w)) if w in one else frozenset() for w in ("more", "less")
-        ]
-        quantities[key] = Quantity(
-            key,
-            str(one.get("of", "")),
-            tuple(tuple(w.split()) for w in sorted(words, key=len, reverse=True)),
-            *adjectives,
-        )
-    relations: dict[str, Relation] = {}
-    wordings: list[tuple[tuple[str, ...], int, Relation]] = []
-    block = file.block("relations")
-    for key in block:
-        one = file.block(key, block)
-        of = file.words(one["of"], block.at(key), "of") if "of" in one else ()
-        says = str(one.get("says", ""))
-        if not says:
-            raise file.fault(block.at(key), f"the relation {key} does not say what it states", "says: part")
-        relation = Relation(
-            key,
-            says,
-            one.get("denied") == "yes",
-            str(one.get("place", "")),
-            str(one.get("side", "")),
-            of,
-            one.get("acts-on") == "yes",
-        )
-        relations[key] = relation
-        for wording in file.words(one.get("words"), block.at(key), "words"):
-            gap = _GAP if "..." in wording else 0
-            wordings.append((tuple(wording.replace("...", " ").split()), gap, relation))
+    raise_all(problems)
+    acts, believed = tuple(unsafe["acts"].values()), tuple(said["misconceptions"].values())
+    quantities: dict[str, Quantity] = said["quantities"]
+    wordings = [
+        (tuple(wording.replace("...", " ").split()), _GAP if "..." in wording else 0, relation)
+        for relation, words in said["relations"].values()
+        for wording in words
+    ]
     wordings.sort(key=lambda item: (-len(item[0]), item[2].key))
-    parts: dict[str, Mapping[str, tuple[str, ...]]] = {}
-    block = file.block("parts")
-    for slug in block:
-        one = file.block(slug, block)
-        parts[slug] = {
-            side: file.words(one.get(side), block.at(slug), side) for side in (*SIDES, *(s for s in ENDS if s in one))
-        }
-    matters = file.block("matters")
     bases = {word for wording, _, _ in wordings for word in wording}
-    bases |= {word for q in quantities.values() for words in q.words for word in words}
-    bases |= {word for q in quantities.values() for word in (*q.more, *q.less)}
-    small = {
-        word
-        for key in ("not", "both", "neither", "only", "it", "their", "more", "less", "than", "links", "breaks")
-        for word in lists[key]
-    }
-    sets = {key: frozenset(word for word in words) for key, words in lists.items()}
-    said = {w for act in acts for words in (*act.words, act.unless) for w in words}
-    said |= {w for one in believed for words in one.words for w in words}
-    said |= {*denial, *heat, *(w for words in after for w in words.split())}
+    bases |= {word for q in quantities.values() for words in (*q.words, q.more, q.less) for word in words}
+    bases |= {word for one in (*acts, *believed) for words in one.words for word in words}
+    bases |= {word for act in acts for word in act.unless}
+    bases |= {*unsafe["denial"], *unsafe["heat"], *(w for words in unsafe["after-denial"] for w in words.split())}
+    sets = _sets({key: said[key] for key in _LISTS})
     groups = {key: sets[key] for key in ("both", "neither", "only", "other")}
-    plain = {key: sets[key] for key in _LISTS if key not in ("not", *groups)}
+    small = ("not", "both", "neither", "only", "it", "their", "more", "less", "than", "links", "breaks")
     return Lexicon(
-        relations=relations,
+        relations={key: relation for key, (relation, _) in said["relations"].items()},
         wordings=tuple(wordings),
         quantities=quantities,
-        parts=parts,
-        matters={slug: frozenset(file.words(node, matters.at(slug), slug)) for slug, node in matters.items()},
-        irregular=irregular,
-        relative={key: float(str(value)) for key, value in file.block("relative").items()},
+        parts=said["parts"],
+        matters=_sets(said["matters"]),
+        irregular=said["irregular"],
+        relative=said["relative"],
         groups=groups,
-        words=frozenset(bases | said | sets["tails"] | sets["heads"] | sets["gap"]),
+        words=frozenset(bases | sets["tails"] | sets["heads"] | sets["gap"]),
         no=sets["not"],
-        small=frozenset(small),
+        small=frozenset().union(*(sets[key] for key in small)),
         heads_of_relations=frozenset(wording[0] for wording, _, _ in wordings),
         acts=acts,
         misconceptions=believed,
-        sides={key: frozenset(file.words(node, 0, key)) for key, node in file.block("sides").items()},
-        denial=frozenset(denial),
-        after_denial=tuple(tuple(words.split()) for words in after),
-        heat=frozenset(heat),
-        before_verbs=frozenset(verbs),
-        before_nouns=frozenset(nouns),
-        **plain,
+        sides=_sets(said["sides"]),
+        denial=frozenset(unsafe["denial"]),
+        after_denial=tuple(tuple(words.split()) for words in unsafe["after-denial"]),
+        heat=frozenset(unsafe["heat"]),
+        before_verbs=frozenset(unsafe["before-verbs"]),
+        before_nouns=frozenset(unsafe["before-nouns"]),
+        **{key: sets[key] for key in _LISTS if key not in ("not", *groups)},
     )

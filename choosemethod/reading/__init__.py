@@ -1,7 +1,7 @@
 """Reading: plain words and YAML files into a Question. YAML files are read by `choosemethod.reading.file`."""
 
 from choosemethod.reading.given import given_substances
-from choosemethod.reading.lexicon import level_of, technique_slugs, without_implied, without_keys
+from choosemethod.reading.lexicon import level_of, technique_slugs, without_implied
 from choosemethod.reading.question import read_words
 
 __all__ = [
@@ -10,5 +10,4 @@ __all__ = [
     "read_words",
     "technique_slugs",
     "without_implied",
-    "without_keys",
 ]

@@ -21,7 +21,6 @@ __all__ = [
     "lexicon",
     "technique_slugs",
     "without_implied",
-    "without_keys",
     "without_keys_of",
 ]
 
@@ -130,11 +129,6 @@ def lexicon() -> Lexicon:
     kept["properties"] = {key: PropertyWord(*entry) for key, entry in kept["properties"].items()}
     kept["roles"] = tuple([RoleRow(*row) for row in kept["roles"]])
     return Lexicon(**kept)
-
-
-def without_keys() -> dict[str, str]:
-    """Every key of Setting.without with its meaning."""
-    return {key: meaning for key, (meaning, _) in lexicon().without.items()}
 
 
 def without_implied(keys: Iterable[str]) -> tuple[str, ...]:

@@ -2,14 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from choosemethod.errors import DataError
-from choosemethod.quantity import UNITS, QuantityError, parse_number, parse_range
+from choosemethod.data import (
+    Entry,
+    Listed,
+    Names,
+    Number,
+    Problems,
+    Reading,
+    Record,
+    Ref,
+    Span,
+    Spec,
+    Table,
+    Text,
+    Word,
+    raise_all,
+    read_file,
+)
+from choosemethod.mixture import LEVELS
+from choosemethod.quantity import UNITS
+from choosemethod.rulebook.gather import INERT, WITHOUT
 from choosemethod.table.names import normalise
-from choosemethod.yamltext import Block, Items, Node, read_mapping, read_yaml
 
 __all__ = ["compile_lexicon", "inflected"]
 
@@ -48,46 +65,108 @@ def inflected(verb: str) -> Iterator[tuple[str, str]]:
     yield f"{stem}ing{tail}", "ing"
 
 
+_WORDS = Listed(Text())
+_LISTS = Table(_WORDS)
+
+
+class _Folded(Text):
+    """A text as it is looked up: normalised."""
+
+    def convert(self, text: str, line: int, what: str, file: Reading) -> Any:
+        return normalise(text)
+
+
+def _as_written(one: Entry) -> dict[str, Any]:
+    """The values of a record in the order of the file: of two that claim a word the first has it."""
+    return {key: one[key] for key in one.block}
+
+
+CUES = Record(
+    "this file",
+    {
+        **dict.fromkeys(FLAT, _WORDS),
+        **dict.fromkeys((*NESTED, "verbs", "irregular"), _LISTS),
+    },
+    make=_as_written,
+    noun="class of cue",
+)
+CLASS_NOUNS = Table(
+    Record(
+        "a class noun",
+        {"words": _WORDS, "means": _LISTS, "is?": Table(Text(), empty=None), "aim?": Text(), "alone?": Text()},
+        make=lambda one: (
+            one["words"],
+            (one["means"], one["is"] is not None, one["is"] or {}, one["aim"], one["alone"]),
+        ),
+    )
+)
+FORMS = Record(
+    "this file",
+    {
+        "pieces": Table(Record("pieces", {"words": _WORDS, "size": Span("length", example="0.1 to 2 mm")})),
+        "states": Table(Record("a state", {"words": _WORDS}, other=Text())),
+        "holding": Table(Text(), key=_Folded()),
+        "dissolves_from": Record(
+            "a solubility", {"is": Number("solubility"), "at": Number("temperature")}, make=lambda one: one["is"]
+        ),
+        "really": Table(Text()),
+        **dict.fromkeys(("embedded_in", "dilute", "plain_liquids"), _LISTS),
+        "assumed_liquid": Text(),
+        **dict.fromkeys(("dissolving_words", "insoluble_words", "stands_for", "solvent_adjectives"), _WORDS),
+    },
+)
+TOLD = Record(
+    "this file",
+    {
+        "measured": Table(Record("a property", {"words": _WORDS, "dimension": Text(), "implies?": Text()})),
+        "stated": Listed(
+            Record("what is stated", {"words": _WORDS, "property": Text(), "value": Text(), "not?": Text(may_be_empty=True)}),
+            alone=False,
+        ),
+        "liquid": Table(Record("a word of the scale", {"words": _WORDS, "not?": Text(may_be_empty=True)})),
+    },
+)
+_KINDS_OF_WORDS = ("altitude", "pressure_words", "volume_words", "mass_words")
+UNIT_WORDS = Record(
+    "this file",
+    dict.fromkeys(_KINDS_OF_WORDS, _WORDS),
+    other=Table(_WORDS, key=Word(UNITS, noun="unit of the program")),
+    make=_as_written,
+)
+TECHNIQUE_NAMES = Table(_WORDS, key=Ref("technique"))
+LEVEL_WORDS = Table(_WORDS, key=Word(LEVELS, noun="level"))
+_OF_A_ROW = Listed(Text(may_be_empty=True), empty=None)
+ROLES = Listed(
+    Record(
+        "a row",
+        {
+            **{f"{key}?": _OF_A_ROW for key in ("verb", "link", "ending", "after", "lesser", "phase")},
+            "role": Text(),
+            "because": Text(),
+        },
+        make=lambda one: tuple(one.values.values()),
+    ),
+    alone=False,
+)
+FILES: dict[str, Spec] = {
+    "reading/cues": CUES,
+    "reading/class-nouns": CLASS_NOUNS,
+    "reading/forms": FORMS,
+    "reading/told": TOLD,
+    "reading/units": UNIT_WORDS,
+    "reading/technique-names": TECHNIQUE_NAMES,
+    "reading/levels": LEVEL_WORDS,
+    "reading/roles": ROLES,
+    "setting/without": WITHOUT,
+    "inert": INERT,
+}
+
+
 class _Compiler:
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
+    """Every word and phrase of the files with the classes it belongs to: of two that claim it for one the first has it."""
+
+    def __init__(self) -> None:
         self.found: dict[str, dict[str, str]] = {}
-
-    def read(self, stem: str) -> Block:
-        return read_mapping(self.path(stem), self.shown(stem))
-
-    def path(self, stem: str) -> Path:
-        folder = {"without": "setting", "inert": ""}.get(stem, "reading")
-        return self.folder / folder / f"{stem}.yaml"
-
-    def shown(self, stem: str) -> str:
-        return self.path(stem).relative_to(self.folder.parent).as_posix()
-
-    def fault(self, stem: str, line: int, wrong: str, write: str) -> DataError:
-        return DataError(self.shown(stem), line, wrong, write)
-
-    def texts(self, stem: str, node: Node, line: int) -> list[str]:
-        """A list of words; a single word counts as a list of one."""
-        if isinstance(node, str):
-            return [node]
-        if isinstance(node, Items) and all(isinstance(item, str) for item in node):
-            return [str(item) for item in node]
-        raise self.fault(stem, line, "a list of words is wanted here", "[word, another word]")
-
-    def block(self, stem: str, node: Node | None, line: int) -> Block:
-        if not isinstance(node, Block):
-            raise self.fault(stem, line, "KEY: VALUE pairs are wanted here", "KEY: [word, another word]")
-        return node
-
-    def blocks(self, stem: str, node: Node | None, line: int) -> Iterator[tuple[str, Block, int]]:
-        outer = self.block(stem, node, line)
-        for key, inner in outer.items():
-            yield key, self.block(stem, inner, outer.at(key)), outer.at(key)
-
-    def words(self, stem: str, entry: Block, line: int) -> list[str]:
-        if "words" not in entry:
-            raise self.fault(stem, line, "no words are given", "words: [word, another word]")
-        return self.texts(stem, entry["words"], entry.at("words"))
 
     def add(self, kind: str, value: str, phrases: Iterable[str]) -> None:
         for phrase in phrases:
@@ -95,121 +174,42 @@ class _Compiler:
             if key:
                 self.found.setdefault(key, {}).setdefault(kind, value)
 
-    def cues(self) -> None:
-        block = self.read("cues")
-        for key, node in block.items():
-            line = block.at(key)
+    def cues(self, cues: Mapping[str, Any]) -> None:
+        for key, words in cues.items():
             if key in FLAT:
-                self.add(key, "", self.texts("cues", node, line))
-            elif key == "verbs":
-                self.verbs(self.block("cues", node, line), self.block("cues", block.get("irregular"), line))
-            elif key == "irregular":
-                continue  # read with the verbs
+                self.add(key, "", words)
             elif key in NESTED:
-                inner = self.block("cues", node, line)
-                for value, phrases in inner.items():
-                    self.add(key, value, self.texts("cues", phrases, inner.at(value)))
-            else:
-                raise self.fault(
-                    "cues", line, f"{key!r} is no class of cue", "one of " + ", ".join((*FLAT, *NESTED, "verbs"))
-                )
+                for value, phrases in words.items():
+                    self.add(key, value, phrases)
+            elif key == "verbs":
+                for kind, verbs in words.items():
+                    for verb in verbs:
+                        self.verb(kind, verb, cues["irregular"].get(verb, ()))
 
-    def verbs(self, verbs: Block, irregular: Block) -> None:
-        for kind, node in verbs.items():
-            for verb in self.texts("cues", node, verbs.at(kind)):
-                self.add("verb", kind, [verb])
-                forms = [*inflected(normalise(verb))]
-                for form in self.texts("cues", irregular.get(verb, Items()), irregular.line):
-                    forms.append((normalise(form), "ing" if form.split()[0].endswith("ing") else "ed"))
-                for form, ending in forms:
-                    self.add("verb", kind, [form])
-                    self.add("ending", ending, [form])
+    def verb(self, kind: str, verb: str, irregular: Iterable[str]) -> None:
+        self.add("verb", kind, [verb])
+        forms = [*inflected(normalise(verb))]
+        forms += [(normalise(form), "ing" if form.split()[0].endswith("ing") else "ed") for form in irregular]
+        for form, ending in forms:
+            self.add("verb", kind, [form])
+            self.add("ending", ending, [form])
 
-    def nouns(self) -> dict[str, Any]:
+    def entries(self, kind: str, entries: Mapping[str, Mapping[str, Any]], prefix: str = "") -> None:
+        """Words of the entries of a block, each with its key."""
+        for key, entry in entries.items():
+            self.add(kind, f"{prefix}{key}", entry["words"])
+
+    def properties(self, told: Mapping[str, Any]) -> dict[str, Any]:
         found: dict[str, Any] = {}
-        block = self.read("class-nouns")
-        for key, entry, line in self.blocks("class-nouns", block, 1):
-            self.add("noun", key, self.words("class-nouns", entry, line))
-            means = self.block("class-nouns", entry.get("means"), line)
-            told = self.block("class-nouns", entry.get("is", Block()), line)
-            known = {name: tuple(self.texts("class-nouns", value, means.at(name))) for name, value in means.items()}
-            says = {name: str(value) for name, value in told.items()}
-            found[key] = (known, "is" in entry, says, str(entry.get("aim", "")), str(entry.get("alone", "")))
-        return found
-
-    def forms(self) -> dict[str, Any]:
-        block = self.read("forms")
-        pieces: dict[str, tuple[float, float]] = {}
-        for key, entry, line in self.blocks("forms", block.get("pieces"), block.at("pieces")):
-            self.add("piece", key, self.words("forms", entry, line))
-            try:
-                pieces[key] = parse_range(str(entry.get("size", "")), "length")
-            except QuantityError as error:
-                raise self.fault("forms", line, str(error), "size: 0.1 to 2 mm") from None
-        states: dict[str, dict[str, str]] = {}
-        for key, entry, line in self.blocks("forms", block.get("states"), block.at("states")):
-            self.add("state", key, self.words("forms", entry, line))
-            states[key] = {name: value for name, value in entry.items() if isinstance(value, str)}
-        holding: dict[str, str] = {}
-        for word, name in self.block("forms", block.get("holding"), block.at("holding")).items():
-            holding[normalise(word)] = str(name)
-            self.add("holding", normalise(word), [word])
-        limit = self.block("forms", block.get("dissolves_from"), block.at("dissolves_from"))
-        try:
-            least = parse_number(str(limit.get("is", "")), "solubility")
-        except QuantityError as error:
-            raise self.fault("forms", limit.at("is"), str(error), "{is: 1 g/100 g, at: 20 °C}") from None
-        really = self.block("forms", block.get("really"), block.at("really"))
-        return {
-            "pieces": pieces,
-            "states": states,
-            "holding": holding,
-            "dissolves_from": least,
-            "really": {word: str(node) for word, node in really.items()},
-            "embedding": self.lists(block, "embedded_in"),
-            "dilute": self.lists(block, "dilute"),
-            "plain": self.lists(block, "plain_liquids"),
-            "assumed_liquid": str(block.get("assumed_liquid", "")),
-            **{
-                key: tuple(self.texts("forms", block.get(key, Items()), block.at(key)))
-                for key in ("dissolving_words", "insoluble_words", "stands_for", "solvent_adjectives")
-            },
-        }
-
-    def lists(self, block: Block, key: str) -> dict[str, tuple[str, ...]]:
-        """The lists of words of a block of forms.yaml."""
-        inner = self.block("forms", block.get(key), block.at(key))
-        return {name: tuple(self.texts("forms", node, inner.at(name))) for name, node in inner.items()}
-
-    def inert(self) -> dict[str, tuple[str, ...]]:
-        """Class of a liquid -> classes and kinds of solids that dissolve in none of it."""
-        found: dict[str, tuple[str, ...]] = {}
-        for key, node in self.read("inert").items():
-            if key.startswith("in ") and isinstance(node, Block):
-                found[key[3:]] = tuple(self.texts("inert", node.get("classes", Items()), node.at("classes")))
-        return found
-
-    def properties(self) -> dict[str, Any]:
-        block = self.read("told")
-        found: dict[str, Any] = {}
-        for key, entry, line in self.blocks("told", block.get("measured"), block.at("measured")):
-            self.add("measured", f"measured {key}", self.words("told", entry, line))
-            found[f"measured {key}"] = (
-                "measured",
-                key,
-                str(entry.get("implies", "")),
-                "",
-                str(entry.get("dimension", "")),
-            )
-        rows = block.get("stated", Items())
-        for index, node in enumerate(rows if isinstance(rows, Items) else ()):
-            entry = self.block("told", node, block.at("stated"))
-            self.add("stated", f"stated {index}", self.words("told", entry, entry.line))
-            said = [str(entry.get(name, "")) for name in ("property", "value", "not")]
-            found[f"stated {index}"] = ("stated", *said, "")
-        for key, entry, line in self.blocks("told", block.get("liquid"), block.at("liquid")):
-            self.add("liquid", f"liquid {key}", self.words("told", entry, line))
-            found[f"liquid {key}"] = ("liquid", "solubility", key, str(entry.get("not", "")), "")
+        stated = {str(number): row for number, row in enumerate(told["stated"])}
+        for key, one in told["measured"].items():
+            found[f"measured {key}"] = ("measured", key, one["implies"], "", one["dimension"])
+        for key, one in stated.items():
+            found[f"stated {key}"] = ("stated", one["property"], one["value"], one["not"], "")
+        for key, one in told["liquid"].items():
+            found[f"liquid {key}"] = ("liquid", "solubility", key, one["not"], "")
+        for kind, entries in (("measured", told["measured"]), ("stated", stated), ("liquid", told["liquid"])):
+            self.entries(kind, entries, f"{kind} ")
         for phrase, roles in list(self.found.items()):
             if any(kind in roles for kind in ("measured", "stated", "liquid")):
                 self.found[phrase]["property"] = ""
@@ -221,93 +221,55 @@ class _Compiler:
                                 self.add("property", "", [form])
         return found
 
-    def units(self) -> tuple[dict[str, tuple[str, str]], dict[str, str]]:
-        block = self.read("units")
+    def units(self, words: Mapping[str, Any]) -> tuple[dict[str, tuple[str, str]], dict[str, str]]:
         units: dict[str, tuple[str, str]] = {}
         bulk: dict[str, str] = {}
-        for key, node in block.items():
+        for key, found in words.items():
             if key in ("altitude", "pressure_words"):
-                self.add(key, "", self.texts("units", node, block.at(key)))
-            elif key in ("volume_words", "mass_words"):
-                for phrase in self.texts("units", node, block.at(key)):
-                    bulk[phrase] = key.removesuffix("_words")
+                self.add(key, "", found)
+            elif key in _KINDS_OF_WORDS:
+                bulk.update(dict.fromkeys(found, key.removesuffix("_words")))
             else:
-                inner = self.block("units", node, block.at(key))
-                for unit, spellings in inner.items():
-                    if unit not in UNITS:
-                        known = "one of " + ", ".join(UNITS)
-                        raise self.fault("units", inner.at(unit), f"{unit!r} is no unit of the program", known)
-                    for spelling in self.texts("units", spellings, inner.at(unit)):
+                for unit, spellings in found.items():
+                    for spelling in spellings:
                         units.setdefault(spelling, (unit, UNITS[unit][0]))
         return units, bulk
 
-    def techniques(self) -> None:
-        block = self.read("technique-names")
-        for slug, node in block.items():
-            for phrase in (*self.texts("technique-names", node, block.at(slug)), slug):
+    def techniques(self, names: Mapping[str, Sequence[str]]) -> None:
+        for slug, phrases in names.items():
+            for phrase in (*phrases, slug):
                 slugs = self.found.setdefault(normalise(phrase), {})
                 slugs["technique"] = " ".join(dict.fromkeys((*slugs.get("technique", "").split(), slug)))
 
-    def without(self) -> dict[str, tuple[str, tuple[str, ...]]]:
-        block = self.read("without")
-        keys = {key for key in block if not key.startswith("_")}
+    def without(self, entries: Mapping[str, Mapping[str, Any]]) -> dict[str, tuple[str, tuple[str, ...]]]:
         found: dict[str, tuple[str, tuple[str, ...]]] = {}
-        for key, entry, line in self.blocks("without", block, 1):
+        for key, entry in entries.items():
             if key == "_negation":
-                implies = entry.get("only_implies", Block())
-                for word, other in self.block("without", implies, line).items():
-                    self.add("only_implies", str(other), [word])
+                for word, other in entry["only_implies"].items():
+                    self.add("only_implies", other, [word])
                 continue
-            self.add("thing", key, self.texts("without", entry.get("things", Items()), line))
+            self.add("thing", key, entry["things"])
             self.add("limit_key", key, [key])
-            self.add("limit", key, self.texts("without", entry.get("phrases", Items()), line))
-            implied = self.texts("without", entry.get("implies", Items()), line)
-            for other in implied:
-                if other not in keys:
-                    write = "one of " + ", ".join(sorted(keys))
-                    raise self.fault("without", entry.at("implies"), f"{other!r} is no key of this file", write)
-            if not isinstance(entry.get("meaning"), str):
-                raise self.fault("without", line, f"{key} has no meaning", "meaning: WHAT IS MISSING OR NOT ALLOWED")
-            found[key] = (str(entry["meaning"]), tuple(implied))
+            self.add("limit", key, entry["phrases"])
+            found[key] = (entry["meaning"], entry["implies"])
         return found
 
-    def roles(self) -> list[tuple[Any, ...]]:
-        path = self.path("roles")
-        rows = read_yaml(path, self.shown("roles"))
-        found: list[tuple[Any, ...]] = []
-        for index, node in enumerate(rows if isinstance(rows, Items) else ()):
-            entry = self.block("roles", node, 1)
-            for key in entry:
-                if key not in ("verb", "link", "ending", "after", "lesser", "phase", "role", "because"):
-                    raise self.fault(
-                        "roles",
-                        entry.at(key),
-                        f"{key!r} is no key of a row",
-                        "verb, link, ending, after, lesser, phase, role, because",
-                    )
-            keys = [
-                tuple(self.texts("roles", entry[key], entry.at(key))) if key in entry else None
-                for key in ("verb", "link", "ending", "after", "lesser", "phase")
-            ]
-            if "role" not in entry or "because" not in entry:
-                line = rows.at(index) if isinstance(rows, Items) else 1
-                raise self.fault(
-                    "roles", line, "a row needs role and because", "{link: [in], role: host, because: WHY}"
-                )
-            found.append((*keys, str(entry["role"]), str(entry["because"])))
-        return found
-
-    def compile(self) -> dict[str, Any]:
-        self.cues()
-        result: dict[str, Any] = {"nouns": self.nouns(), **self.forms(), "properties": self.properties()}
-        result["units"], result["bulk"] = self.units()
-        self.techniques()
-        levels = self.read("levels")
-        for level, node in levels.items():
-            self.add("level", level, (*self.texts("levels", node, levels.at(level)), level))
-        result["without"] = self.without()
-        result["roles"] = self.roles()
-        result["inert"] = self.inert()
+    def compile(self, files: Mapping[str, Any]) -> dict[str, Any]:
+        self.cues(files["reading/cues"])
+        nouns = files["reading/class-nouns"]
+        for key, (words, _) in nouns.items():
+            self.add("noun", key, words)
+        forms = files["reading/forms"]
+        self.entries("piece", forms["pieces"])
+        self.entries("state", forms["states"])
+        for word in forms["holding"]:
+            self.add("holding", word, [word])
+        properties = self.properties(files["reading/told"])
+        units, bulk = self.units(files["reading/units"])
+        self.techniques(files["reading/technique-names"])
+        for level, phrases in files["reading/levels"].items():
+            self.add("level", level, (*phrases, level))
+        without = self.without(files["setting/without"])
         longest: dict[str, int] = {}
         mendable: set[str] = set()
         for key, roles in self.found.items():
@@ -315,9 +277,38 @@ class _Compiler:
             longest[parts[0]] = max(longest.get(parts[0], 0), len(parts))
             if any(kind in roles for kind in MENDABLE):
                 mendable.update(part for part in parts if part.isalpha())
-        return {**result, "words": self.found, "longest": longest, "mendable": tuple(sorted(mendable))}
+        fields = {key: forms[key] for key in ("holding", "dissolves_from", "really", "dilute", "assumed_liquid")}
+        fields |= {key: forms[key] for key in ("dissolving_words", "insoluble_words", "stands_for", "solvent_adjectives")}
+        return fields | {
+            "nouns": {key: entry for key, (_, entry) in nouns.items()},
+            "pieces": {key: entry["size"] for key, entry in forms["pieces"].items()},
+            "states": {
+                key: {name: value for name, value in entry.items() if name != "words"}
+                for key, entry in forms["states"].items()
+            },
+            "embedding": forms["embedded_in"],
+            "plain": forms["plain_liquids"],
+            "properties": properties,
+            "units": units,
+            "bulk": bulk,
+            "without": without,
+            "roles": list(files["reading/roles"]),
+            "inert": {key[3:]: classes for key, classes in files["inert"].items() if key.startswith("in ")},
+            "words": self.found,
+            "longest": longest,
+            "mendable": tuple(sorted(mendable)),
+        }
 
 
 def compile_lexicon(folder: Path) -> dict[str, Any]:
-    """The fields of `choosemethod.reading.lexicon.Lexicon` from the files of a rules folder; DataError if one is faulty."""
-    return _Compiler(folder).compile()
+    """The fields of `choosemethod.reading.lexicon.Lexicon` from the files of a rules folder; DataError with all faults."""
+    problems = Problems()
+    slugs = {path.stem for path in (folder / "techniques").glob("*.yaml")}
+    known = {"technique": Names(slugs)} if slugs else {}
+    files: dict[str, Any] = {}
+    for name, form in FILES.items():
+        path = folder / f"{name}.yaml"
+        shown = path.relative_to(folder.parent).as_posix()
+        files[name] = read_file(path, form, shown, known, problems, ahead=lambda block: ({"need": Names(block)}, {}))
+    raise_all(problems)
+    return _Compiler().compile(files)

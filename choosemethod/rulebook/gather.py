@@ -14,11 +14,11 @@ from choosemethod.data import (
     Listed,
     Names,
     Number,
-    Own,
     Plain,
     Problems,
     Reading,
     Record,
+    Ref,
     Spec,
     Table,
     Text,
@@ -132,18 +132,16 @@ RANKING = Record(
         tuple(one["strength"].items()), tuple(one["weight"].items()), one["left-together"], one["step"],
     ),
 )  # fmt: skip
-_AS_IT_IS = Own(lambda node, line, what, file: node, {})  # read elsewhere: the words of the question's language
-WITHOUT = Table(
-    Record(
+_NEED = Ref("need", noun="key of this file")
+WITHOUT = Record(
+    "this file",
+    {"_negation": Record("what a negation implies", {"only_implies": Table(_NEED)})},
+    other=Record(
         "a thing a bench may lack",
-        {"meaning": Text(), "things?": _AS_IT_IS, "phrases?": _AS_IT_IS, "implies?": Listed(Text())},
-        other=_AS_IT_IS,
-        make=lambda one: (one["meaning"], one["implies"]),
+        {"meaning": Text(), "things": _WORDS, "phrases?": _WORDS, "implies?": Listed(_NEED)},
     ),
-    skip="_",
+    make=lambda one: {key: one[key] for key in one.block},
 )
-
-
 RIVALS = Table(Listed(Text()), skip="_")
 
 
@@ -185,7 +183,7 @@ def gather(
     if related is not FAULTY:
         known["relation"] = Names(related)
     if without is not FAULTY:
-        known["need"] = Names(without)
+        known["need"] = Names([key for key in without if not key.startswith("_")])
     techniques: dict[str, Technique] = {}
     files = sorted((folder / "techniques").glob("*.yaml"))
     for path in files:
@@ -220,7 +218,7 @@ def gather(
         "granular": (granular["kinds"], granular["not-classes"]),
         "dirt": granular["dirt"],
         "ranking": ranking,
-        "without": tuple(without.items()),
+        "without": tuple((key, (without[key]["meaning"], without[key]["implies"])) for key in known["need"].words),
         "scale": properties["solubility"].bounds if "solubility" in properties else (),
         "forecasts": tuple(sorted(laboratory.techniques.items())),
         "laboratory": marshal.dumps(laboratory.plain()),

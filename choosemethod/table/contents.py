@@ -22,7 +22,7 @@ from choosemethod.table.names import normalise
 from choosemethod.table.schema import PROPERTIES, Schema, text_of
 from choosemethod.yamltext import Block, Items, Node, read_mapping, read_yaml
 
-__all__ = ["Contents", "check_all", "read_contents"]
+__all__ = ["Contents", "read_contents"]
 
 
 class _Meaning(Text):
@@ -427,8 +427,3 @@ def _part(extra: _File, key: str) -> Block:
 def read_contents(folder: Path, extra: Sequence[Path] = ()) -> Contents:
     """Read and check the folder and the user's files; faults are in `problems`, and what they spoil is left out."""
     return _Builder(folder, extra).build()
-
-
-def check_all(folder: Path, extra: Sequence[Path] = ()) -> list[DataError]:
-    """Every fault of the folder and the user's files; an empty list if there is none."""
-    return list(read_contents(folder, extra).problems)

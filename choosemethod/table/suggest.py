@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable
 from choosemethod.table.model import Name
 from choosemethod.table.names import normalise, similarity
 
-__all__ = ["grams", "nearest_words", "suggest"]
+__all__ = ["grams", "suggest"]
 
 FETCHED = 600  # names with the most three-letter runs in common
 CANDIDATES = 80  # of these, names compared letter by letter
@@ -35,14 +35,6 @@ def score(asked: str, name: str) -> float:
     matched = sum(max(similarity(word, other) for other in its) for word in mine) / len(mine)
     covered = min(1.0, len(mine) / len(its))
     return max(whole, matched * (0.7 + 0.25 * covered))
-
-
-def nearest_words(word: str, words: Iterable[str], most: int = 3) -> tuple[tuple[str, float], ...]:
-    """The words most like one that was not understood, with their scores (0 to 100), best first; both normalised."""
-    asked = normalise(word)
-    found = {other: similarity(asked, normalise(other)) for other in words}
-    best = sorted((-points, other) for other, points in found.items() if points >= WORST)
-    return tuple((other, -points) for points, other in best[:most])
 
 
 def suggest(

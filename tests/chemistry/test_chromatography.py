@@ -8,7 +8,6 @@ from choosemethod.chemistry.chromatography import (
     plates_from_base_width,
     resolution,
     retardation_factor,
-    selectivity,
 )
 from choosemethod.chemistry.vapour_pressure import OutOfRange
 
@@ -22,9 +21,8 @@ def test_harvey() -> None:
 
 
 def test_definitions() -> None:
-    # IUPAC, Pure Appl. Chem. 65 (1993) 819: Rf, k, separation factor; base width is 1.699 half widths of a Gaussian.
+    # IUPAC, Pure Appl. Chem. 65 (1993) 819: Rf; base width is 1.699 half widths of a Gaussian.
     assert retardation_factor(0.032, 0.080) == pytest.approx(0.40)
-    assert selectivity(2.0, 3.0) == pytest.approx(1.5)
 
 
 def test_refusals() -> None:
@@ -34,7 +32,6 @@ def test_refusals() -> None:
         lambda: retardation_factor(-1.0, 8.0),
         lambda: resolution(1.0, 2.0, 0.0, 0.1),
         lambda: plates_from_base_width(1.0, 0.0),
-        lambda: selectivity(0.0, 1.0),
     ):
         with pytest.raises(OutOfRange):
             call()

@@ -17,7 +17,6 @@ from choosemethod.chemistry.equilibrium import (
     bubble_point,
     constant_volatility,
     curve_of,
-    curve_through,
     find_azeotrope,
     layers,
 )
@@ -135,10 +134,7 @@ def test_refusals() -> None:
     with pytest.raises(OutOfRange, match="known only from"):
         Curve((0.2, 0.8), (0.5, 0.5)).vapour(0.9)
     with pytest.raises(OutOfRange):
-        curve_through([(0.0, 0.0), (1.0, 1.0)])
-    with pytest.raises(OutOfRange):
         Curve((0.5, 0.2), (0.0, 0.0))
-    assert curve_through([(0.0, 0.0), (0.5, 0.7), (1.0, 1.0)]).vapour(0.5) == pytest.approx(0.7)
     assert curve_of(pair("ethanol", "water")).pinches()[0] == pytest.approx(0.88, abs=0.02)
 
 

@@ -68,11 +68,6 @@ def test_vapour_pressure_rises_with_temperature(temperature: float, step: float)
     assert WATER.boiling_point(WATER.pressure(temperature)) == pytest.approx(temperature, abs=1e-6)
 
 
-def test_enthalpy_of_vaporisation_of_water() -> None:
-    # 40.65 kJ/mol at 100 °C (CRC Handbook, sec. 6); the slope of the law takes the vapour as ideal, so about 2 % more.
-    assert WATER.enthalpy(373.12) == pytest.approx(40_650, rel=0.03)
-
-
 @pytest.mark.oracle
 def test_against_the_reference_equation() -> None:
     library = pytest.importorskip("CoolProp.CoolProp")

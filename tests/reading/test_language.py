@@ -9,7 +9,7 @@ import pytest
 
 from choosemethod.errors import DataError
 from choosemethod.places import rules_folder
-from choosemethod.reading import level_of, technique_slugs, without_implied, without_keys
+from choosemethod.reading import level_of, technique_slugs, without_implied
 from choosemethod.reading.lexicon import lexicon
 from choosemethod.reading.load_lexicon import compile_lexicon
 
@@ -103,14 +103,14 @@ def test_no_heat_implies_no_burner_and_no_flame() -> None:
 
 
 def test_implications_only_name_keys_and_end() -> None:
-    for key in without_keys():
+    for key in lexicon().without:
         found = without_implied([key])
         assert found[0] == key
         assert len(set(found)) == len(found)
 
 
 def test_every_limit_has_a_meaning() -> None:
-    assert all(meaning.strip() for meaning in without_keys().values())
+    assert all(meaning.strip() for meaning, _ in lexicon().without.values())
 
 
 def test_levels() -> None:

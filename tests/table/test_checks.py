@@ -13,7 +13,7 @@ from choosemethod.places import substances_folder
 from choosemethod.properties import Properties
 from choosemethod.rulebook import open_rulebook
 from choosemethod.table import open_table
-from choosemethod.table.contents import check_all
+from choosemethod.table.contents import read_contents
 from choosemethod.yamltext import read_yaml
 
 OWN = """{id}:
@@ -91,7 +91,7 @@ def faults(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
     path = tmp_path_factory.mktemp("checks") / "own.yaml"
     pairs = "".join(f"{kind}\n{row}" for kind, row in rows.items() if kind)
     path.write_text(f"substances:\n{own}pairs:\n{pairs}", "utf-8")
-    return [str(error) for error in check_all(substances_folder(), [path])]
+    return [str(error) for error in read_contents(substances_folder(), [path]).problems]
 
 
 @pytest.mark.parametrize("number", range(len(CASES)), ids=[said for *_, said in CASES])

@@ -12,7 +12,7 @@ from choosemethod.properties import Properties
 from choosemethod.reactions import Reactions
 from choosemethod.rulebook import open_rulebook
 from choosemethod.table import open_table
-from choosemethod.table.contents import check_all
+from choosemethod.table.contents import read_contents
 
 
 @pytest.fixture
@@ -62,7 +62,7 @@ def test_a_form_shares_what_it_does_not_state_with_what_it_is_a_form_of(tmp_path
 def test_a_form_of_a_form_is_refused(tmp_path: Path) -> None:
     own = tmp_path / "own.yaml"
     own.write_text("wire-ends:\n  name: wire ends\n  kind: metal\n  phase: solid\n  like: copper-wire\n", "utf-8")
-    said = [str(error) for error in check_all(substances_folder(), [own])]
+    said = [str(error) for error in read_contents(substances_folder(), [own]).problems]
     assert any("own.yaml" in one and "itself a form of copper" in one and "like: copper" in one for one in said), said
 
 
@@ -117,5 +117,5 @@ def test_no_liquid_is_said_to_dissolve_itself() -> None:
 )
 def test_a_faulty_default_is_reported_with_file_line_and_mend(folder: Path, row: str, wrong: str, write: str) -> None:
     (folder / "defaults.yaml").write_text(f"{row}\n", "utf-8")
-    said = [str(error) for error in check_all(folder)]
+    said = [str(error) for error in read_contents(folder).problems]
     assert any("defaults.yaml" in one and wrong in one and write in one for one in said), said[:3]

@@ -11,7 +11,7 @@ import pytest
 
 from choosemethod import places
 from choosemethod.table import DataError, open_table
-from choosemethod.table.contents import check_all
+from choosemethod.table.contents import read_contents
 
 Write = Callable[[dict[str, str]], Path]
 
@@ -125,9 +125,9 @@ FAULTS = [
     ("file", "text", "line", "wrong", "mend"), [fault[1:] for fault in FAULTS], ids=[fault[0] for fault in FAULTS]
 )
 def test_fault(folder: Path, write: Write, file: str, text: str, line: int, wrong: str, mend: str) -> None:
-    assert check_all(folder) == []  # without the faulty file there is no fault
+    assert read_contents(folder).problems == []  # without the faulty file there is no fault
     write({file: text})
-    found = [error for error in check_all(folder) if error.file == f"substances/{file}"]
+    found = [error for error in read_contents(folder).problems if error.file == f"substances/{file}"]
     assert [error.line for error in found][:1] == [line], [str(error) for error in found]
     assert wrong in found[0].wrong
     assert mend in found[0].write
@@ -136,7 +136,7 @@ def test_fault(folder: Path, write: Write, file: str, text: str, line: int, wron
 
 def test_opening_raises_every_fault(folder: Path, write: Write) -> None:
     write({"x/y.yaml": HEAD + "  colour: brown\n  density: {is: 2, source: memory}\n"})
-    faults = check_all(folder)
+    faults = read_contents(folder).problems
     assert len(faults) == 2
     with pytest.raises(DataError) as caught:
         open_table(folder=folder)
@@ -157,7 +157,7 @@ def test_faults_of_the_installed_table_stop_the_program(
 def test_each_fault_of_a_file_is_reported(folder: Path, write: Write) -> None:
     lines = ["colour: brown", "density: {is: 2, source: memory}", "cas: 7631-86-8", "classes: [x]", "colr: {}"]
     write({"x/y.yaml": HEAD + "".join(f"  {line}\n" for line in lines)})
-    assert sorted(error.line for error in check_all(folder)) == [5, 6, 7, 8, 9]
+    assert sorted(error.line for error in read_contents(folder).problems) == [5, 6, 7, 8, 9]
 
 
 def test_a_missing_folder_is_a_data_error(tmp_path: Path) -> None:
@@ -172,8 +172,8 @@ def test_a_missing_folder_is_a_data_error(tmp_path: Path) -> None:
 )
 def test_cas_numbers_hold_and_a_changed_digit_does_not(folder: Path, write: Write, cas: str) -> None:
     write({"x/y.yaml": sand(f"cas: {cas}")})
-    assert check_all(folder) == []
+    assert read_contents(folder).problems == []
     wrong = cas[:-1] + str((int(cas[-1]) + 1) % 10)
     write({"x/y.yaml": sand(f"cas: {wrong}")})
-    (error,) = check_all(folder)
+    (error,) = read_contents(folder).problems
     assert cas in error.write

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from choosemethod.places import substances_folder
 from choosemethod.table import open_table
-from choosemethod.table.contents import check_all
+from choosemethod.table.contents import read_contents
 from choosemethod.table.report import sources_of, table_report
 
 
 def test_no_file_is_faulty() -> None:
-    assert [str(error) for error in check_all(substances_folder())] == []
+    assert [str(error) for error in read_contents(substances_folder()).problems] == []
 
 
 def test_every_value_has_a_source() -> None:

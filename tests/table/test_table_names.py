@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from choosemethod.table import Name, normalise, open_table
 from choosemethod.table.names import similarity, singular
-from choosemethod.table.suggest import nearest_words
 
 SAME = [
     # IUPAC name, and the same in older, American, typographic or plural writing
@@ -100,13 +99,6 @@ def test_similarity_counts_changed_letters() -> None:
     assert similarity("solution", "salution") == 100 * (1 - 1 / 8)
     assert similarity("solution", "soluttion") == pytest.approx(100 * (1 - 1 / 9))
     assert similarity("a", "b") == 0 and similarity("", "") == 100
-
-
-def test_nearest_words() -> None:
-    words = ["solution", "crystals", "sulfate", "filtration", "residue"]
-    for wrong, right in (("soltion", "solution"), ("cristals", "crystals"), ("sulphat", "sulfate")):
-        assert nearest_words(wrong, words)[0][0] == right
-    assert nearest_words("xyzzy", words) == ()
 
 
 def test_look_up(folder: Path) -> None:
