@@ -69,9 +69,10 @@ def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
         techniques, whether it asks which."""
         said = normalise(stem).split()
         runs = [words.cues(" ".join(said[at : at + size])) for at in range(len(said)) for size in (1, 2, 3)]
-        if known and any("offered" in cues or "which" in cues for cues in runs):
+        choice, which = any("offered" in cues for cues in runs), any("which" in cues for cues in runs)
+        if (known and which) or (choice and which):
             return True
-        return any("offered" in cues for cues in runs) and any("technique" in cues or "whole" in cues for cues in runs)
+        return choice and (known or any("technique" in cues or "whole" in cues for cues in runs))
 
     return find_options(text, names_technique, offers)
 
