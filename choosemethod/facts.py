@@ -538,6 +538,10 @@ MENTION: Mapping[str, Slot] = {
     "forms": _ids("forms of what a named mixture holds; the phase of a substance"),
     "really": Slot("why a named mixture is none: compound, alloy ..., empty for a mixture"),
     "peroxide_former": _yes("it forms peroxides on standing in air"),
+    "told_reaction": Slot("its side in a reaction the question tells of", words=("", "start", "product")),
+    "makes_salt": Slot(
+        "its part where an acid, a solid it acts on and the salt of both are named", words=("", "acid", "solid", "salt")
+    ),
     "held_by_other": _yes("a named mixture said beside it holds it"),
 }
 UTTERANCE: Mapping[str, Slot] = {

@@ -20,8 +20,8 @@ def ions_in(substance: Substance, table: Table) -> tuple[Substance, ...]:
     if substance.kind == "ion":
         return (substance,)
     for pair in ions_of(substance.formula) if substance.formula else ():
-        names = [name for formula in pair if (name := table.name(f"{formula} ions")) is not None]
-        found = tuple([table.substance(name.id) for name in names if name.kind == "substance"])
+        named = [table.name(f"{formula.rstrip('+-')} ions") for formula in pair]
+        found = tuple([table.substance(one.id) for one in named if one is not None and one.kind == "substance"])
         if len(found) == len(pair) and all(one.kind == "ion" for one in found):
             return found
     return ()

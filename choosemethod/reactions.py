@@ -12,7 +12,7 @@ from typing import NamedTuple
 from choosemethod.table.model import Danger, Group, Substance
 from choosemethod.table.table import Table
 
-__all__ = ["DANGERS", "Held", "Part", "Reactions"]
+__all__ = ["DANGERS", "Held", "Part", "Reactions", "salt_name"]
 
 DANGERS = ("none", "caution", "no-acid", "no-heat", "reacts", "refuse")  # the least first
 _WETTING = ("liquid", "dissolved", "suspended", "emulsified", "colloidal")
@@ -161,18 +161,23 @@ class Reactions:
 
     def salt(self, substances: Sequence[Substance]) -> str:
         """Name of the salt of an acid and a metal or base among these; "" if it is not known."""
-        acid = next((one for one in substances if one.id in self._anions), None)
-        if acid is None:
-            return ""
-        for other in substances:
-            cation = self._cations.get(other.id, "")
-            if not cation and "metal" in other.classes:
-                cation = other.name
-            elif not cation and any(word in _OF_IONS for word in other.classes) and " " in other.name:
-                cation = other.name.rpartition(" ")[0]
-            if other is not acid and cation:
-                return f"{cation} {self._anions[acid.id]}"
+        return salt_name(substances, self._anions, self._cations)
+
+
+def salt_name(substances: Sequence[Substance], anions: Mapping[str, str], cations: Mapping[str, str]) -> str:
+    """The same, by what an acid and a metal or base give to a salt's name (substances/reactivity.yaml)."""
+    acid = next((one for one in substances if one.id in anions), None)
+    if acid is None:
         return ""
+    for other in substances:
+        cation = cations.get(other.id, "")
+        if not cation and "metal" in other.classes:
+            cation = other.name
+        elif not cation and any(word in _OF_IONS for word in other.classes) and " " in other.name:
+            cation = other.name.rpartition(" ")[0]
+        if other is not acid and cation:
+            return f"{cation} {anions[acid.id]}"
+    return ""
 
 
 def _members(row: Danger) -> tuple[tuple[str, str], ...]:

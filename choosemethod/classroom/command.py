@@ -178,6 +178,10 @@ def run_check(
                 summary = _written(
                     sheet, seen, chosen, checker, format, out, jobs, color, width, output is None, Path(file)
                 )
+    if summary is not None and checker.schemes:
+        idle = [text for text in checker.schemes if text not in summary.schemes]
+        if idle:
+            say(f"no row asks what the scheme has: {'; '.join(idle)}")
     if summary is None:  # nobody reads on: what the rest of the rows would be is not known
         return 1
     if format in ("csv", *_OFFICE) and sys.stderr is not None:

@@ -57,6 +57,6 @@ def answer_text(mixture: str, answer: str, found: Marked, form: str) -> str:
         lines.append(f"Read as: {found.understood}")
     lines.append(f"{'Why' if found.verdict in _FINE else 'Hint'}: {found.hint}")
     lines += [f"  - {award.shown()}" for award in found.awarded if award.given != "awarded" or found.verdict in _FINE]
-    if found.best:
+    if found.best and normalise(found.best) != normalise(found.understood):
         lines += ["", f"Solution: {found.best}"]
     return "\n".join(lines) + "\n"

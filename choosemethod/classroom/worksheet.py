@@ -5,6 +5,7 @@ Identical questions are planned once; what is kept of them is bounded, so memory
 
 from __future__ import annotations
 
+import re
 from collections import OrderedDict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
@@ -57,6 +58,9 @@ _KEPT_ROWS = 4096
 _MOST_REVIEWED = 200
 _KEPT_LOOKS = 3000
 _LONGEST_QUESTION = 4_000  # characters
+
+# "[2]", "[2 marks]", "(2 marks)" at the end of a question.
+_MARKS = re.compile(r"\s*(?:\[\s*(\d+)\s*(?:marks?|points?)?\s*\]|\(\s*(\d+)\s*(?:marks?|points?)\s*\))\s*\Z", re.I)
 
 T = TypeVar("T")
 
@@ -195,9 +199,17 @@ class Asked:
         return self.mixture, self.wish, self.constraint
 
 
+def without_marks(question: str) -> tuple[str, str]:
+    """A question without the marks in brackets at its end, and these; "" if there are none."""
+    found = _MARKS.search(question)
+    return (question[: found.start()], found[1] or found[2]) if found else (question, "")
+
+
 def asked_of(cells: Sequence[str], columns: Columns) -> Asked:
-    """A row's cells by their columns."""
+    """A row's cells by their columns; marks may stand at the end of the question."""
     values = {role: columns.cell(cells, role) for role in ROLES}
+    values["mixture"], marks = without_marks(values["mixture"])
+    values["marks"] = values["marks"] or marks
     claims = tuple((kind, about, cells[place]) for place, kind, about in columns.claims if cells[place].strip())
     return Asked(**values, claims=claims)
 
@@ -208,7 +220,8 @@ class Marked:
 
     verdict: one of VERDICTS; reason; best: the best answer in words; understood: the answer as read; claims: checked;
     rule, source: what decides; remark: what the level adds; marks: what the answer earns, None if that is not said;
-    awarded: its points one by one; hint: the reason without what would have to be done.
+    awarded: its points one by one; hint: the reason without what would have to be done; scheme: the question of the
+    author's own scheme that was used, "" if none was.
     """
 
     verdict: str
@@ -223,6 +236,7 @@ class Marked:
     most: float | None = None
     awarded: tuple[Award, ...] = ()
     hint: str = ""
+    scheme: str = ""
 
     @property
     def fine(self) -> bool:
@@ -256,10 +270,12 @@ class Summary:
     rows: int = 0
     wrong: bool = False
     review: list[str] = field(default_factory=list)
+    schemes: set[str] = field(default_factory=set)
 
     def add(self, found: Marked, place: str = "") -> None:
         """Count a row; where nothing sure can be said of it, a person is to look at it."""
         self.rows += 1
+        self.schemes.add(found.scheme)
         if len(self.review) < _MOST_REVIEWED and found.verdict == "cannot tell":
             self.review.append(place)
         self.verdicts[found.verdict] += 1
@@ -357,6 +373,7 @@ class Checker:
         self._aimless: _Kept[tuple[Judge, ...]] = _Kept(_KEPT_QUESTIONS)
         self._looks: _Kept[Look] = _Kept(_KEPT_LOOKS)
         self._found: _Kept[Marked] = _Kept(_KEPT_ROWS)
+        self._meanings: dict[object, str] = {}  # what the questions of the scheme mean, made when a row asks otherwise
 
     def known(self, headings: Sequence[str]) -> int:
         """How many of these headings are known."""
@@ -434,13 +451,26 @@ class Checker:
             found = replace(found, verdict="cannot tell", reason=reason)
         plain = self._begun(found, said)
         own = of_cells((asked.accept, asked.refuse, asked.points))
-        own = own if any(own) else self.schemes.get(normalise(asked.mixture), own)
+        entry = "" if any(own) else self._entry(asked, judge)
+        own = self.schemes[entry] if entry else own
         schemed, share = by_scheme(asked.answer, said, plain, own, self.reader) if any(own) else (plain, None)
         found = self._weighed(asked, schemed, judge, said, claims, checker.truth)
         points = awards(said, plain, found, claims, self.lexicon, asked.reason or said.reason)
         if found.verdict != schemed.verdict:
             found, share = in_so_many_words(asked.answer, found, own), None
-        return self._marked(asked, found, judge, said, claims, points, share)
+        return replace(self._marked(asked, found, judge, said, claims, points, share), scheme=entry)
+
+    def _entry(self, asked: Asked, judge: Judge) -> str:
+        """The question of the author's scheme that a row asks, in the same words or with the same mixture and wish."""
+        plain = normalise(asked.mixture)
+        if plain in self.schemes or not self.schemes:
+            return plain if plain in self.schemes else ""
+        if not self._meanings:
+            for text in self.schemes:
+                question = read_words(text, self.table)
+                if question.mixture.components and not question.unknown:
+                    self._meanings.setdefault(_meaning(question), text)
+        return self._meanings.get(_meaning(judge.composer.question), "")
 
     def _begun(self, found: Judgement, said: Said) -> Judgement:
         """An answer whose last step is only begun is incomplete."""
@@ -659,6 +689,12 @@ class Checker:
         if row.blank:
             return Checked(row, None)
         return Checked(row, self.check(asked_of(row.cells, columns)))
+
+
+def _meaning(question: Question) -> object:
+    """What makes two questions the same one."""
+    parts = frozenset((c.substance, c.form, c.host) for c in question.mixture.components)
+    return parts, frozenset(question.wish.want), question.wish.aim
 
 
 def _length(text: str) -> float | None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from choosemethod.facts import UNKNOWN, Fact, SlotValue, yes_no
+from choosemethod.interpretation.told import salt_makers, told_reaction
 from choosemethod.mixture import AIMS, MOST_COMPONENTS
 from choosemethod.reading.roles import Part
 from choosemethod.reading.utterance import Extra, Utterance
@@ -72,7 +73,13 @@ def _holders(parts: Sequence[Part], table: Table) -> dict[str, set[int]]:
 
 
 def _mention(
-    part: Part, utterance: Utterance, table: Table, relations: Relations, holders: Mapping[str, set[int]]
+    part: Part,
+    utterance: Utterance,
+    table: Table,
+    relations: Relations,
+    holders: Mapping[str, set[int]],
+    reaction: Mapping[int, str],
+    salts: Mapping[int, str],
 ) -> Fact:
     name = part.name
     substance = table.substance(name.id) if name is not None and name.kind == "substance" else None
@@ -115,6 +122,8 @@ def _mention(
         "forms": tuple(sorted(inside)),
         "really": mixture.really if mixture is not None else "",
         "peroxide_former": yes_no(former is not None and former.words == ("yes",)),
+        "told_reaction": reaction.get(part.place, ""),
+        "makes_salt": salts.get(part.place, ""),
         "held_by_other": yes_no(name is not None and bool(holders.get(name.id, set()) - {part.place})),
     }
     return Fact("mention", f"m{part.place}", _Slots(slots, _called(part, table), relations, table))
@@ -148,7 +157,10 @@ def facts_of(utterance: Utterance, table: Table, relations: Relations) -> dict[s
     )
     parts = [part for part in utterance.parts if part.meanings or part.given or part.noun]
     holders = _holders(there, table)
-    return {"utterance": [whole], "mention": [_mention(part, utterance, table, relations, holders) for part in parts]}
+    reaction, salts = told_reaction(utterance), salt_makers(parts, table)
+    return {"utterance": [whole], "mention": [
+            _mention(part, utterance, table, relations, holders, reaction, salts) for part in parts
+        ]}
 
 
 class _Change:
@@ -220,6 +232,8 @@ class _Change:
                 self.extras.append(Extra(part.given[0], role="main"))
         elif deed.role:
             part = part._replace(role=deed.role, because=because)
+            if deed.role == "story" and self.slots[key].get("told_reaction") == "start":
+                self.flags.discard("reacted")  # what is left are its products, not one compound
             self.settled.add(part.place)
         self.parts[key] = part
 

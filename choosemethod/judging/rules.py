@@ -163,6 +163,7 @@ class Judging:
     chemical_of: tuple[str, ...]
     two_forms: tuple[str, ...]
     includes: Mapping[str, tuple[str, ...]]
+    owes: Mapping[str, tuple[str, tuple[str, ...]]]
     before: Mapping[str, tuple[str, ...]]
     anywhere: tuple[str, ...]
     kin: tuple[str, ...]
@@ -240,6 +241,9 @@ _FORMS: dict[str, Spec] = {
     "chemical": Record("chemical", {"techniques": _SLUGS, "of": _WORD_LIST}),
     "two-forms": _SLUGS,
     "includes": Table(_SLUGS, key=_SLUG),
+    "owes": Table(
+        Record("what is owed", {"part": Text(), "steps": _SLUGS}, make=lambda one: (one["part"], one["steps"])), key=_SLUG
+    ),
     "before": Table(_SLUGS, key=_SLUG),
     "anywhere": _SLUGS,
     "kin": _WORD_LIST,

@@ -144,6 +144,7 @@ def written_scheme(judges: Mapping[str, Judge]) -> str:
     for text, judge in judges.items():
         accept: dict[str, str] = {judge.best_text(): judge.judge(judge.best).reason} if judge.best_text() else {}
         refuse: dict[str, str] = {}
+        vetoes = {rule.id for rule in judge.book.stage("rejection")}  # a sure reason, not only that no rule proposes it
         confused = [other for slug in judge.best for other in materials().confusions.get(slug, ())]
         for slug in dict.fromkeys((*confused, *sorted(judge.book.techniques))):
             found = judge.judge((slug,))
@@ -151,7 +152,7 @@ def written_scheme(judges: Mapping[str, Judge]) -> str:
             if found.verdict in _FINE:
                 if all(not taken.note for taken in found.steps):
                     accept.setdefault(name, found.reason)
-            elif found.verdict in ("wrong", "unsafe") and found.rule and len(refuse) < _MOST_REFUSED:
+            elif found.verdict in ("wrong", "unsafe") and found.rule in vetoes and len(refuse) < _MOST_REFUSED:
                 refuse.setdefault(name, found.reason)
         lines.append(f"- mixture: {_quoted(text)}")
         for key, listed in (("accept", accept), ("refuse", refuse)):

@@ -264,6 +264,7 @@ class _Builder:
             entry
             for entry in explicit
             if "adds" in self.words.states.get(entry.state, {})
+            or (entry.form == "dissolved" and not entry.host)
             or (entry.kind == "substance" and self.substance(entry.id).kind == "ion")  # found nowhere else
         ]
         wet = any(entry.wet for entry in explicit)

@@ -161,6 +161,13 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
     told = read_properties(pieces, used, table, words)
     used.update(told.used)
     roles = read_roles(pieces, used, told.subjects, table, words)
+    def used_at(place: int) -> tuple[str, str]:
+        return roles.used.get(place, ("", ""))
+
+    def solid(piece: Piece) -> bool:
+        name = piece.name
+        return name is not None and table.has(name.id) and table.substance(name.id).phase == "solid"
+
     flags = set()
     aim, form, purpose = "separate", "", ""
     for place, piece in enumerate(pieces):
@@ -193,7 +200,11 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
                 flags.add("reacted")
         if piece.norm.split(" ")[0] in ("react", "reacted", "reacting") and piece.kind == "cue":
             after = [one.norm for one in pieces[place + 1 :] if one.sentence == piece.sentence]
-            if {"form", "forming", "give", "giving", "make", "become"} & set(after):
+            as_property = any(  # "reacts with dilute acid to give a solution" tells of one part, not of what happened
+                used_at(other)[1] == "the liquid of a told property" and not solid(pieces[other])
+                for other in range(place, min(place + 4, len(pieces)))
+            )
+            if {"form", "forming", "give", "giving", "make", "become"} & set(after) and not as_property:
                 flags.add("reacted")
         if piece.norm and words.cues(piece.norm.split()[-1]).get("state") == "alloy":
             flags.add("alloy")

@@ -87,6 +87,22 @@ def test_a_written_scheme_can_be_used(tmp_path: Path) -> None:
     assert rows[0]["marks"] == 3 and rows[0]["awarded"][0]["point"] == "technique"
 
 
+def test_a_scheme_is_found_by_what_is_asked(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    scheme, sheet, out = tmp_path / "own.yaml", tmp_path / "test.md", tmp_path / "out.jsonl"
+    scheme.write_text("- {mixture: gold dust and sand, accept: [wobble it]}\n- {mixture: oil and water, accept: []}\n", "utf-8")
+    sheet.write_text("1. How would you separate gold dust and sand? [3 marks]\n\nAnswer: wobble it\n", "utf-8")
+    assert run_check(sheet, scheme=scheme, output=out, jobs=1) == 0
+    row = json.loads(out.read_text("utf-8").splitlines()[0])
+    assert (row["verdict"], row["marks"], row["most"]) == ("right", 3.0, 3.0)
+    assert "oil and water" in capsys.readouterr().err  # no row asks it
+
+
+def test_what_is_wanted_may_not_be_let_go(checker: Checker) -> None:
+    found = checker.check(Asked("water from salt water", "evaporate it"))
+    assert found.verdict == "wrong" and "wanted" in found.reason
+    assert checker.check(Asked("ethanol from wine", "heat it and collect the vapour")).verdict == "incomplete"
+
+
 def test_running_text_is_read() -> None:
     known = {"question", "answer", "marks"}
     headings, rows = read_prose(enumerate(PROSE.splitlines(), 1), lambda names: sum(name in known for name in names))

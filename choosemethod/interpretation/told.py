@@ -1,0 +1,49 @@
+"""Reactions a question tells of: what it says reacted and what was formed, and an acid, what it acted on and their salt."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from choosemethod.reactions import salt_name
+from choosemethod.reading.roles import Part
+from choosemethod.reading.utterance import Utterance
+from choosemethod.table import Table, normalise
+
+__all__ = ["salt_makers", "told_reaction"]
+
+_REACT, _FORM = ("react", "reacted", "reacting"), ("form", "forming", "give", "giving", "make", "making", "produce")
+
+
+def told_reaction(utterance: Utterance) -> Mapping[int, str]:
+    """Place of a part -> start or product, in a sentence that says that this reacts to form that."""
+    found: dict[int, str] = {}
+    pieces = utterance.pieces
+    for place, piece in enumerate(pieces):
+        if piece.norm.split(" ")[0] not in _REACT:
+            continue
+        later = [n for n in range(place, len(pieces)) if pieces[n].sentence == piece.sentence and pieces[n].norm in _FORM]
+        inside = [part for part in utterance.parts if part.sentence == piece.sentence and part.meanings]
+        starts = [part for part in inside if later and part.place < later[0]]
+        found.update({part.place: "start" for part in starts})
+        formed = [part for part in inside if starts and part.place > later[0] and part.clause == starts[-1].clause]
+        found.update({part.place: "product" for part in formed})
+    return found if {"start", "product"} <= set(found.values()) else {}
+
+
+def salt_makers(parts: Sequence[Part], table: Table) -> Mapping[int, str]:
+    """Place of a part -> acid, solid or salt, where an acid, a solid it acts on and the salt of both are all named."""
+    named = [
+        (part, table.substance(part.name.id)) for part in parts if part.name is not None and table.has(part.name.id)
+    ]
+    told = table.reactivity()
+    anions, cations = dict(told.anions), dict(told.cations)
+    acids = [(part, one) for part, one in named if one.id in anions]
+    solids = [(part, one) for part, one in named if one.phase == "solid"] if acids else []
+    found: dict[int, str] = {}
+    for part, acid in acids:
+        for other, solid in solids:
+            name = normalise(salt_name([acid, solid], anions, cations))
+            salts = [one for one, salt in named if name and salt.id != solid.id and normalise(salt.name) == name]
+            if salts:
+                found.update({part.place: "acid", other.place: "solid", **{one.place: "salt" for one in salts}})
+    return found

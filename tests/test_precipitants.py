@@ -1,0 +1,53 @@
+"""Selective precipitation: the classical scheme of qualitative analysis, as the steps of a plan.
+
+What each group reagent brings down is that of the scheme in any text of qualitative inorganic analysis (common practice).
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from choosemethod import advise
+
+
+def _steps(words: str) -> list[tuple[str, str]]:
+    """(technique, what it adds) of the plan for a question."""
+    plan = advise(words).as_dict()["plan"]
+    return [(step["technique"], step.get("adds") or "") for step in plan]
+
+
+@pytest.mark.parametrize(
+    ("words", "steps"),
+    [
+        ("Ag+ and Al3+ ions in solution", 1),
+        ("Pb2+ and Bi3+ ions, by selective precipitation", 1),
+        ("How can I separate Zn2+, Cu2+, and Al3+ using precipitation?", 2),
+        ("Prepare a separation scheme for Ba2+, Al3+, Ag+, and Fe3+.", 3),
+        ("separate chloride and iodide ions in solution", 1),
+        ("separate Ca2+ and Mg2+ ions in solution", 1),
+        ("separate Ba2+ and Sr2+ ions", 1),
+        ("Fe3+ and Al3+ ions in solution", 1),
+        ("Mn2+ and Zn2+ ions in solution", 1),
+    ],
+)
+def test_ions_are_brought_down_one_after_the_other(words: str, steps: int) -> None:
+    assert [technique for technique, _ in _steps(words)] == ["precipitation", "filtration"] * steps
+
+
+@pytest.mark.parametrize("words", ["Na+ and K+ ions in solution", "sodium and potassium ions in a drop of sweat, measured"])
+def test_what_nothing_brings_down_goes_over_a_resin(words: str) -> None:
+    assert [technique for technique, _ in _steps(words)] == ["ion-exchange"]
+
+
+@pytest.mark.parametrize("words", ["salt and sand", "salt water", "sugar and sand in water", "sodium chloride solution"])
+def test_precipitation_is_not_for_what_holds_no_ions_to_part(words: str) -> None:
+    assert "precipitation" not in [technique for technique, _ in _steps(words)]
+
+
+def test_ammonia_is_never_added_while_silver_is_there() -> None:
+    found = advise("Ag+, Cu2+ and Fe3+ ions in solution").as_dict()
+    silver = True
+    for step in found["plan"]:
+        told = str(step)
+        assert not (silver and step["technique"] == "precipitation" and "adding aqueous ammonia" in told)
+        silver = silver and "silver chloride" not in told
