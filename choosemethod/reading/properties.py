@@ -184,7 +184,7 @@ class _Teller:
                 adjective = True
             elif other.has("number_words") and other.kind == "cue":
                 many = {"two": 2, "three": 3, "four": 4, "five": 5}.get(other.cues["number_words"], 0)
-            elif other.norm in ("a", "an", "some", "the", "this"):
+            elif other.norm in ("a", "an", "some", "the", "this", "my", "our"):
                 article = other.norm
                 break
             elif other.kind == "word" or (other.has("property", "condition", "lesser") and not other.has("verb")):
@@ -244,15 +244,16 @@ class _Teller:
         link = self.at(start) if article == "" else self.at(start - 1)
         joined = any(one is not None and (one.has("join") or one.mark in (",", ":")) for one in (link, after))
         phase = noun.told.get("phase", "")
-        if not joined and not impurity and any(not phase or self.phase(id) == phase for id in self.before(place)):
+        if not (joined or impurity or from_it) and any(not phase or self.phase(id) == phase for id in self.before(place)):
             return  # "silver chloride came down as a white solid"
         described = colour or adjective or told or (impurity and joined)
         alone = not self.any_names and piece.cues["noun"] not in ("anything", "part", "solution")
-        generic = (joined or from_it or alone) and not self.belongs(noun)
+        points_back = self.belongs(noun) and not from_it  # "remove pyridine from my amine": another amine
+        generic = (joined or from_it or alone) and not points_back
         grains = piece.has("piece") and bool(colour)
         if piece.plural and not impurity and not generic and not adjective and not grains:
             return
-        if not (described or generic) or (self.belongs(noun) and not (adjective or colour or told)):
+        if not (described or generic) or (points_back and not (adjective or colour or told)):
             return
         if piece.cues["noun"] in ("anything", "organic-solid") and not (colour or adjective or told):
             return
@@ -279,8 +280,8 @@ class _Teller:
     def wished(self, place: int) -> bool:
         """Whether the noun stands in a wish ("want nice blue crystals")."""
         for piece in reversed(self.pieces[:place]):
-            if piece.mark and piece.mark in ".;?:-":
-                return False
+            if (piece.mark and piece.mark in ".;?:-") or (piece.kind == "cue" and piece.has("from")):
+                return False  # "remove pyridine from the amine": the amine is there
             if piece.mark == ">" or (piece.kind == "cue" and piece.cues.get("verb") in ("want", "remove")):
                 return True
         return False
