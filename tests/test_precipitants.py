@@ -51,3 +51,10 @@ def test_ammonia_is_never_added_while_silver_is_there() -> None:
         told = str(step)
         assert not (silver and step["technique"] == "precipitation" and "adding aqueous ammonia" in told)
         silver = silver and "silver chloride" not in told
+
+
+def test_salts_are_parted_by_their_ions_where_precipitation_is_asked_for() -> None:
+    """Silver and sodium nitrate: chloride takes the silver (solubility rules of any general chemistry text)."""
+    asked = "an aqueous mixture of NaNO3 and AgNO3: how could you use a precipitation reaction to separate the two metals?"
+    assert [step[0] for step in _steps(asked)][:2] == ["precipitation", "filtration"]
+    assert "precipitation" not in [step[0] for step in _steps("sodium nitrate and potassium nitrate solution")]

@@ -17,6 +17,7 @@ from choosemethod.cache import stored
 from choosemethod.interpretation.described import described
 from choosemethod.mixture import Question, Unused
 from choosemethod.places import rules_folder
+from choosemethod.table.names import spaced
 
 __all__ = ["doubted", "weighed"]
 
@@ -91,7 +92,7 @@ def _found(advice: Advice, question: Question) -> Iterator[tuple[str, Sequence[s
     named = {*question.techniques.asked_about, *question.techniques.required}
     if named and not named & plan:
         yield "techniques", sorted(named)
-    hints = [one.technique for one in described(question.asked)[:_HINTS] if one.weight >= _HINTED]
+    hints = [one.technique for one in described(spaced(question.asked))[:_HINTS] if one.weight >= _HINTED]
     if advice.option or plan & set(hints[:-1] if len(hints) == _HINTS else hints):
         yield "confirmed", yes
     elif answered and hints and not plan & set(hints):

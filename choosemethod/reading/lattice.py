@@ -277,7 +277,10 @@ class _Lattice:
             return False
         before = self.tokens[place - 1] if place else None
         after = self.tokens[place + 1] if place + 1 < len(self.tokens) else None
-        noun = before is not None and "noun" in self.words.cues(before.norm)
+        of = self.words.cues(before.norm) if before is not None else {}
+        if "labelled" in of:
+            return False
+        noun = "noun" in of
         if token.text.islower():
             return noun and token.text in "bcdpqrstuvwxyz"
         if token.text == "I" and not (noun and (after is None or after.kind == "mark")):

@@ -69,9 +69,10 @@ def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
         techniques, whether it asks which."""
         said = normalise(stem).split()
         runs = [words.cues(" ".join(said[at : at + size])) for at in range(len(said)) for size in (1, 2, 3)]
-        if known and any("offered" in cues or "which" in cues for cues in runs):
+        choice, which = any("offered" in cues for cues in runs), any("which" in cues for cues in runs)
+        if (known and which) or (choice and which):
             return True
-        return any("offered" in cues for cues in runs) and any("technique" in cues or "whole" in cues for cues in runs)
+        return choice and (known or any("technique" in cues or "whole" in cues for cues in runs))
 
     return find_options(text, names_technique, offers)
 
@@ -173,6 +174,8 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
     for place, piece in enumerate(pieces):
         because = roles.used.get(place, ("", ""))[1]
         verb = because.removeprefix("a verb: ") if because.startswith("a verb") else ""
+        if verb == "identify" and any(one.has("labelled") for one in pieces[place + 1 : place + 4]):
+            continue  # "identify the process"
         if verb == "identify" or verb == "measure":
             aim, purpose = (
                 ("identify", "measure" if verb == "measure" else "identify") if aim == "separate" else (aim, purpose)
