@@ -422,7 +422,7 @@ class _Page:
     def number(self, one: NumberShown) -> str:
         about = [how_said(one.how)] if one.how not in ("", "measured") else []
         if self.full:
-            about = [how_said(one.how), one.note, one.source]
+            about = [how_said(one.how), one.note, one.source if one.source not in how_said(one.how) else ""]
         said = "; ".join(word for word in about if word)
         return f"{one.value} ({said})" if said else one.value
 
