@@ -37,7 +37,7 @@ def _fields(thing: Any) -> tuple[Any, ...]:
 
 def text_hash(text: str) -> int:
     """The number a text is looked up by; several texts may share one."""
-    return zlib.crc32(text.encode())
+    return zlib.crc32(text.encode("utf-8", "surrogatepass"))
 
 
 def pack_substance(substance: Substance) -> tuple[Any, ...]:
