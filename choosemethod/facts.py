@@ -540,7 +540,7 @@ MENTION: Mapping[str, Slot] = {
     "peroxide_former": _yes("it forms peroxides on standing in air"),
     "told_reaction": Slot("its side in a reaction the question tells of", words=("", "start", "product")),
     "makes_salt": Slot(
-        "its part where an acid, a solid it acts on and the salt of both are named", words=("", "acid", "solid", "salt")
+        "its part where what dissolves a solid, that solid and the salt of both are named", words=("", "acid", "solid", "salt")
     ),
     "held_by_other": _yes("a named mixture said beside it holds it"),
 }

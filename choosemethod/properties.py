@@ -434,7 +434,7 @@ class Properties:
                 "mix" if word == "fully" else "form two layers",
                 "estimated",
                 row.get("source", ""),
-                row.get("estimate", ""),
+                _estimated_by(row),
             )
         if a.given or b.given:
             boils = [substance.values.get("boiling_point") for substance in (a, b)]
@@ -491,7 +491,7 @@ class Properties:
                 "azeotrope_how": "estimated",
                 "azeotrope_at": at,
             }
-            return found, Evidence(text, "estimated", row.get("source", ""), row.get("estimate", ""))
+            return found, Evidence(text, "estimated", row.get("source", ""), _estimated_by(row))
         return {"azeotrope": UNKNOWN, "azeotrope_how": UNKNOWN, **none}, None
 
     def _azeotrope_elsewhere(
@@ -586,6 +586,11 @@ def _agreed(note: str, agrees: tuple[str, ...]) -> str:
     """A note with what further sources there are: "two sources agree"."""
     said = f"{_COUNTED.get(len(agrees) + 1, len(agrees) + 1)} sources agree" if agrees else ""
     return "; ".join(part for part in (note, said) if part)
+
+
+def _estimated_by(row: Mapping[str, str]) -> str:
+    """How an estimate was made, and how far that is off."""
+    return "; ".join(filter(None, (row.get("estimate", ""), row.get("error", ""))))
 
 
 def _fraction(text: str) -> float | None:

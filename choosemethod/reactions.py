@@ -52,6 +52,13 @@ class Held(NamedTuple):
         return -DANGERS.index(self.severity), -len(self.between), -named, self.number
 
 
+def _called(substance: Substance) -> tuple[tuple[str, str], ...]:
+    """What a row or group may call a substance by; a foil or a dilute acid also goes by what it is a form of."""
+    ids = (substance.id, substance.like) if substance.like else (substance.id,)
+    classes = (("class", word) for word in substance.classes)
+    return (*(("substance", id) for id in ids), ("kind", substance.kind), *classes)
+
+
 class Reactions:
     """The reactions and dangers of a table.
 
@@ -79,7 +86,7 @@ class Reactions:
         """The groups a substance belongs to in a form ("" for any form), in the order of the table."""
         found = self._groups.get((substance.id, form))
         if found is None:
-            mine = {("substance", substance.id), ("kind", substance.kind), *(("class", w) for w in substance.classes)}
+            mine = set(_called(substance))
             names = [name for name in self._all if self._belongs(name, mine, form, ())]
             found = self._groups[substance.id, form] = tuple(names)
         return found
@@ -99,8 +106,7 @@ class Reactions:
         """Which member of a row (its number, place in it) a substance can be in a form ("" for any)."""
         found = self._members.get((substance.id, form))
         if found is None:
-            names = [("substance", substance.id), ("kind", substance.kind), *(("class", w) for w in substance.classes)]
-            names += [("group", name) for name in self.groups(substance, form)]
+            names = [*_called(substance), *(("group", name) for name in self.groups(substance, form))]
             places = frozenset(place for name in names for place in self._named.get(name, ()))
             found = self._members[substance.id, form] = places
         return found
@@ -161,7 +167,8 @@ class Reactions:
 
     def salt(self, substances: Sequence[Substance]) -> str:
         """Name of the salt of an acid and a metal or base among these; "" if it is not known."""
-        return salt_name(substances, self._anions, self._cations)
+        plain = [self.table.substance(one.like) if one.like else one for one in substances]
+        return salt_name(plain, self._anions, self._cations)
 
 
 def salt_name(substances: Sequence[Substance], anions: Mapping[str, str], cations: Mapping[str, str]) -> str:

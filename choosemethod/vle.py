@@ -174,7 +174,7 @@ def _equilibrium_of(table: Table, one: Substance, other: Substance, pressure: fl
         model = from_parameters(kind, _mirrored(kind, _constants(parameters), swapped))
         basis = f"{kind.upper() if kind == 'nrtl' else kind.capitalize()} activity model"
         if parameters.get("estimate"):
-            basis += f", {parameters['estimate']}"
+            basis += f", {parameters['estimate']} ({parameters['error']})"
         else:
             basis += f" fitted {parameters['fitted']}" if parameters.get("fitted") else " with published parameters"
         if kind == "ideal":

@@ -55,14 +55,14 @@ def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[s
     given = given_substances(question)
     view = table.with_given(given) if given else table
     if len(question.techniques.offered) < _CHOICE:
-        found = answered_by_method(Composer(view, book, question).answer(why_not), question, view, book)
-        return doubted(found, question)
+        found = Composer(view, book, question).answer(why_not)
+        return doubted(answered_by_method(found, question, view, book), question, found)
     from choosemethod.judging.choice import chosen  # loaded only for a multiple choice
 
     stem = replace(question, techniques=question.techniques._replace(offered=()))
     found = Composer(view, book, stem).answer(why_not)._replace(asked_techniques=question.techniques)
-    found = chosen(found, question, view, book)
-    return found if found.option else doubted(found, question)
+    choice = chosen(found, question, view, book)
+    return choice if choice.option else doubted(choice, question, found)
 
 
 def slug_of(book: Rulebook, words: str) -> str:

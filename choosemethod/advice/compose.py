@@ -474,8 +474,8 @@ class Composer:
 
     # ---- the whole answer ----------------------------------------------------------------------------------------
 
-    def answer(self, why_not: Sequence[str] = ()) -> Advice:
-        """The answer to the question."""
+    def answer(self, why_not: Sequence[str] = (), brief: bool = False) -> Advice:
+        """The answer to the question. brief: where it has a plan, only that it has (for judging, which words nothing)."""
         question = self.question
         if question.unknown and question.mixture.components:
             look = self.planner.look(self.planner.start())
@@ -502,6 +502,8 @@ class Composer:
         plans = self.planner.plans()
         done = [item for item in plans if not item[1].together]
         kept = done or plans
+        if kept and brief:
+            return self._advice("answered")
         nearest = tuple(self.why_not(slug, look, kept) for slug in why_not)
         rejected = self._rejected(look, kept)
         if not kept:

@@ -17,6 +17,7 @@ from choosemethod.cache import stored
 from choosemethod.interpretation.described import described
 from choosemethod.mixture import Question, Unused
 from choosemethod.places import rules_folder
+from choosemethod.table.names import spaced
 
 __all__ = ["doubted", "weighed"]
 
@@ -24,6 +25,7 @@ _FILE = "doubt.yaml"
 _HINTS = 3  # techniques that a description may point to, the surest first
 _HINTED = 2  # weight from which it does
 _SHOWN = 6  # words told of one kind
+_PARTS = ("component", "host", "wanted", "removed")
 _LEFT = ("words", "strange", "told-before", "reagents", "names", "limits", "nouns", "offered")
 
 
@@ -91,7 +93,7 @@ def _found(advice: Advice, question: Question) -> Iterator[tuple[str, Sequence[s
     named = {*question.techniques.asked_about, *question.techniques.required}
     if named and not named & plan:
         yield "techniques", sorted(named)
-    hints = [one.technique for one in described(question.asked)[:_HINTS] if one.weight >= _HINTED]
+    hints = [one.technique for one in described(spaced(question.asked))[:_HINTS] if one.weight >= _HINTED]
     if advice.option or plan & set(hints[:-1] if len(hints) == _HINTS else hints):
         yield "confirmed", yes
     elif answered and hints and not plan & set(hints):
@@ -127,8 +129,18 @@ def _tentative(advice: Advice) -> str:
     return f"If it is only {joined(names)}: {advice.refusal.reasons[0]}" if advice.refusal and advice.refusal.reasons else ""
 
 
-def doubted(advice: Advice, question: Question) -> Advice:
-    """The answer, or the question back where too much is left over to be sure of it."""
+def _only_named(advice: Advice, question: Question) -> bool:
+    """Whether what describes the technique is no more than the names of what is in the mixture."""
+    parts = [one.text for one in question.mentions if one.meanings and one.role in _PARTS]
+    names = set(spaced(" ".join(parts)).split())
+    hints = [one for one in described(spaced(question.asked)) if one.technique == advice.plan[0].technique]
+    return bool(hints) and names.issuperset(" ".join(hints[0].words).split())
+
+
+def doubted(advice: Advice, question: Question, planned: Advice) -> Advice:
+    """The answer, or the question back where too much is left over to be sure of it. planned: the planner's answer."""
+    if advice.about == "technique" and not advice.option and planned.status == "answered" and _only_named(advice, question):
+        advice = planned
     kind = advice.refusal.kind if advice.refusal is not None else ""
     if advice.about == "technique" or not (advice.status == "answered" or kind in ("nothing-to-separate", "not-separable")):
         return advice

@@ -20,6 +20,7 @@ from choosemethod.interpretation.described import (
     described,
 )
 from choosemethod.mixture import Question
+from choosemethod.reading.lexicon import lexicon
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.technique import PLACE, Line, Technique
 from choosemethod.table.names import spaced
@@ -30,6 +31,7 @@ __all__ = ["answered_by_method", "by_description", "is_dangerous"]
 _SURE = 3  # weight from which a description outranks a plan, where the name of what is described is asked for
 _CERTAIN = 5  # weight from which it does so anyhow
 _ENOUGH = 2  # weight that is enough where nothing else answers
+_LISTED = 3  # techniques named beside one another
 _BLANK = "__"  # a word is to be filled in
 _MOST = 3  # techniques of one description
 
@@ -48,6 +50,12 @@ def _step(technique: Technique, number: int, reason: str) -> PlanStep:
     )  # fmt: skip
 
 
+def _is_open(asked: str) -> bool:
+    """Whether a sentence is left for a word to be filled in: "is separated by ____", "is purified by"."""
+    last = asked.split()[-1:]
+    return _BLANK in asked or any("by" in lexicon().cues(word) or "be" in lexicon().cues(word) for word in last)
+
+
 def is_dangerous(question: Question, table: Table) -> bool:
     """Whether something in the question is such that no technique is named for it without a plan."""
     there = [table.substance(ident) for ident in question.mixture.substances if table.has(ident)]
@@ -59,8 +67,11 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
     if advice.refusal is not None and advice.refusal.kind in ("unsafe", "blocked"):
         return advice
     text = spaced(question.asked)
-    named, which = asks_name(text) or _BLANK in question.asked, asks_which(text)
+    named, which = asks_name(text) or _is_open(question.asked), asks_which(text)
     barred = {*question.techniques.tried, *question.techniques.excluded}
+    listed = {*question.techniques.asked_about, *question.techniques.required}
+    if len(listed) >= _LISTED:
+        barred |= listed  # a list of names describes nothing
     if asks_whether(question.asked):
         barred |= {*question.techniques.asked_about}
     hints = [one for one in described(text) if one.technique not in barred]

@@ -102,7 +102,10 @@ def _worded(role: str, fact: Fact | None, test: Test | None, names: Callable[[st
         return f"{meaning}: {test.text}", "not known" if found is None else found
     text = test.text.replace(", ", " and ", 1) if test.text.startswith("between ") else test.text
     text = text.removeprefix("one of ").replace(", ", " or ") if text.startswith("one of ") else text
-    return f"the {label} of {about} {text}", "not known" if found is None else found or "none"
+    said = f"the {label} of {about} {text}"
+    if described is not None and not described.dimension:
+        said = f"{about}, {meaning}: {text}"
+    return said, "not known" if found is None else found or "none"
 
 
 def _assignments(rule: Rule, look: Look) -> Iterator[dict[str, Fact]]:

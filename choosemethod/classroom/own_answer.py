@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 
 from choosemethod.advice.answer import SCHEMA_VERSION
@@ -38,7 +38,18 @@ def mark_answer(
 ) -> Marked:
     """An answer to one question, marked as in a worksheet. mixture: in plain words, or the sentence that tells the answer."""
     checker = Checker([Path(name) for name in table], None, level)
-    return checker.check(Asked(mixture, answer, wish=", ".join(want), constraint=", ".join(without)))
+    asked = Asked(mixture, answer, wish=", ".join(want), constraint=", ".join(without))
+    found = checker.check(asked)
+    if mixture != answer or found.verdict == "unsafe":
+        return found
+    judge = checker.judge_of(asked)[0]
+    if judge.stands == "answered":
+        return found
+    # what was done to it is told in the same breath, and may have been taken for what the mixture has become
+    added = {one for choice in checker.reader.read(answer).choices for step in choice for one in step.adds}
+    names = " and ".join(judge.composer.name(one) for one in sorted(judge.said - added))
+    plain = replace(asked, mixture=names) if names else asked
+    return checker.check(plain) if names and checker.judge_of(plain)[0].stands == "answered" else found
 
 
 def answer_text(mixture: str, answer: str, found: Marked, form: str) -> str:

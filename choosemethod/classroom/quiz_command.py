@@ -9,7 +9,7 @@ from choosemethod.show.output import output_to, refuse_output
 
 __all__ = ["FORMATS", "add_arguments", "run", "save_or_write"]
 
-FORMATS = ("terminal", "markdown", "html", "csv", "json", "qti")
+FORMATS = ("terminal", "markdown", "html", "csv", "json", "qti", "scheme")
 
 
 def add_arguments(parser: ArgumentParser) -> None:
@@ -38,7 +38,12 @@ def add_arguments(parser: ArgumentParser) -> None:
     add("--title", default="", metavar="WORDS", help="title of the quiz")
     add("--no-key", action="store_true", help="leave the key out (a QTI package always holds it)")
     add("--list", action="store_true", help="list topics, kinds and levels, and stop")
-    add("--format", choices=FORMATS, default="terminal", help="form of the quiz; qti is a QTI 3.0 package (zip)")
+    add(
+        "--format",
+        choices=FORMATS,
+        default="terminal",
+        help="form of the quiz; qti: a QTI 3.0 package (zip); scheme: its key, for check --scheme",
+    )
     add("--output", metavar="FILE", help="write to this file instead of standard output (needed for qti)")
     add("--width", type=int, default=78, metavar="N", help="columns of the plain form (78)")
 
@@ -95,6 +100,8 @@ def run(namespace: Namespace) -> int:
         from choosemethod.classroom.qti import qti_package
 
         made = qti_package(quiz)
+    elif namespace.format == "scheme":
+        made = quiz_output.quiz_scheme(quiz)
     elif namespace.format == "terminal":
         made = quiz_output.quiz_text(quiz, namespace.width, key)
     else:

@@ -10,6 +10,7 @@ from textwrap import fill as wrapped
 
 from choosemethod.classroom.items import Item
 from choosemethod.classroom.quiz import Quiz
+from choosemethod.judging.scheme import scheme_text
 from choosemethod.show.markdown import escape as plain_markdown
 
 __all__ = [
@@ -21,6 +22,7 @@ __all__ = [
     "quiz_html",
     "quiz_json",
     "quiz_markdown",
+    "quiz_scheme",
     "quiz_text",
     "safe_cell",
 ]
@@ -244,6 +246,16 @@ def quiz_csv(quiz: Quiz, key: bool = True) -> str:
 
 
 _KEY_FIELDS = ("answer", "points", "orders", "value", "tolerance", "key", "data", "technique", "sources")
+
+
+def quiz_scheme(quiz: Quiz) -> str:
+    """The key as a marking scheme: what is accepted and refused for each question, with the reasons."""
+    entries = []
+    for item in quiz.items:
+        right = {choice.text: choice.reason for choice in item.choices if choice.right and not item.orders}
+        wrong = {choice.text: choice.reason for choice in item.choices if not choice.right and not item.orders}
+        entries.append((" ".join((item.stem, *item.lines)), {item.answer: "", **right}, wrong))
+    return scheme_text(entries)
 
 
 def quiz_json(quiz: Quiz, key: bool = True) -> str:

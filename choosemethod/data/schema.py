@@ -42,6 +42,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "kinds": ("substances/kinds.yaml", "choosemethod.table.contents:WORDS"),
     "hazard-statements": ("substances/hazard-statements.yaml", "choosemethod.table.contents:STATEMENTS"),
     "checks": ("substances/checks.yaml", "choosemethod.table.checks:CHECKS"),
+    "atomic weights": ("substances/atomic-weights.yaml", "choosemethod.table.masses:ATOMIC_WEIGHTS"),
     "defaults": ("substances/defaults.yaml", "choosemethod.table.defaults:default_file"),
     "properties": ("substances/properties.yaml", "choosemethod.table.schema:PROPERTIES"),
     **{

@@ -7,7 +7,7 @@ from typing import Any
 
 from choosemethod.facts import UNKNOWN, Fact, SlotValue, yes_no
 from choosemethod.interpretation.told import salt_makers, told_reaction
-from choosemethod.mixture import AIMS
+from choosemethod.mixture import AIMS, MOST_COMPONENTS
 from choosemethod.reading.roles import Part
 from choosemethod.reading.utterance import Extra, Utterance
 from choosemethod.rulebook import rulebook_in_use
@@ -287,6 +287,8 @@ def interpret(utterance: Utterance, table: Table) -> Utterance:
     """
     if not utterance.parts:
         return utterance
+    if len({part.meanings[:1] or part.given for part in utterance.there()}) > MOST_COMPONENTS:
+        return utterance  # it will be refused as too much at once, and rules that join so many things take long
     book = rulebook_in_use(table)
     facts = facts_of(utterance, table, book.related)
     firings = book.run("interpretation", facts)

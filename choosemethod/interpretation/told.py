@@ -42,7 +42,8 @@ def salt_makers(parts: Sequence[Part], table: Table) -> Mapping[int, str]:
     found: dict[int, str] = {}
     for part, acid in acids:
         for other, solid in solids:
-            name = normalise(salt_name([acid, solid], anions, cations))
+            plain = table.substance(solid.like) if solid.like else solid
+            name = normalise(salt_name([acid, plain], anions, cations))
             salts = [one for one, salt in named if name and salt.id != solid.id and normalise(salt.name) == name]
             if salts:
                 found.update({part.place: "acid", other.place: "solid", **{one.place: "salt" for one in salts}})

@@ -114,9 +114,12 @@ class TechniqueReader(Phrases):
             return
         for before, word in pairwise([Word("", "", 0, 0, "."), *words]):
             led = before.mark or before.norm in self.tellers or before.norm in ("and", "then")
-            if led and word.norm.endswith("ed"):
-                stems = (word.norm[:-1], word.norm[:-2], word.norm)
-                word.norm = next((one for one in stems if self.phrases.get(one, ("",))[0] == "technique"), word.norm)
+            if led and word.norm in self.past:
+                word.norm = self.past[word.norm]
+            elif led and word.norm.endswith("ed"):
+                stems = (word.norm[:-1], word.norm[:-2], word.norm[:-3], word.norm)
+                named = (one for one in stems if self.phrases.get(one, ("",))[0] == "technique")
+                word.norm = next(named, next((one for one in stems if one in self.verbs), word.norm))
 
     def _halfway(self, words: Sequence[Word], steps: Sequence[Hit]) -> str:
         """The words of a last step that only begins it, as written; "" if there is none."""

@@ -26,7 +26,7 @@ class Case:
         self.rules = rules or judging()
         self.planner = composer.planner
         self.book = composer.book
-        self.advice: Advice = composer.answer()
+        self.advice: Advice = composer.answer(brief=True)
         self.start: Components = self.planner.start()
         self.stands = self._stands()
         plans = [plan for _, plan in self.planner.plans()] if self.stands == "answered" else []
@@ -63,7 +63,7 @@ class Case:
     @property
     def best(self) -> tuple[str, ...]:
         """Slugs of the best plan; empty if there is none."""
-        return tuple(step.technique for step in self.advice.plan)
+        return tuple(step.proposal.technique.id for step in self.plan.steps) if self.plan is not None else ()
 
     def name(self, slug: str) -> str:
         """A technique's name."""

@@ -111,12 +111,12 @@ class _Choice:
         return (slug,)
 
     def means(self, option: OfferedOption) -> list[tuple[str, ...]]:
-        """The steps of an answer, each with the techniques that its word may mean and no other answer names."""
+        """The steps of an answer, each with the techniques that its word may mean: a family only if no answer is another of it."""
         others = {slug for one in self.options if one != option for slug in one.techniques}
         if len(option.techniques) != 1:
             return [(slug,) for slug in option.techniques]
         kin = self.kin(option.techniques[0], spaced(option.text))
-        return [tuple(slug for slug in kin if slug == kin[0] or slug not in others)]
+        return [kin[:1] if others & set(kin[1:]) else kin]
 
     # ---- techniques -------------------------------------------------------------------------------------------------
 
@@ -132,6 +132,7 @@ class _Choice:
         alone = {one.technique: one.weight for one in described(own, among)}
         if not steps and max(alone.values(), default=0) >= _ENOUGH:
             among = tuple(slug for slug, weight in alone.items() if weight == max(alone.values()))
+            return next((one for one in described(self.stem, among) if one.weight > 0), None)
         told = [one for one in described(self.stem, among, own) if one.weight > 0]
         told = [one for one in told if steps or one.fits or one.technique in alone]
         return max(told, key=lambda one: one.weight + alone.get(one.technique, 0), default=None)
@@ -339,6 +340,9 @@ class _Choice:
         if len(fits) == 1 and self.advice.status == "answered":
             return self.named_by_letter(fits[0], fits)
         plan = [step.technique for step in self.advice.plan]
+        told = described(self.stem)
+        if told and told[0].weight >= _SURE and (len(told) < _READ or told[1].weight < told[0].weight):
+            return self.named_by_letter(None, [], by_description(self.advice, told[:1], self.book))
         if self.named and not set(self.named) & set(plan) and not self.excepts:
             hints = described(self.stem, self.named[:1]) or (Described(self.named[0], 0, (), 0),)
             return self.named_by_letter(None, [], by_description(self.advice, hints[:1], self.book))

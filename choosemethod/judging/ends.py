@@ -29,7 +29,6 @@ class Ends:
         # "shake with alkali" names no technique, so nothing that the name of one would cover is said with it
         loose = {taken.technique for taken in state.taken if taken.described}
         named = {slug for slug in said if slug not in loose}
-        owed = {slug for one in loose for slug in self.case.rules.includes.get(one, ())}
         stuck = 0
         for components in state.open:
             plan = self.case.planner.solve(components)
@@ -37,7 +36,7 @@ class Ends:
             if self._as_named(components):
                 continue
             stuck += len(plan.together)
-            if not self._recovered(components, plan, said, named, owed, adds):
+            if not self._recovered(components, plan, said, named, adds):
                 left.append((components, plan))
         best = self.case.plan.score if self.case.plan is not None else float("inf")
         allowed = len(self.case.plan.together) if self.case.plan is not None else 0
@@ -100,20 +99,15 @@ class Ends:
         return self.case.composer.table.substance(substance).phase == "gas"
 
     def _recovered(
-        self, components: Components, plan: Plan, said: Sequence[str], named: Collection[str], owed: Collection[str],
-        adds: Sequence[str],
-    ) -> bool:  # fmt: skip
-        """Whether what is left to do with a product is free at the end of an answer.
-
-        named: techniques said by name; owed: what the name of one would have covered that is only described.
-        """
+        self, components: Components, plan: Plan, said: Sequence[str], named: Collection[str], adds: Sequence[str]
+    ) -> bool:
+        """Whether what is left to do with a product is free at the end of an answer. named: techniques said by name."""
         if not plan.steps:
             return True  # nothing more can be done with it, or it stays together in the best plan too
         held = [c for c in components if not c.added and not c.trace]
         wanted = self.case.composer.question.wish.want
         if len({c.substance for c in held}) == 1 and all(c.reacted and c.substance not in wanted for c in held):
-            # what a reagent took away is not usually asked for again
-            return not any(step.proposal.technique.id in owed for step in plan.steps)
+            return True  # what a reagent took away is not usually asked for again
         if len(wanted) == 1 and len(held) > 1 and wanted[0] in {c.substance for c in held}:
             kin = [self.case.classes(c.substance) & set(self.case.rules.kin) for c in held]
             if set.intersection(*kin):

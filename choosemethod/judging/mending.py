@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from choosemethod.reading.english import english
 from choosemethod.reading.spelling import distance
 
 __all__ = ["Mender", "sound"]
 
+_KEPT = 4096  # words whose meaning is kept
 _SHORTEST = 5  # letters of a word that is mended
 _LONG = 8  # letters of a word in which two may be wrong
 _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?")
@@ -34,6 +35,7 @@ class Mender:
     def __init__(self, words: Iterable[str], is_name: Callable[[str], bool]) -> None:
         """words: lower case, as answers use them; is_name: whether something is called so."""
         self.is_name = is_name
+        self.meant = lru_cache(maxsize=_KEPT)(self._meant)
         self.words: set[str] = set()
         self.short: dict[str, str] = {}  # "doesnt" -> "doesn't"
         for word in words:
@@ -53,7 +55,7 @@ class Mender:
                     forms.setdefault(sound(form), set()).add(form)
         return forms
 
-    def meant(self, word: str) -> str:
+    def _meant(self, word: str) -> str:
         """The word that a misspelt one stands for; "" if it is none, or it is not clear which."""
         plain = word.lower().replace("’", "'")
         if plain in self.short and english(plain) != "common":
@@ -67,7 +69,13 @@ class Mender:
         near = {one for one in near if one[0] <= max(2, len(plain) // 2 - 1)}
         if not near:
             most = 2 if len(plain) >= _LONG else 1
-            every = (form for forms in self.forms.values() for form in forms if abs(len(form) - len(plain)) <= most)
+            letters = set(plain)  # each wrong letter adds one at most, and takes one away
+            every = (
+                form
+                for forms in self.forms.values()
+                for form in forms
+                if abs(len(form) - len(plain)) <= most and len(letters.symmetric_difference(form)) <= 2 * most
+            )
             near = {(wrong, form) for form in every if (wrong := distance(plain, form)) <= most}
         best = sorted(one for one in near if one[0] == min(near)[0])
         return best[0][1] if len(best) == 1 else ""

@@ -79,6 +79,8 @@ class Phrases:
         self.skipped = self._phrase_set("added-skip")
         self.told = frozenset(words.lower() for words in self.rules.words["told"])
         self.half = frozenset(words.lower() for words in self.rules.words["halfway"])
+        self.past = dict(pair.split() for pair in self.rules.words["past"])
+        self.verbs = {phrase.split()[0] for phrase in self.phrases} | {begin[0] for begin, *_ in self.apart if begin}
         self.tellers = self._phrase_set("tellers")
         self.relative = frozenset(words.lower() for words in self.rules.words["relative"])
         self.half_amounts = self._phrase_set("half")

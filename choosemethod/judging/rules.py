@@ -74,6 +74,7 @@ _WORDS = (
     "degree",
     "asks-whether",
     "tellers",
+    "past",
 )
 
 

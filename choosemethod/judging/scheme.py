@@ -11,7 +11,7 @@ A scheme stands in columns of the worksheet (accept, refuse, points) or in a YAM
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
@@ -22,7 +22,7 @@ from choosemethod.judging.answers import Said, TechniqueReader
 from choosemethod.judging.replay import Given, Judge, Judgement
 from choosemethod.table.names import normalise
 
-__all__ = ["Scheme", "by_scheme", "in_so_many_words", "of_cells", "points_of", "read_scheme", "written_scheme"]
+__all__ = ["Scheme", "by_scheme", "in_so_many_words", "of_cells", "points_of", "read_scheme", "scheme_text", "written_scheme"]
 
 _APART = re.compile(r"[;\n]")
 _FINE = ("right", "acceptable")
@@ -140,7 +140,7 @@ def in_so_many_words(answer: str, found: Judgement, scheme: Scheme) -> Judgement
 
 def written_scheme(judges: Mapping[str, Judge]) -> str:
     """A scheme as YAML text: for each question what is accepted, what is refused, and why, by the program's own key."""
-    lines = ["# A marking scheme to change: what it accepts and refuses rules over the program's own verdict."]
+    entries = []
     for text, judge in judges.items():
         accept: dict[str, str] = {judge.best_text(): judge.judge(judge.best).reason} if judge.best_text() else {}
         refuse: dict[str, str] = {}
@@ -154,6 +154,14 @@ def written_scheme(judges: Mapping[str, Judge]) -> str:
                     accept.setdefault(name, found.reason)
             elif found.verdict in ("wrong", "unsafe") and found.rule in vetoes and len(refuse) < _MOST_REFUSED:
                 refuse.setdefault(name, found.reason)
+        entries.append((text, accept, refuse))
+    return scheme_text(entries)
+
+
+def scheme_text(entries: Iterable[tuple[str, Mapping[str, str], Mapping[str, str]]]) -> str:
+    """A scheme as YAML text, of (question, accepted answers with their reasons, refused ones with theirs)."""
+    lines = ["# A marking scheme to change: what it accepts and refuses rules over the program's own verdict."]
+    for text, accept, refuse in entries:
         lines.append(f"- mixture: {_quoted(text)}")
         for key, listed in (("accept", accept), ("refuse", refuse)):
             lines.append(f"  {key}: [{', '.join(_quoted(one) for one in listed)}]")

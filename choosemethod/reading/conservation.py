@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from choosemethod.mixture import Left, Mention, Mixture, Unused
 from choosemethod.reading.roles import Part
@@ -19,6 +19,25 @@ _SHOWN = {
     "looked for": "wanted",
     "measured": "wanted",
 }
+
+
+_FAR = 7  # pieces
+
+
+def _vain(said: Utterance) -> Iterator[str]:
+    """Stretches after "not" or "only" that speak of things or of what may be used, and took part in nothing."""
+    for place, piece in enumerate(said.pieces):
+        if piece.kind != "cue" or not piece.has("negation", "only") or said.used.get(place, ("",))[0] in _TAKEN:
+            continue
+        clause = [piece]
+        for after in said.pieces[place + 1 : place + _FAR]:
+            if after.mark:
+                break
+            clause.append(after)
+        speaks = any(one.has("at_hand", "thing", "limit_key") or one.cues.get("verb") == "use" for one in clause)
+        other = any(one.has("property") or one.cues.get("verb") in ("want", "separate", "remove") for one in clause)
+        if speaks and not other:
+            yield " ".join([one.text for one in clause])
 
 
 _TELLING = ("add", "react", "hold", "use", "dissolve", "impure")  # verbs that say nothing of what is wanted
@@ -68,7 +87,7 @@ def conserved(said: Utterance, mixture: Mixture) -> tuple[tuple[Unused, ...], tu
         role, because = said.used.get(place, ("", ""))
         if role:
             mentions.append(Mention(piece.text, piece.start, piece.end, (), "", role, because))
-    for text in said.limits.vain:
+    for text in (*said.limits.vain, *_vain(said)):
         unused.append(Unused(text, "limit", "it sounds like a limit, and none was found in it"))
     if mixture.components:
         unused += [

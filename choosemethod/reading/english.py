@@ -50,7 +50,7 @@ def english(word: str) -> str:
 
 
 def _listed(word: str) -> str:
-    words, sought = _words(), word.encode()
+    words, sought = _words(), word.encode("utf-8", "surrogatepass")
     low, high = 0, len(words)
     while low < high:
         middle = (low + high) // 2

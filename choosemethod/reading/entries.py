@@ -198,11 +198,8 @@ class Assembled:
         """Sources that are no things beside what is named: the plant of its oil, the origins of one substance."""
         sources = [part for part in parts if part.role == "source" and part.name is not None]
         made = [p for p in parts if p.role == "wanted" and p.name is not None and self.gaseous(p.name)]
-        if (
-            made
-            and sources
-            and all(src.verb == "want" and src.ending == "ed" for src in sources if src.sentence == made[0].sentence)
-        ):
+        near = [src for src in sources if made and src.sentence == made[0].sentence]
+        if near and all(src.verb == "want" and src.ending == "ed" for src in near):
             got = {id for part in made if part.name is not None for id in self.parts_of(part.name)}
             held = {id for src in sources if src.name is not None for id in self.parts_of(src.name)}
             if not got & held and all(src.name is not None and self.phase(src.name) != "gas" for src in sources):

@@ -93,6 +93,11 @@ class Piece(NamedTuple):
         return bool(self.cues) and not self.cues.keys().isdisjoint(classes)
 
     @property
+    def reacts(self) -> bool:
+        """Whether it says that something reacts."""
+        return self.kind == "cue" and (self.cues.get("verb") == "react" or self.cues.get("liquid", "").endswith("reacts"))
+
+    @property
     def name(self) -> Name | None:
         """The meaning taken."""
         return self.meanings[0] if self.meanings else None

@@ -86,6 +86,9 @@ class _Limiter:
         if self.pieces[place].norm == "without" and self.of_product(place):
             self.used[place] = self.used[place + 1] = ("property", "of the product")
             return
+        follows = self.pieces[place + 1] if place + 1 < len(self.pieces) else None
+        if self.pieces[place].norm == "nothing" and follows is not None and follows.has("person"):
+            return  # "nothing I do with it"
         used = [place]
         found = False
         joined, marked = True, False
@@ -142,13 +145,17 @@ class _Limiter:
             self.pieces[other].cues.get("verb") in ("use", "add") for other in range(negation, place)
         )
 
-    def gone(self, place: int) -> bool:
-        """ "the centrifuge and the pump are broken": things before the word."""
+    def gone(self, place: int, named: bool = False) -> bool:
+        """ "the centrifuge and the pump are broken": things before the word; named: the nearest, a substance too."""
         start, found = place - 1, []
         while start >= 0:
             piece = self.pieces[start]
-            if "thing" in piece.cues and start not in self.used:
+            able = "thing" in piece.cues or (piece.kind != "name" and "technique" in piece.cues)
+            able = (able or (named and piece.kind == "name")) and piece.cues.get("ending") != "ed"
+            if able and start not in self.used:
                 found.append(start)
+                if named:
+                    break
             elif not (piece.has("light", "join", "be", "whole", "only", "verb") or piece.mark == ","):
                 break
             start -= 1
@@ -157,6 +164,18 @@ class _Limiter:
         if found:
             self.use([*range(found[-1], place + 1)], f"before {self.pieces[place].text!r}")
         return bool(found)
+
+    def forbidden(self, place: int) -> bool:
+        """ "a sieve is not available", "filtration must not be used": things before a negation that says they are barred."""
+        for other in self.clause(place + 1)[:3]:
+            piece = self.pieces[other]
+            if piece.has("at_hand") or (piece.cues.get("verb") == "use" and piece.cues.get("ending") == "ed"):
+                after = self.pieces[other + 1] if other + 1 < len(self.pieces) else None
+                ends = after is None or bool(after.mark) or after.kind in ("cue", "word")
+                return ends and self.gone(place, named=True)
+            if not piece.has("light", "be"):
+                return False
+        return False
 
     def only(self, place: int) -> None:
         """ "only water": what follows from naming the only thing there is."""
@@ -180,7 +199,8 @@ class _Limiter:
             elif piece.kind != "name" and piece.has("gone") and self.gone(place):
                 continue
             elif piece.kind != "name" and piece.has("negation", "without", "lost"):
-                self.denied(place)
+                if not self.forbidden(place):
+                    self.denied(place)
             elif piece.has("only") and piece.kind == "cue":
                 self.only(place)
             elif piece.has("than") and piece.kind == "cue":

@@ -64,7 +64,7 @@ def _listed(text: str, is_answer: Callable[[str], bool], offers: Callable[[str, 
     end = bracket if bracket > 0 else len(text.rstrip(" .?!"))
     cut = _SENTENCE_END.search(text, begin)
     end = min(end, cut.start()) if cut else end
-    if not begin or "," not in text[begin:end]:
+    if not begin or not {",", "/"} & set(text[begin:end]):
         return []
     items: list[tuple[int, int]] = []
     place = begin

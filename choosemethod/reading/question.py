@@ -35,7 +35,7 @@ from choosemethod.reading.limits import Limits, read_limits
 from choosemethod.reading.options import Label, find_options
 from choosemethod.reading.precipitates import precipitated
 from choosemethod.reading.properties import Told, read_properties
-from choosemethod.reading.roles import Part, Roles, read_roles
+from choosemethod.reading.roles import REACTED, Part, Roles, read_roles
 from choosemethod.reading.spelling import mend, suggestions
 from choosemethod.reading.tokens import tokenise
 from choosemethod.reading.utterance import PARTS, Utterance
@@ -69,9 +69,10 @@ def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
         techniques, whether it asks which."""
         said = normalise(stem).split()
         runs = [words.cues(" ".join(said[at : at + size])) for at in range(len(said)) for size in (1, 2, 3)]
-        if known and any("offered" in cues or "which" in cues for cues in runs):
+        choice, which = any("offered" in cues for cues in runs), any("which" in cues for cues in runs)
+        if (known and which) or (choice and which):
             return True
-        return any("offered" in cues for cues in runs) and any("technique" in cues or "whole" in cues for cues in runs)
+        return choice and (known or any("technique" in cues or "whole" in cues for cues in runs))
 
     return find_options(text, names_technique, offers)
 
@@ -200,13 +201,14 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
             goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
             if not (goes_on and piece.has("after")):
                 flags.add("reacted")
-        if piece.norm.split(" ")[0] in ("react", "reacted", "reacting") and piece.kind == "cue":
-            after = [one.norm for one in pieces[place + 1 :] if one.sentence == piece.sentence]
+        if piece.reacts:
+            after = [one for one in pieces[place + 1 :] if one.sentence == piece.sentence and one.kind != "name"]
             as_property = any(  # "reacts with dilute acid to give a solution" tells of one part, not of what happened
                 used_at(other)[1] == "the liquid of a told property" and not solid(pieces[other])
                 for other in range(place, min(place + 4, len(pieces)))
             )
-            if {"form", "forming", "give", "giving", "make", "become"} & set(after) and not as_property:
+            gone = any(part.because == REACTED for part in roles.parts)
+            if any(one.has("forming") for one in after) and not as_property and not gone:
                 flags.add("reacted")
         if piece.norm and words.cues(piece.norm.split()[-1]).get("state") == "alloy":
             flags.add("alloy")
@@ -513,7 +515,8 @@ class _Assembler:
         if name.kind == "substance":
             return name.id in held
         whole = self.table.mixture(name.id)
-        return name.id == mixture.named or not held.isdisjoint((*whole.made_of, *[one.substance for one in whole.components]))
+        inside = {*whole.made_of, *[one.substance for one in whole.components]}
+        return name.id in {mixture.named, *held} or bool(held & inside)
 
     def means_a_part(self, part: Part) -> bool:
         """Whether a class noun points back to what is there."""

@@ -14,9 +14,10 @@ from choosemethod.reading.lattice import Piece
 from choosemethod.reading.lexicon import Lexicon
 from choosemethod.table import Name, Table
 
-__all__ = ["Part", "Roles", "read_roles", "shown"]
+__all__ = ["REACTED", "Part", "Roles", "read_roles", "shown"]
 
 LINKS = ("from", "into", "in", "to", "of", "with", "by", "for", "between", "without", "than", "example")
+REACTED = "has reacted"
 _ARTICLES = ("a", "an", "the", "some", "any", "my", "our", "this", "that", "these", "its", "no")
 _RELATIVE = ("that", "this", "these")
 _BACK = ("want", "remove", "identify", "measure", "separate", "purify", "dry")  # verbs that can follow their object
@@ -250,7 +251,9 @@ class _Reader:
         option = ""
         first = next((place for place, piece in enumerate(self.pieces) if piece.kind == "option"), len(self.pieces))
         asked = any(piece.mark == "?" or piece.has("which", "offered", "technique") for piece in self.pieces[:first])
-        offers = asked or any("technique" in piece.cues for piece in self.pieces[first:])
+        last = self.pieces[first - 1] if first else None
+        ends = last is not None and last.has("be", "by")
+        offers = asked or ends or any("technique" in piece.cues for piece in self.pieces[first:])
         for place, piece in enumerate(self.pieces):
             if piece.kind == "option" and not offers:
                 joined, group = True, None  # a numbered list
@@ -603,6 +606,27 @@ class _Reader:
             elif self.says_impurity(group) and self.heads(group):
                 group.lesser = True  # "copper impurity"
 
+    def reacted(self) -> None:
+        """ "A reacts with B to form C": A and B are gone, where enough is there without them."""
+        forming = [place for place, piece in enumerate(self.pieces) if piece.kind != "name" and piece.has("forming")]
+        for place in forming:
+            sentence = [g for g in self.groups if g.sentence == self.pieces[place].sentence and self.heads(g)]
+            before = [group for group in sentence if group.places[-1] < place]
+            verbs = [self.pieces[one] for one in range(place) if self.pieces[one].sentence == self.pieces[place].sentence]
+            if len(before) == len(sentence) or not any(one.reacts for one in verbs):
+                continue
+            gone = [group for group in before if not group.lesser]
+            names = [{self.pieces[one].name for one in self.heads(group)} for group in gone]
+            kept = {
+                self.pieces[one].name
+                for group in self.groups
+                if group not in gone and group.role in _PRESENT
+                for one in self.heads(group)
+            }
+            if len(kept.difference(*names)) > 1:
+                for group in gone:
+                    group.role, group.because = "story", REACTED
+
     def example_of(self, group: Group) -> bool:
         """Whether a class stands before "such as": what follows is there in its place."""
         last = self.pieces[group.places[-1]] if group.places else None
@@ -721,6 +745,7 @@ class _Reader:
         self.chunk()
         self.back()
         self.give_roles()
+        self.reacted()
         parts = self.parts()
         unknown, loose = self.strangers()
         return Roles(tuple(parts), self.used, tuple(unknown), tuple(loose), self.options)

@@ -60,7 +60,7 @@ class _Sources:
         source = self.met.get(key) or self.table.source(key)
         self.met[key] = source
         how = how_of_kind(source.kind)
-        return how_said(how) if source.kind in _UNPUBLISHED else f"{how}, {key}"
+        return how_said(how) if source.kind in (*_UNPUBLISHED, "class") else f"{how}, {key}"
 
     def cited(self, key: str, row: str, agrees: Sequence[str]) -> str:
         """How a value is known, what to look it up by, and which further sources agree."""
@@ -145,6 +145,7 @@ def substance_page(table: Table, substance: Substance, book: Rulebook | None = N
     rows += [("CAS number", substance.cas)] if substance.cas else []
     rows += [("also called", ", ".join(substance.also))] if substance.also else []
     rows += [("classes", ", ".join(substance.classes))] if substance.classes else []
+    rows += [("a form of", table.substance(substance.like).name)] if substance.like else []
     blocks: list[Block] = [Heading(clean(substance.name)), _rows(rows)]
     values = [(_words(name), _value(value, sources)) for name, value in substance.values.items() if name != "hazards"]
     for solvent, found in substance.solubility.items():

@@ -336,6 +336,8 @@ class _Page:
     def refused(self) -> None:
         refusal = self.advice.refusal
         assert refusal is not None
+        if self.advice.option:
+            self.out.append(Para(f"Answer {self.advice.option}.", mark="verdict"))
         said, mark = _REFUSED.get(refusal.kind, ("There is no separation to advise.", "verdict"))
         self.out.append(Para(said, "DANGER" if mark == "danger" else "", mark))
         reasons = [sentence(reason) for reason in refusal.reasons]
@@ -363,7 +365,9 @@ class _Page:
             self.out.append(Para(sentence(plan[0].reasons[0]), f"Why {plan[0].name} first"))
 
     def option(self, plan: Sequence[PlanStep]) -> str:
-        """The letter of the offered answer that names this plan, or begins with it."""
+        """The offered answer that was chosen, or the letter of one that names this plan or begins with it."""
+        if self.advice.option:
+            return f": answer {self.advice.option}"
         slugs = tuple(step.technique for step in plan)
         offered = self.advice.asked_techniques.offered
         fits = [one for one in offered if one.techniques and one.techniques == slugs]
@@ -418,7 +422,7 @@ class _Page:
     def number(self, one: NumberShown) -> str:
         about = [how_said(one.how)] if one.how not in ("", "measured") else []
         if self.full:
-            about = [how_said(one.how), one.note, one.source]
+            about = [how_said(one.how), one.note, one.source if one.source not in how_said(one.how) else ""]
         said = "; ".join(word for word in about if word)
         return f"{one.value} ({said})" if said else one.value
 

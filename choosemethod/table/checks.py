@@ -4,7 +4,7 @@ densities, classes, and how liquids mix. The bounds stand in substances/checks.y
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from choosemethod.data import FAULTY, Flag, Listed, Number, Problems, Reading, Record, Ref, Table, Text, Word
@@ -28,11 +28,12 @@ CHECKS = Record(
             "the check of azeotropes",
             {
                 "measured": _DIFFERENCE,
-                "estimated": _DIFFERENCE,
                 "pressure": Number("pressure"),
                 "pressure_within": Number("pressure"),
             },
         ),
+        "estimate": Table(Record("a method of estimation", {"at": _DIFFERENCE, "error": Text()})),
+        "amount": Record("the check of amounts", {"factor": Number("pure number"), "within": _DIFFERENCE}),
         "flash_point": Listed(
             Record("a check of flash points", {"hazards": _HAZARDS, "from?": _TEMPERATURE, "below": _TEMPERATURE})
         ),
@@ -65,21 +66,25 @@ def check_values(
     node: Node,
     file: Reading,
     substances: Mapping[str, Substance],
-    pairs: Mapping[str, Iterable[PairRow]],
+    pairs: Mapping[str, Sequence[PairRow]],
     problems: Problems,
 ) -> None:
-    """Note what does not agree, each on the line of the value that is to be looked at."""
+    """Note what does not agree, each on the line of the value that is to be looked at; give each estimate its error."""
     rules = CHECKS.read(node, 1, "the file", file)
     if rules is FAULTY:
         return
     for substance in substances.values():
         for at, wrong, write in _of_one(substance, rules):
             problems.add(at.file, at.line, wrong, write)
+    for rows in pairs.values():
+        for row in rows:
+            _estimate(row, rules["estimate"], problems)
     for kind in ("azeotropes", "estimates"):
         for row in pairs.get(kind, ()):
-            _azeotrope(row, kind, rules["azeotrope"], substances, problems)
+            _azeotrope(row, rules, substances, problems)
     for row in pairs.get("miscibility", ()):
         _mixing(row, rules["mixes"], substances, problems)
+        _amount(row, rules["amount"], substances, problems)
 
 
 def _number(value: Value | None) -> tuple[float, float] | None:
@@ -146,9 +151,18 @@ def _parsed(row: PairRow, key: str, dimension: str) -> float | None:
         return None  # a range
 
 
-def _azeotrope(
-    row: PairRow, kind: str, rule: Mapping[str, float], substances: Mapping[str, Substance], problems: Problems
-) -> None:
+def _estimate(row: PairRow, methods: Mapping[str, Any], problems: Problems) -> None:
+    """Say with an estimate how far its method is off."""
+    method = row.row.get("estimate", "")
+    if method in methods:
+        row.row.setdefault("error", methods[method]["error"])
+    elif method and "error" not in row.row:
+        wrong = f"nothing says how far the estimate {method!r} is off"
+        problems.add(row.file, row.line, wrong, "error: HOW FAR, or a method of checks.yaml")
+
+
+def _azeotrope(row: PairRow, rules: Mapping[str, Any], substances: Mapping[str, Substance], problems: Problems) -> None:
+    rule = rules["azeotrope"]
     sort, at = row.row.get("kind") or row.row.get("azeotrope", "none"), _parsed(row, "at", "temperature")
     pressure = _parsed(row, "pressure", "pressure")
     if sort == "none" or at is None or len(row.ids) < 2:
@@ -160,7 +174,8 @@ def _azeotrope(
     if len(points) < 2:
         return
     outside = at - max(points) if sort == "maximum" else min(points) - at
-    least = rule["estimated" if kind == "estimates" else "measured"]
+    method = rules["estimate"].get(row.row.get("estimate", ""))
+    least = rule["measured"] if method is None else method["at"]
     if outside < least - 1e-6:
         where = "above both boiling points" if sort == "maximum" else "below both boiling points"
         wrong = f"the {sort} azeotrope of {' and '.join(row.ids[:2])} at {row.row['at']} is not {least:g} K {where}"
@@ -176,3 +191,25 @@ def _mixing(row: PairRow, words: Mapping[str, Any], substances: Mapping[str, Sub
                 continue
             wrong = f"{solute} in {solvent} is {entry.word}, but the row of the two says mixes: {mixes} ({row.file})"
             problems.add(entry.file, entry.line, wrong, f"one of {', '.join(words[mixes])}, or another row")
+
+
+def _share(row: PairRow, key: str) -> float | None:
+    """The mass fraction a row states, None for none or a range."""
+    try:
+        return parse_number(row.row[key].replace("mass", "").strip(), "fraction") if key in row.row else None
+    except QuantityError:
+        return None
+
+
+def _amount(row: PairRow, rule: Mapping[str, float], substances: Mapping[str, Substance], problems: Problems) -> None:
+    at = _parsed(row, "at", "temperature")
+    for (solute, solvent), key in ((row.ids[:2], "first_in_second"), (row.ids[1::-1], "second_in_first")):
+        entry, share = substances[solute].solubility.get(solvent) if solute in substances else None, _share(row, key)
+        if entry is None or share is None or at is None:
+            continue
+        for kelvin, taken in entry.points:
+            there = share / (1 - share)
+            if abs(kelvin - at) <= rule["within"] and not 1 / rule["factor"] <= taken / there <= rule["factor"]:
+                said = f"{solute} in {solvent} is {show(taken, 'solubility')} at {show(kelvin, 'temperature')}"
+                wrong = f"{said}, but the row of the two says {key}: {row.row[key]} ({row.file})"
+                problems.add(entry.file, entry.line, wrong, "the right one in both")

@@ -8,14 +8,15 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from choosemethod.data import SOURCE, Either, Flag, Names, Problems, Reading, Record, Table, Text, read_node
+from choosemethod.data import FAULTY, SOURCE, Either, Flag, Names, Problems, Reading, Record, Table, Text, read_node
 from choosemethod.errors import DataError
 from choosemethod.table.checks import check_values
 from choosemethod.table.defaults import read_defaults, with_defaults
-from choosemethod.table.load import SOURCES, Known, Substances
+from choosemethod.table.load import SOURCES, Known, Substances, a_form_of
 from choosemethod.table.load_mixtures import read_dangers, read_mixture
 from choosemethod.table.load_pairs import Families, PairRow, read_families, read_pairs
 from choosemethod.table.load_reactivity import read_reactivity
+from choosemethod.table.masses import ATOMIC_WEIGHTS, with_masses
 from choosemethod.table.model import Danger, Name, NamedMixture, Reactivity, Source, Substance
 from choosemethod.table.names import normalise
 from choosemethod.table.schema import PROPERTIES, Schema, text_of
@@ -38,6 +39,7 @@ WHOLE = (
     "properties.yaml",
     "defaults.yaml",
     "checks.yaml",
+    "atomic-weights.yaml",
     "sources.yaml",
     "classes.yaml",
     "kinds.yaml",
@@ -284,13 +286,23 @@ class _Builder:
             self.contents.statements = read_node(found.block, STATEMENTS, reader(found.shown))
 
     def _defaults(self, schema: Schema, reader: Callable[[str], Reading]) -> None:
-        """Add what kinds and classes imply to every substance, built in or the user's."""
+        """Add what kinds and classes imply, and what a form shares with its substance (like: ID), built in or the user's."""
         path = self.folder / "defaults.yaml"
         node = self._node(path) if path.is_file() else None
-        if node is not None:
-            rows = read_defaults(schema, node, reader(self._shown(path)))
-            for id, substance in self.contents.substances.items():
-                self.contents.substances[id] = with_defaults(substance, rows)
+        rows = [] if node is None else read_defaults(schema, node, reader(self._shown(path)))
+        told = self._file(self.folder / "atomic-weights.yaml")
+        weights = None if told is None else read_node(told.block, ATOMIC_WEIGHTS, reader(told.shown))
+        weights = None if weights is FAULTY else weights
+        of_shape = [name for name, prop in schema.properties.items() if prop.of_shape]
+        known = self.contents.substances
+        for one in sorted(known.values(), key=lambda one: bool(one.like)):  # what forms are of comes before them
+            base = known.get(one.like)
+            if base is not None and base.like:
+                wrong = f"{one.id} is like {base.id}, which is itself a form of {base.like}"
+                self.problems.add(one.file, one.line, wrong, f"like: {base.like}")
+            whole = one if base is None else a_form_of(base, one, of_shape)
+            whole = whole if weights is None else with_masses(whole, weights, self.not_by_formula)
+            known[one.id] = with_defaults(whole, rows)
 
     def _sources(self, shown: str, block: Block) -> None:
         for key, source in read_node(block, SOURCES, Reading(shown, None, self.problems)).items():

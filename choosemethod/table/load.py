@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from choosemethod.data import (
@@ -286,6 +286,7 @@ class Substances:
             "kind": Ref("kind", noun="kind of substance", mend="a word of kinds.yaml", example="KIND"),
             "classes?": Listed(Ref("class", mend="a class of classes.yaml")),
             "phase": Word(PHASES),
+            "like?": SUBSTANCE,
         }
         shape = ("{what} has no entry", "{what}: followed by indented keys such as name: and phase:")
         self.whole = Record("a substance", own | values, make=self._made, shape=shape)
@@ -315,12 +316,12 @@ class Substances:
                 reagents[key] = found
             elif key in self.properties:
                 solubility = found
-        name, also, formula, cas, kind, classes, phase = one.pick(
-            "name", "also", "formula", "cas", "kind", "classes", "phase"
+        name, also, formula, cas, kind, classes, phase, like = one.pick(
+            "name", "also", "formula", "cas", "kind", "classes", "phase", "like"
         )
         return Substance(
             one.what, name, phase, kind, also, formula, cas, classes, values, solubility, vapour, reagents, False,
-            one.file.shown, one.line,
+            one.file.shown, one.line, like,
         )  # fmt: skip
 
     def read(self, id: str, entry: Node, line: int, file: Reading, base: Substance | None = None) -> Substance | None:
@@ -385,8 +386,16 @@ def merged(base: Substance, over: Substance) -> Substance:
         values={**base.values, **over.values},
         solubility={**base.solubility, **over.solubility},
         vapour_pressure=over.vapour_pressure or base.vapour_pressure,
+        like=over.like or base.like,
         reagents={key: _reagents(base, over, key) for key in {**base.reagents, **over.reagents}},
     )
+
+
+def a_form_of(base: Substance, form: Substance, of_shape: Collection[str]) -> Substance:
+    """A form of a substance (foil, powder, dilute acid) with what it does not state itself, but for its shape's properties."""
+    values = {key: value for key, value in base.values.items() if key not in of_shape}
+    shared = base._replace(name="", also=(), formula="", cas="", values=values)
+    return merged(shared, form)
 
 
 def _reagents(base: Substance, over: Substance, key: str) -> tuple[ReagentEntry, ...]:

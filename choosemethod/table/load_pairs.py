@@ -87,6 +87,7 @@ def _row_spec(kind: str) -> Record:
             "first_in_second?": Span("fraction"),
             "second_in_first?": Span("fraction"),
             "estimate?": Text(),
+            "error?": Text(),
             "note?": Text(),
             "source?": SOURCE,
         },

@@ -94,7 +94,11 @@ class ReagentEntry(NamedTuple):
 
 
 class Substance(NamedTuple):
-    """One substance; `values` by property name, `reagents` by property name (dissolves_in_reagent, absorbed_by, dried_by)."""
+    """One substance; `values` by property name, `reagents` by property name (dissolves_in_reagent, absorbed_by, dried_by).
+
+    like: id of the substance it is a form of (a foil, a powder, a dilute acid): what it does not state it shares with that,
+    and it takes part in the same reactions.
+    """
 
     id: str
     name: str
@@ -111,6 +115,7 @@ class Substance(NamedTuple):
     given: bool = False  # described in the question itself
     file: str = ""
     line: int = 0
+    like: str = ""
 
 
 class MixturePart(NamedTuple):

@@ -37,7 +37,7 @@ def _fields(thing: Any) -> tuple[Any, ...]:
 
 def text_hash(text: str) -> int:
     """The number a text is looked up by; several texts may share one."""
-    return zlib.crc32(text.encode())
+    return zlib.crc32(text.encode("utf-8", "surrogatepass"))
 
 
 def pack_substance(substance: Substance) -> tuple[Any, ...]:
@@ -59,12 +59,13 @@ def pack_substance(substance: Substance) -> tuple[Any, ...]:
         substance.given,
         substance.file,
         substance.line,
+        substance.like,
     )
 
 
 def unpack_substance(plain: tuple[Any, ...]) -> Substance:
     """The substance of `pack_substance`; ValueError or TypeError if the tuple is not its."""
-    id, name, phase, kind, also, formula, cas, classes, values, solubility, vapour, reagents, given, file, line = plain
+    id, name, phase, kind, also, formula, cas, classes, values, solubility, vapour, reagents, *rest = plain
     return Substance(
         id,
         name,
@@ -78,9 +79,7 @@ def unpack_substance(plain: tuple[Any, ...]) -> Substance:
         {entry[0]: Solubility(*entry) for entry in solubility},
         None if vapour is None else VapourPressure(*vapour),
         {key: tuple(ReagentEntry(*entry) for entry in entries) for key, entries in reagents.items()},
-        given,
-        file,
-        line,
+        *rest,
     )
 
 

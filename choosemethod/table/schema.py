@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from choosemethod.data import Either, Entry, Listed, Plain, Record, Table, Text, Word
+from choosemethod.data import Either, Entry, Flag, Listed, Plain, Record, Table, Text, Word
 from choosemethod.quantity import DIMENSIONS
 from choosemethod.yamltext import Node
 
@@ -29,6 +29,7 @@ class Property:
     dimension: str = ""
     words: tuple[str, ...] = ()
     bounds: tuple[tuple[str, float | None, float | None], ...] = ()
+    of_shape: bool = False  # belongs to the pieces and not to what they are made of
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ def _property(one: Entry) -> Any:
         return one.fault("words", f"{one.what} lists no words", "words: [one, another]")
     bounds = words if isinstance(words, dict) else {}
     scale = tuple((word, grade["at_least"], grade["below"]) for word, grade in bounds.items())
-    return Property(one.what, form, one["meaning"], dimension, tuple(words), scale)
+    return Property(one.what, form, one["meaning"], dimension, tuple(words), scale, one["of_shape"])
 
 
 _GRADE = Record("a word of a property", {"meaning?": Text(), "at_least?": Plain(), "below?": Plain()})
@@ -67,6 +68,7 @@ PROPERTIES = Table(
             "words?": Either(items=Listed(Text(), alone=False), block=Table(_GRADE)),
             "meaning": Text(),
             "note?": Text(),
+            "of_shape?": Flag(),
         },
         make=_property,
         shape=("{what} has no form", "{what}: {form: text, meaning: WHAT IT MEANS}"),

@@ -29,6 +29,7 @@ CODE = (
     "load",
     "load_mixtures",
     "load_pairs",
+    "masses",
     "model",
     "names",
     "pack",

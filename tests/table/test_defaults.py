@@ -9,6 +9,7 @@ import pytest
 
 from choosemethod.places import substances_folder
 from choosemethod.properties import Properties
+from choosemethod.reactions import Reactions
 from choosemethod.rulebook import open_rulebook
 from choosemethod.table import open_table
 from choosemethod.table.contents import read_contents
@@ -39,6 +40,32 @@ def test_what_an_entry_states_counts_before_what_its_kind_implies() -> None:
     assert table.substance("gypsum").solubility["water"].word != "insoluble"
 
 
+def test_a_form_shares_what_it_does_not_state_with_what_it_is_a_form_of(tmp_path: Path) -> None:
+    own = tmp_path / "own.yaml"
+    own.write_text(
+        "zinc-shavings:\n  name: zinc shavings\n  kind: metal\n  classes: [metal]\n  phase: solid\n  like: zinc\n"
+        "  hazards: {is: [], source: memory}\n",
+        "utf-8",
+    )
+    table = open_table([own])
+    zinc, shavings = table.substance("zinc"), table.substance("zinc-shavings")
+    assert shavings.values["melting_point"] == zinc.values["melting_point"]
+    assert shavings.reagents == zinc.reagents and not shavings.cas
+    assert shavings.values["hazards"].words == () != zinc.values["hazards"].words
+    assert "particle_size" in zinc.values and "particle_size" not in shavings.values
+    known = Reactions(table, "water")
+    assert known.groups(shavings) == known.groups(zinc)
+    acid = table.substance("dilute-hydrochloric-acid")
+    assert known.between(shavings, acid) == known.between(zinc, acid) is not None
+
+
+def test_a_form_of_a_form_is_refused(tmp_path: Path) -> None:
+    own = tmp_path / "own.yaml"
+    own.write_text("wire-ends:\n  name: wire ends\n  kind: metal\n  phase: solid\n  like: copper-wire\n", "utf-8")
+    said = [str(error) for error in read_contents(substances_folder(), [own]).problems]
+    assert any("own.yaml" in one and "itself a form of copper" in one and "like: copper" in one for one in said), said
+
+
 def test_a_users_own_substance_takes_it_too(tmp_path: Path) -> None:
     own = tmp_path / "own.yaml"
     own.write_text("strontium-tungstate:\n  name: strontium tungstate\n  kind: salt\n  phase: solid\n", "utf-8")
@@ -52,7 +79,7 @@ def test_nothing_is_taken_for_granted_of_what_a_question_leaves_unnamed() -> Non
     for ident in table.substance_ids():
         substance = table.substance(ident)
         if "unspecified" in substance.classes:
-            taken = [key for key, value in substance.values.items() if table.how(value.source) == "by class"]
+            taken = [key for key, value in substance.values.items() if value.file.endswith("defaults.yaml")]
             assert not taken, (ident, taken)
 
 
@@ -65,7 +92,11 @@ def test_no_liquid_is_said_to_dissolve_itself() -> None:
     ("row", "wrong", "write"),
     [
         ("- of: {kind: sald}\n  states: {magnetic: x}\n  because: b\n  source: by-class", "'sald' is no kind", "kinds"),
-        ('- of: {kind: salt}\n  states: {magnetic: "maybe"}\n  because: b\n  source: by-class', "maybe", "one of strongly"),
+        (
+            '- of: {kind: salt}\n  states: {magnetic: "maybe"}\n  because: b\n  source: by-class',
+            "maybe",
+            "one of strongly",
+        ),
         (
             "- of: {kind: salt}\n  solubility: {hexane: wet}\n  because: b\n  source: by-class",
             "'wet' is no",
