@@ -12,8 +12,8 @@ from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
 from choosemethod.advice.doubt import doubted
 from choosemethod.advice.method import answered_by_method
-from choosemethod.interpretation.described import asks_whether
 from choosemethod.errors import UsageError
+from choosemethod.interpretation.described import asks_whether
 from choosemethod.mixture import HIGHEST_PRESSURE, LEVELS, LOWEST_PRESSURE, Question
 from choosemethod.places import user_files
 from choosemethod.quantity import QuantityError, parse_number
