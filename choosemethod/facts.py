@@ -542,6 +542,10 @@ MENTION: Mapping[str, Slot] = {
     "makes_salt": Slot(
         "its part where what dissolves a solid, that solid and the salt of both are named", words=("", "acid", "solid", "salt")
     ),
+    "named_twice": Slot(
+        "salt: of each of several salts an ion that it alone holds is named; ion: a salt named beside it holds it",
+        words=("", "salt", "ion"),
+    ),
     "held_by_other": _yes("a named mixture said beside it holds it"),
 }
 UTTERANCE: Mapping[str, Slot] = {

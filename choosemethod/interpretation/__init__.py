@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from choosemethod.facts import UNKNOWN, Fact, SlotValue, yes_no
-from choosemethod.interpretation.told import salt_makers, told_reaction
+from choosemethod.interpretation.told import named_twice, salt_makers, told_reaction
 from choosemethod.mixture import AIMS, MOST_COMPONENTS
 from choosemethod.reading.roles import Part
 from choosemethod.reading.utterance import Extra, Utterance
@@ -80,6 +80,7 @@ def _mention(
     holders: Mapping[str, set[int]],
     reaction: Mapping[int, str],
     salts: Mapping[int, str],
+    twice: Mapping[int, str],
 ) -> Fact:
     name = part.name
     substance = table.substance(name.id) if name is not None and name.kind == "substance" else None
@@ -124,6 +125,7 @@ def _mention(
         "peroxide_former": yes_no(former is not None and former.words == ("yes",)),
         "told_reaction": reaction.get(part.place, ""),
         "makes_salt": salts.get(part.place, ""),
+        "named_twice": twice.get(part.place, ""),
         "held_by_other": yes_no(name is not None and bool(holders.get(name.id, set()) - {part.place})),
     }
     return Fact("mention", f"m{part.place}", _Slots(slots, _called(part, table), relations, table))
@@ -157,9 +159,9 @@ def facts_of(utterance: Utterance, table: Table, relations: Relations) -> dict[s
     )
     parts = [part for part in utterance.parts if part.meanings or part.given or part.noun]
     holders = _holders(there, table)
-    reaction, salts = told_reaction(utterance), salt_makers(parts, table)
+    reaction, salts, twice = told_reaction(utterance), salt_makers(parts, table), named_twice(there, table)
     return {"utterance": [whole], "mention": [
-            _mention(part, utterance, table, relations, holders, reaction, salts) for part in parts
+            _mention(part, utterance, table, relations, holders, reaction, salts, twice) for part in parts
         ]}
 
 

@@ -1,15 +1,17 @@
-"""Reactions a question tells of: what it says reacted and what was formed, and an acid, what it acted on and their salt."""
+"""Reactions a question tells of: what it says reacted and what was formed, and an acid, what it acted on and their salt;
+and salts whose ions it names besides."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from choosemethod.precipitants import ions_in
 from choosemethod.reactions import salt_name
 from choosemethod.reading.roles import Part
 from choosemethod.reading.utterance import Utterance
 from choosemethod.table import Table, normalise
 
-__all__ = ["salt_makers", "told_reaction"]
+__all__ = ["named_twice", "salt_makers", "told_reaction"]
 
 _REACT, _FORM = ("react", "reacted", "reacting"), ("form", "forming", "give", "giving", "make", "making", "produce")
 
@@ -48,3 +50,22 @@ def salt_makers(parts: Sequence[Part], table: Table) -> Mapping[int, str]:
             if salts:
                 found.update({part.place: "acid", other.place: "solid", **{one.place: "salt" for one in salts}})
     return found
+
+
+def named_twice(parts: Sequence[Part], table: Table) -> Mapping[int, str]:
+    """Place of a part -> salt, where an ion that only it holds is named besides, of each of several salts; else ion, where a
+    salt named besides holds it."""
+    named = [
+        (part, table.substance(part.name.id))
+        for part in parts
+        if part.name is not None and table.has(part.name.id) and part.role in ("component", "wanted", "removed", "host", "source")
+    ]
+    loose = {one.id for _, one in named if one.kind == "ion"}
+    if not loose:
+        return {}
+    held = {one.id: {ion.id for ion in ions_in(one, table)} for _, one in named if one.kind != "ion"}
+    held = {id: ions for id, ions in held.items() if ions}
+    own = {id: ions - set[str]().union(*[other for key, other in held.items() if key != id]) for id, ions in held.items()}
+    if len(held) > 1 and all(ions & loose for ions in own.values()):
+        return {part.place: "salt" for part, one in named if one.id in held}
+    return {part.place: "ion" for part, one in named if any(one.id in ions for ions in held.values())}

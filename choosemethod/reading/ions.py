@@ -11,7 +11,7 @@ __all__ = ["ions_in_words"]
 
 _SUPERSCRIPTS = str.maketrans("⁺⁻²³⁴", "+-234")
 _ION = re.compile(
-    r"(?<![\w\[.])(?<!\w\()([A-Z][A-Za-z]?\d?(?:[A-Z][a-z]?\d?)*)(?:\^?([1-7])|\s([1-4]))?([+-])(?=[\s,;:.?!)]|\Z)(\s+ions?\b)?"
+    r"(?<![\w\[.])(?<!\w\()([A-Z][A-Za-z]?\d?(?:[A-Z][a-z]?\d?)*|[a-z]{1,2}(?=[1-4]\+))(?:\^?([1-7])|\s([1-4]))?([+-])(?=[\s,;:.?!)]|\Z)(\s+ions?\b)?"
 )
 _NUMBERED = r"[A-Za-z]+\s?\((?:I|II|III|IV|V|VI)\)"
 # A metal with its number and no anion after it, nor after the others of its list.

@@ -18,6 +18,7 @@ _STYLES = (
 _MARKS = "?:;.,_-–—\n)"
 _SENTENCE_END = re.compile(r"[.?!](?=\s+[A-Z(])|\n\s*\n")
 _ITEM = re.compile(r"\s*(?:,|;|/|\bor\b|\band\b)\s*(?:\bor\b\s*|\band\b\s*)?")
+_BRACKETS = re.compile(r"\((?:[^():]*:)?([^():]*)\)")  # "(methods: sieving, decanting)"
 _FEWEST, _LONGEST_ITEM = 3, 6  # of a list without letters: items, and words of one
 
 
@@ -55,17 +56,8 @@ def _closed(text: str, labels: list[Label]) -> list[Label]:
     return [*labels, Label(ends[0] + 1, ends[0] + 1, "")]
 
 
-def _listed(text: str, is_answer: Callable[[str], bool], offers: Callable[[str, bool], bool]) -> list[Label]:
-    """Answers without letters: the items of a list at the end, of which one is known for an answer, after "which ...?"."""
-    begin = max(text[:-1].rfind("?"), text.rfind(":")) + 1
-    if text[begin:].lstrip().startswith("("):
-        begin = text.find("(", begin) + 1
-    bracket = min((at for at in (text.find("(", begin), text.find(")", begin)) if at > 0), default=0)
-    end = bracket if bracket > 0 else len(text.rstrip(" .?!"))
-    cut = _SENTENCE_END.search(text, begin)
-    end = min(end, cut.start()) if cut else end
-    if not begin or not {",", "/"} & set(text[begin:end]):
-        return []
+def _items(text: str, begin: int, end: int) -> list[tuple[int, int]]:
+    """Where the items of a list stand between two places."""
     items: list[tuple[int, int]] = []
     place = begin
     for match in [*(m for m in _ITEM.finditer(text, begin, end) if m[0].strip() not in ("and",)), None]:
@@ -74,22 +66,49 @@ def _listed(text: str, is_answer: Callable[[str], bool], offers: Callable[[str, 
         if text[start:stop].strip():
             items.append((start, stop))
         place = match.end() if match else end
-    known = sum(is_answer(text[start:stop]) for start, stop in items)
-    short = all(len(text[start:stop].split()) <= _LONGEST_ITEM for start, stop in items)
-    last = re.split(r"[.?!]\s", text[:begin].rstrip(" ?:("))[-1]  # the sentence the list belongs to
-    either = len(items) > 1 and " or " in text[items[-2][1] : items[-1][0] + 1]
-    said_so = offers(last, 2 * known >= len(items)) or (known > 1 and either)
-    if len(items) < _FEWEST or not short or not said_so:
-        return []
-    labels = [Label(start, start, text[start:stop].strip()) for start, stop in items]
-    return [*labels, Label(end, end, "")] if text[end:].strip(" .?!") else labels
+    return items
 
 
-def find_options(text: str, is_answer: Callable[[str], bool], offers: Callable[[str, bool], bool]) -> tuple[Label, ...]:
+def _listed(
+    text: str, is_answer: Callable[[str], bool], offers: Callable[[str, bool], bool], tried: Callable[[str], bool]
+) -> list[Label]:
+    """Answers without letters: the items of a list at the end, of which one is known for an answer, after "which ...?"; or
+    of a list in brackets, most of which are, and which no sentence says were tried."""
+    begin = max(text[:-1].rfind("?"), text.rfind(":")) + 1
+    if text[begin:].lstrip().startswith("("):
+        begin = text.find("(", begin) + 1
+    bracket = min((at for at in (text.find("(", begin), text.find(")", begin)) if at > 0), default=0)
+    end = bracket if bracket > 0 else len(text.rstrip(" .?!"))
+    cut = _SENTENCE_END.search(text, begin)
+    end = min(end, cut.start()) if cut else end
+    inner = [(one.start(1), one.end(1)) for one in _BRACKETS.finditer(text)]
+    for start, stop in [*inner, (begin, end)]:
+        items = _items(text, start, stop)
+        if len(items) < _FEWEST or any(len(text[one:other].split()) > _LONGEST_ITEM for one, other in items):
+            continue
+        between = [text[one[1] : other[0]] for one, other in itertools.pairwise(items)]
+        known = sum(is_answer(text[one:other]) for one, other in items)
+        slashed = all("/" in one for one in between)
+        last = re.split(r"[.?!]\s", text[:start].rstrip(" ?:("))[-1]  # the sentence the list belongs to
+        most = slashed or 2 * known >= len(items)
+        chosen = known > 1 and (slashed or " or " in f" {between[-1]} ")
+        if (start, stop) in inner and (start, stop) != (begin, end):
+            said_so = 2 * known >= len(items) and not tried(last)
+        else:
+            said_so = begin > 0 and (offers(last, most) or chosen)
+        if said_so:
+            labels = [Label(one, one, text[one:other].strip()) for one, other in items]
+            return [*labels, Label(stop, stop, "")] if text[stop:].strip(" .?!") else labels
+    return []
+
+
+def find_options(
+    text: str, is_answer: Callable[[str], bool], offers: Callable[[str, bool], bool], tried: Callable[[str], bool]
+) -> tuple[Label, ...]:
     """The labels of the answers offered in a text, none if it offers none.
 
     is_answer: whether words name what could only be an answer (a technique); offers: whether a sentence says that a choice
-    follows ("which of the following"), told whether most of it is known for answers.
+    follows ("which of the following"), told whether most of it is known for answers; tried: whether it says what was tried.
     """
     best: list[Label] = []
     for alphabet in _ALPHABETS:
@@ -99,4 +118,4 @@ def find_options(text: str, is_answer: Callable[[str], bool], offers: Callable[[
                 best = found
     if any("?" in text[one.end : other.start] for one, other in itertools.pairwise(best)):
         return ()  # parts of the question, not answers
-    return tuple(_closed(text, best) if best else _listed(text, is_answer, offers))
+    return tuple(_closed(text, best) if best else _listed(text, is_answer, offers, tried))

@@ -74,7 +74,10 @@ def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
             return True
         return choice and (known or any("technique" in cues or "whole" in cues for cues in runs))
 
-    return find_options(text, names_technique, offers)
+    def tried(stem: str) -> bool:
+        return any("tried" in words.cues(word) for word in normalise(stem).split())
+
+    return find_options(text, names_technique, offers, tried)
 
 
 def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece, ...], list[tuple[str, str]]]:
@@ -124,7 +127,7 @@ def _techniques(
         ordinary = sum(len(p.norm.split()) for p in inner if p.has("light", "join", "by", "after", "use", "of", "with"))
         sure += len(named) > 1 or (told > 0 and 2 * told >= len(words) - ordinary)
         slugs = tuple(dict.fromkeys(p.cues["technique"].split()[0] for p in named))
-        offered.append(Option(letter, whole[inner[0].start : inner[-1].end].strip(" .,;?") if inner else "", slugs))
+        offered.append(Option(letter, whole[inner[0].start : inner[-1].end].strip(" .,;?/") if inner else "", slugs))
     if 2 * sure < sum(bool(one.techniques) for one in offered):
         offered = [one._replace(techniques=()) for one in offered]
     for place, piece in enumerate(pieces):

@@ -42,6 +42,10 @@ def test_letters_in_any_style(style: str) -> None:
         "Butter is got from curd by: winnowing, churning, sieving or threshing?",
         "Which method separates gold from sand? (sieving, decanting, gravity separation, magnetic separation)",
         "Select from the list the way to part two liquids: filtration, evaporation, distillation, using a separating funnel.",
+        "An oil is purified in this way: filtration / crystallisation / distillation / steam distillation",
+        "Which ore is concentrated with a magnet? Haematite / Magnetite / Bauxite / Galena",
+        "Choose for each: a) sugar from sultanas (methods: sieving, decanting, filtration, chromatography)",
+        "From the box (sieving, decanting, filtration, chromatography): sugar from sultanas",
         "Which of the following is separated by sublimation: sand and salt, camphor and salt, sugar and water, oil and water?",
     ],
 )
@@ -58,6 +62,8 @@ def test_a_bare_list_after_a_choice(text: str) -> None:
         "Which method separates the following: sand, salt, iron filings?",
         "How do you separate sand and salt? You have: a magnet, a sieve, filter paper and water.",
         "Liquid A boils at 60 °C. Liquid B boils at 100 °C. How are they separated?",
+        "I have tried everything (filtration, decantation, sieving) to get mud out of water.",
+        "Separate a mixture of three solids (sand, salt, iron filings).",
         "Air is passed through sodium hydroxide. (i) Which gas is removed? (ii) Why must it be removed?",
     ],
 )
