@@ -111,7 +111,7 @@ FORMS = Record(
             "a solubility", {"is": Number("solubility"), "at": Number("temperature")}, make=lambda one: one["is"]
         ),
         "really": Table(Text()),
-        **dict.fromkeys(("embedded_in", "dilute", "plain_liquids"), _LISTS),
+        **dict.fromkeys(("embedded_in", "dilute", "plain_liquids", "materials"), _LISTS),
         "assumed_liquid": Text(),
         **dict.fromkeys(("dissolving_words", "insoluble_words", "stands_for", "solvent_adjectives"), _WORDS),
     },
@@ -289,6 +289,7 @@ class _Compiler:
             },
             "embedding": forms["embedded_in"],
             "plain": forms["plain_liquids"],
+            "materials": forms["materials"],
             "properties": properties,
             "units": units,
             "bulk": bulk,
