@@ -13,6 +13,7 @@ from choosemethod.advice.compose import Composer
 from choosemethod.advice.doubt import doubted
 from choosemethod.advice.method import answered_by_method
 from choosemethod.errors import UsageError
+from choosemethod.interpretation.described import asks_whether
 from choosemethod.mixture import HIGHEST_PRESSURE, LEVELS, LOWEST_PRESSURE, Question
 from choosemethod.places import user_files
 from choosemethod.quantity import QuantityError, parse_number
@@ -54,6 +55,8 @@ def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[s
     """The answer to a question as understood."""
     given = given_substances(question)
     view = table.with_given(given) if given else table
+    if asks_whether(question.asked):  # "can it be done by ...?" is answered for that technique too
+        why_not = tuple(dict.fromkeys((*why_not, *question.techniques.asked_about, *question.techniques.required)))
     if len(question.techniques.offered) < _CHOICE:
         found = Composer(view, book, question).answer(why_not)
         return doubted(answered_by_method(found, question, view, book), question, found)

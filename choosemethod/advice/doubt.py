@@ -139,7 +139,8 @@ def _only_named(advice: Advice, question: Question) -> bool:
 
 def doubted(advice: Advice, question: Question, planned: Advice) -> Advice:
     """The answer, or the question back where too much is left over to be sure of it. planned: the planner's answer."""
-    if advice.about == "technique" and not advice.option and planned.status == "answered" and _only_named(advice, question):
+    sure = planned.status == "answered" and planned.techniques[0].strength == "best"
+    if advice.about == "technique" and not advice.option and sure and _only_named(advice, question):
         advice = planned
     kind = advice.refusal.kind if advice.refusal is not None else ""
     if advice.about == "technique" or not (advice.status == "answered" or kind in ("nothing-to-separate", "not-separable")):

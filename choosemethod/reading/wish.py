@@ -88,7 +88,8 @@ class Wisher:
 
     def resolve(self, part: Part, mixture: Mixture) -> tuple[list[str], str, bool]:
         """Ids a part of the wish means, the condition it asks for, and whether it asks only what is there."""
-        form = part.conditions[0] if part.conditions else ""
+        vague = "pure" if part.conditions else ""
+        form = next((one for one in part.conditions if one != "pure"), vague)  # "pure anhydrous" is anhydrous
         substances = mixture.substances
         if part.given:
             letters = [id for id in substances if any(f"letter {id[-1].upper()}" == given for given in part.given)]

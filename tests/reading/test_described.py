@@ -47,6 +47,21 @@ def test_a_question_without_a_mixture_is_about_the_technique() -> None:
     assert advice.about == "technique"
 
 
+@pytest.mark.parametrize(
+    ("question", "asked_about", "verdict", "plan"),
+    [
+        ("Can salt be separated from water by filtration?", "filtration", "rejected", ["evaporation"]),
+        ("Could sand be separated from water by filtration?", "filtration", "chosen", ["filtration"]),
+        # what an azeotrope leaves needs another way: common practice
+        ("Is it possible to obtain pure (200-proof) ethanol by distillation?", "simple-distillation", "rejected", ["drying-agent"]),
+    ],
+)
+def test_whether_a_technique_does_it_is_answered_for_it(question: str, asked_about: str, verdict: str, plan: list[str]) -> None:
+    found = advise(question)
+    assert [(one.technique, one.verdict) for one in found.why_not] == [(asked_about, verdict)]
+    assert [step.technique for step in found.plan] == plan
+
+
 def test_a_technique_that_is_asked_about_is_not_taken_as_described() -> None:
     assert asks_whether("Can it be distilled in a vacuum?")
     assert not asks_whether("What is distilled in a vacuum?")
