@@ -71,7 +71,8 @@ class Lexicon(NamedTuple):
     Of rules/reading/forms.yaml and rules/inert.yaml: embedding: classes and kinds that lock a component in; dissolves_from:
     kg per kg from which a solid counts as dissolved; dissolving_words, insoluble_words: of the solubility scale; really:
     class -> why components that are all of it are no mixture; dilute: classes that count as dissolved however little
-    dissolves; plain: named mixtures that stand for the usual liquid, or stay one thing; inert: class of a liquid -> classes
+    dissolves; plain: named mixtures that stand for the usual liquid, or stay one thing; materials: what a noun alone
+    decides, whatever unknown word stands before it; inert: class of a liquid -> classes
     and kinds of solids that do not dissolve in it; stands_for: classes by which a product wanted under its own name stands
     for the component it is made of; solvent_adjectives: words that name a solvent; assumed_liquid: name of the usual one."""
 
@@ -94,6 +95,7 @@ class Lexicon(NamedTuple):
     really: Mapping[str, str]
     dilute: Mapping[str, tuple[str, ...]]
     plain: Mapping[str, tuple[str, ...]]
+    materials: Mapping[str, tuple[str, ...]]
     inert: Mapping[str, tuple[str, ...]]
     stands_for: tuple[str, ...]
     solvent_adjectives: tuple[str, ...]

@@ -32,8 +32,8 @@ __all__ = ["compile_lexicon", "inflected"]
 
 # Classes of cues.yaml that patterns ask for; those with values hold a block of lists.
 FLAT = (
-    "join", "from", "in", "into", "to", "of", "with", "by", "for", "between", "without", "than", "example", "after", "but", "when",
-    "through", "strength", "compound",
+    "join", "from", "in", "into", "to", "of", "with", "by", "for", "between", "without", "than", "likened", "example", "after",
+    "but", "when", "through", "strength", "compound",
     "lesser", "pronoun", "every", "person", "be", "light", "instruct", "howmuch", "which", "whole", "container", "place",
     "apparatus", "negation", "gone", "only", "at_hand", "supplies", "lost", "tried", "claimed", "small", "works_scale", "colour",
     "unknown_word", "forming", "front", "spot", "first_of", "second_of", "apart", "reacted", "altitude", "offered",
@@ -111,7 +111,7 @@ FORMS = Record(
             "a solubility", {"is": Number("solubility"), "at": Number("temperature")}, make=lambda one: one["is"]
         ),
         "really": Table(Text()),
-        **dict.fromkeys(("embedded_in", "dilute", "plain_liquids"), _LISTS),
+        **dict.fromkeys(("embedded_in", "dilute", "plain_liquids", "materials"), _LISTS),
         "assumed_liquid": Text(),
         **dict.fromkeys(("dissolving_words", "insoluble_words", "stands_for", "solvent_adjectives"), _WORDS),
     },
@@ -289,6 +289,7 @@ class _Compiler:
             },
             "embedding": forms["embedded_in"],
             "plain": forms["plain_liquids"],
+            "materials": forms["materials"],
             "properties": properties,
             "units": units,
             "bulk": bulk,

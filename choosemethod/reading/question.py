@@ -243,6 +243,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
         frozenset(flags),
         roles.unknown,
         roles.loose,
+        notes=roles.taken,
     )
 
 
@@ -505,8 +506,21 @@ class _Assembler:
             for part in self.said.parts:  # nothing is "nothing to separate" while something named is left over
                 if part.noun and not part.meanings and part.role in PARTS and not self.means_a_part(part):
                     found.append(f"which {part.text.lower()} it is")
+            found += [f"what {text!r} stands for" for text in self.joined_to_nothing()]
         if "purify" in self.said.flags and len({entry.id for entry in self.entries}) == 1:
             found.append("what the impurities are")
+        return found
+
+    def joined_to_nothing(self) -> list[str]:
+        """Words that stand beside the only thing there as a part of the mixture would, and name nothing ("the boys and sand",
+        "a ring in flour")."""
+        pieces, found = self.said.pieces, list[str]()
+        for place, piece in enumerate(pieces[1:-1], 1):
+            sides = [pieces[place - 1], next((p for p in pieces[place + 1 :] if not p.has("light")), pieces[-1])]
+            if not piece.has("in") and not (piece.has("join") and any(side.kind == "name" for side in sides)):
+                continue
+            said = [p for p in sides if p.kind in ("word", "unknown") or (p.kind == "cue" and p.has("person", "piece"))]
+            found += [p.text for p in said if not p.has("noun", "verb")]
         return found
 
     def there(self, part: Part, mixture: Mixture, wish: Wish) -> bool:

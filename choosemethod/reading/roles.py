@@ -16,7 +16,7 @@ from choosemethod.table import Name, Table
 
 __all__ = ["REACTED", "Part", "Roles", "read_roles", "shown"]
 
-LINKS = ("from", "into", "in", "to", "of", "with", "by", "for", "between", "without", "than", "example")
+LINKS = ("from", "into", "in", "to", "of", "with", "by", "for", "between", "without", "than", "likened", "example")
 REACTED = "has reacted"
 _ARTICLES = ("a", "an", "the", "some", "any", "my", "our", "this", "that", "these", "its", "no")
 _RELATIVE = ("that", "this", "these")
@@ -89,13 +89,15 @@ class Part(NamedTuple):
 
 class Roles(NamedTuple):
     """parts: in order; used: piece -> (role, because) for all others; unknown: stretches not understood that may be
-    parts; loose: unknown words away from a list; options: pieces of answers offered, by letter."""
+    parts; loose: unknown words away from a list; options: pieces of answers offered, by letter; taken: sentences about names
+    taken by their noun."""
 
     parts: tuple[Part, ...]
     used: Mapping[int, tuple[str, str]]
     unknown: tuple[str, ...] = ()
     loose: tuple[str, ...] = ()
     options: Mapping[str, tuple[int, ...]] = {}
+    taken: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -139,6 +141,7 @@ class _Reader:
         self.options: dict[str, tuple[int, ...]] = {}
         self.called: set[int] = set()  # groups called an impurity
         self.explained: set[int] = set()  # groups whose class is told by examples
+        self.taken: list[str] = []  # sentences about names taken by their noun
         self.titles: set[int] = set()  # clauses that end with a colon
         self.when_clauses: set[int] = set()  # "since wood is magnetic"
         self.told_clauses: set[int] = set()  # clauses that only tell what went before ("after making oxygen")
@@ -225,8 +228,9 @@ class _Reader:
             and not piece.cues.get("ending")
             and before is not None
             and before.kind in ("name", "word", "class")
+            and not before.norm.endswith("ly")
         ):
-            return ""  # "an oil spill"
+            return ""  # "an oil spill", but "you accidentally spill oil"
         adjective = (
             piece.has("condition")
             and not piece.cues.get("ending")
@@ -465,6 +469,35 @@ class _Reader:
 
     # Parts.
 
+    def of_what_kind(self, group: Group) -> list[int]:
+        """Unknown words before a material whose noun alone decides ("neem oil", "moringa seeds"): they only say of which
+        plant or place it is. A word that may be of the name of a compound never does."""
+        found: list[int] = []
+        rows = self.words.materials
+        for place in self.heads(group):
+            name, first = self.pieces[place].name, place
+            if name is None or name.kind != "substance" or not self.table.has(name.id):
+                continue
+            one = self.table.substance(name.id)
+            water = one.solubility.get("water")
+            solid = one.phase == "solid" and (water is None or water.word in self.words.insoluble_words)
+            if not (solid and one.kind in rows["kinds"]) and not set(one.classes) & set(rows["classes"]):
+                continue
+            while first - 1 in group.places and self.pieces[first - 1].kind == "unknown":
+                first -= 1
+            said = [self.pieces[other].text.lower() for other in range(first, place)]
+            if all(word.isalpha() and not word.endswith(tuple(rows["never_after"])) for word in said):
+                found += range(first, place)
+                written = " ".join([*said, self.pieces[place].text])
+                self.taken += [f"{written} is not in the table: taken as {one.name}"] * bool(said)
+        return found
+
+    def strange(self, group: Group, front: Sequence[int] = ()) -> list[int]:
+        """Unknown words of a group, and of what stands in front of it, that may change what it names."""
+        heads, kinds = self.heads(group), self.of_what_kind(group)
+        unknown = [place for place in (*front, *group.places) if self.pieces[place].kind == "unknown" and place not in kinds]
+        return [place for place in unknown if not (heads and self.owner(place))]
+
     def heads(self, group: Group) -> list[int]:
         """Pieces of a group that name something."""
         found: list[int] = []
@@ -674,13 +707,7 @@ class _Reader:
         found: list[Part] = []
         for group in self.groups:
             heads = self.heads(group)
-            states, sizes, conditions, holding, strange = (
-                list[str](),
-                list[str](),
-                list[str](),
-                list[str](),
-                list[str](),
-            )
+            states, sizes, conditions, holding = list[str](), list[str](), list[str](), list[str]()
             numbers: list[Piece] = []
             nouns = [
                 place for place in group.places if self.pieces[place].kind == "class" and place not in self.subjects
@@ -689,8 +716,6 @@ class _Reader:
                 piece = self.pieces[place]
                 if piece.kind == "number" or piece.has("number_words"):
                     numbers.append(piece)
-                if piece.kind == "unknown" and not (heads and self.owner(place)):
-                    strange.append(piece.text)
                 if place in heads and piece.kind != "class":
                     continue
                 for key, kept in (("state", states), ("piece", sizes), ("condition", conditions), ("holding", holding)):
@@ -718,7 +743,7 @@ class _Reader:
                 "numbers": tuple(numbers),
                 "pronoun": group.pronoun,
                 "article": group.article,
-                "unknown": " ".join(strange),
+                "unknown": " ".join([self.pieces[place].text for place in self.strange(group, group.front)]),
             }
             for place in heads or nouns[-1:] or group.places[-1:]:
                 piece = self.pieces[place]
@@ -748,7 +773,7 @@ class _Reader:
         self.reacted()
         parts = self.parts()
         unknown, loose = self.strangers()
-        return Roles(tuple(parts), self.used, tuple(unknown), tuple(loose), self.options)
+        return Roles(tuple(parts), self.used, tuple(unknown), tuple(loose), self.options, tuple(dict.fromkeys(self.taken)))
 
     def strangers(self) -> tuple[list[str], list[str]]:
         """Words not known: those that may be a part of the mixture, and those away from any list."""
@@ -758,11 +783,7 @@ class _Reader:
         for number, group in enumerate(self.groups):
             pieces = [self.pieces[place] for place in group.places]
             heads = self.heads(group)
-            strange = [
-                self.pieces[place]
-                for place in group.places
-                if self.pieces[place].kind == "unknown" and not (heads and self.owner(place))
-            ]
+            strange = [self.pieces[place] for place in self.strange(group)]
             if (
                 strange
                 and not heads

@@ -1,0 +1,44 @@
+"""Everyday materials: an unknown word before one says of which plant it is, and nothing named vanishes from a question.
+
+That oils of seeds float on water and do not mix with it, and that seeds do not dissolve, is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from choosemethod import advise
+
+
+@pytest.mark.parametrize(
+    ("words", "technique", "taken"),
+    [
+        ("neem oil and water", "separating-funnel", "neem oil is not in the table: taken as vegetable oil"),
+        ("moringa seeds and salt", "sieving", "moringa seeds is not in the table: taken as seeds"),
+        ("neem leaves and water", "filtration", "neem leaves is not in the table: taken as leaves"),
+    ],
+)
+def test_the_noun_of_a_material_decides_and_it_is_said(words: str, technique: str, taken: str) -> None:
+    told = advise(words).as_dict()
+    assert [step["technique"] for step in told["plan"]] == [technique]
+    assert taken in told["mixture"]["understood"]
+
+
+@pytest.mark.parametrize("words", ["zorbyl oil and water", "neem chloride and water", "zorb acid and sand"])
+def test_a_word_that_may_be_of_a_compound_stays_unknown(words: str) -> None:
+    assert advise(words).as_dict()["status"] == "unknown"
+
+
+@pytest.mark.parametrize("verb", ["pour", "spill", "tip"])
+def test_an_adverb_before_a_verb_leaves_it_a_verb(verb: str) -> None:
+    told = advise(f"You accidentally {verb} olive oil into some water. How can you separate them again?").as_dict()
+    assert [step["technique"] for step in told["plan"]] == ["separating-funnel"]
+
+
+@pytest.mark.parametrize(
+    ("words", "asked"), [("separate the boys and sand", "boys"), ("ring in a sack of flour", "ring")]
+)
+def test_nothing_is_left_to_separate_only_where_nothing_is_left_over(words: str, asked: str) -> None:
+    told = advise(words).as_dict()
+    assert told["status"] == "needs-information"
+    assert any(asked in one["what"] for one in told["missing"])
