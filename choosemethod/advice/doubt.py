@@ -71,7 +71,8 @@ def _found(advice: Advice, question: Question) -> Iterator[tuple[str, Sequence[s
     kind = advice.refusal.kind if advice.refusal is not None else ""
     parts = question.mixture.substances
     yes = ("",)
-    if not question.mixture.really or not (question.mixture.named or kind == "nothing-to-separate" or len(parts) == 1):
+    whole = question.mixture.really and (question.mixture.named or kind == "nothing-to-separate" or len(parts) == 1)
+    if not whole:
         yield kind, yes  # what is known of the whole is no guess
     if advice.techniques and advice.techniques[0].strength != "best":
         yield "weak-technique", yes
@@ -94,7 +95,7 @@ def _found(advice: Advice, question: Question) -> Iterator[tuple[str, Sequence[s
     named = {*question.techniques.asked_about, *question.techniques.required}
     families = {slug.split("-")[-1] for slug in plan}  # "extraction" names acid-base extraction too
     tools = " ".join([line for step in advice.plan for line in step.apparatus])
-    if named and not any(
+    if named and not (whole and kind) and not any(  # what is one substance no technique takes apart
         slug in plan or slug.split("-")[-1] in families or slug.replace("-", " ") in tools for slug in named
     ):
         yield "techniques", sorted(named)
