@@ -77,7 +77,8 @@ def _found(advice: Advice, question: Question) -> Iterator[tuple[str, Sequence[s
         yield "weak-technique", yes
     if advice.left_together:
         yield "left-together", yes
-    if advice.missing or question.missing:
+    brings = bool(advice.plan and advice.plan[0].adds) and not advice.left_together  # then what dissolves in what is no matter
+    if advice.missing or (question.missing and not brings):
         yield "missing", yes
     yield "many-parts" if len(parts) > 1 else "one-part", parts or yes
     yield "words", left.words
@@ -91,7 +92,11 @@ def _found(advice: Advice, question: Question) -> Iterator[tuple[str, Sequence[s
     if not any(step.adds for step in advice.plan):
         yield "reagents", idle
     named = {*question.techniques.asked_about, *question.techniques.required}
-    if named and not named & plan:
+    families = {slug.split("-")[-1] for slug in plan}  # "extraction" names acid-base extraction too
+    tools = " ".join([line for step in advice.plan for line in step.apparatus])
+    if named and not any(
+        slug in plan or slug.split("-")[-1] in families or slug.replace("-", " ") in tools for slug in named
+    ):
         yield "techniques", sorted(named)
     hints = [one.technique for one in described(spaced(question.asked))[:_HINTS] if one.weight >= _HINTED]
     if advice.option or plan & set(hints[:-1] if len(hints) == _HINTS else hints):

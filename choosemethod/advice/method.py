@@ -62,6 +62,12 @@ def is_dangerous(question: Question, table: Table) -> bool:
     return any("explosive" in one.classes for one in there)
 
 
+def _carried_out_with(advice: Advice, question: Question) -> bool:
+    """Whether the question says what to use, and it is the technique or the apparatus of a step ("using a separating funnel")."""
+    needed = " ".join([line for step in advice.plan for line in (step.technique, *step.apparatus)]).replace("-", " ")
+    return any(slug.replace("-", " ") in needed for slug in question.techniques.required)
+
+
 def answered_by_method(advice: Advice, question: Question, table: Table, book: Rulebook) -> Advice:
     """The answer, with what the question describes taken into account; the same answer where nothing is."""
     if advice.refusal is not None and advice.refusal.kind in ("unsafe", "blocked"):
@@ -77,6 +83,8 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
     hints = [one for one in described(text) if one.technique not in barred]
     if is_dangerous(question, table) or not hints:
         return advice
+    if advice.status == "answered" and _carried_out_with(advice, question):
+        return advice  # what is done with what it names is no riddle
     plan = [step.technique for step in advice.plan]
     best = hints[0]
     told = {ident for ident in question.mixture.substances if ident not in question.given}

@@ -10,6 +10,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -177,7 +178,8 @@ def coined(text: str, table: Table, words: Lexicon) -> Coined:
             name = text[written[first][0] : end]
             name = name.strip("-'()[]" if name.count("(") != name.count(")") else "-'")
             run = name.split()
-            if len(run) != last + 1 - first or len(name) < _SHORTEST:
+            between = [text[one:other] for (_, one), (other, _) in pairwise(written[first : last + 1])]
+            if any(not gap.isspace() for gap in between) or len(run) != last + 1 - first or len(name) < _SHORTEST:
                 continue
             id, key = _written(known, table, run)
             if not (id or key) or table.name(name) is not None or words.cues(normalise(name)):

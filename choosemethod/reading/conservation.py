@@ -52,7 +52,13 @@ def left_over(said: Utterance, unused: Sequence[Unused], there: Callable[[Part],
         (place, piece) for place, piece in enumerate(said.pieces) if not piece.mark and said.used.get(place, ("",))[0] != "option"
     ]
     words = [piece.text for place, piece in asked if piece.kind == "word" and len(piece.text) > 2 and place not in taken]
-    told = [p.text for place, p in asked if said.used.get(place, ("", ""))[1].removeprefix("a verb: ") in _TELLING]
+    parts = {part.place for part in said.parts if part.role in PARTS and there(part)}
+    told = [
+        piece.text
+        for place, piece in asked
+        if (verb := said.used.get(place, ("", ""))[1].removeprefix("a verb: ")) in _TELLING
+        and not (verb == "hold" and parts & {place + 1, place + 2})  # "contains phenol and biphenyl"
+    ]
     lost = [part for part in said.parts if part.role in PARTS and not part.given and not there(part)]
     return Left(
         len(asked),

@@ -182,8 +182,9 @@ class _Limiter:
         allowed = any(one.has("at_hand", "use") or one.cues.get("verb") in ("use", "have") for one in self.pieces)
         for other in (*range(place + 1, min(place + 5, len(self.pieces))), *([place - 1] if place else [])):
             piece = self.pieces[other]
-            if piece.mark or (other > place and piece.kind == "name" and "only_implies" not in piece.cues):
-                return
+            told = other > place and (piece.has("property") or (piece.kind == "name" and "only_implies" not in piece.cues))
+            if piece.mark or told:
+                return  # "only slightly soluble in water"
             if "only_implies" in piece.cues and allowed:
                 self.keys.append(piece.cues["only_implies"])
                 self.use([place, other], "only")

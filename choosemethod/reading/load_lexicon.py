@@ -32,8 +32,8 @@ __all__ = ["compile_lexicon", "inflected"]
 
 # Classes of cues.yaml that patterns ask for; those with values hold a block of lists.
 FLAT = (
-    "join", "from", "in", "into", "to", "of", "with", "by", "for", "between", "without", "than", "example", "after", "but", "when",
-    "through", "strength", "compound",
+    "join", "from", "in", "into", "to", "of", "with", "by", "for", "between", "without", "than", "likened", "example", "after",
+    "but", "when", "through", "strength", "compound",
     "lesser", "pronoun", "every", "person", "be", "light", "instruct", "howmuch", "which", "whole", "container", "place",
     "apparatus", "negation", "gone", "only", "at_hand", "supplies", "lost", "tried", "claimed", "small", "works_scale", "colour",
     "unknown_word", "forming", "front", "spot", "first_of", "second_of", "apart", "reacted", "altitude", "offered",

@@ -407,9 +407,10 @@ class _Teller:
                 if after is None or after.kind != "name" or after.name is None or self.phase(after.name.id) != "liquid":
                     break
             elif not (
-                piece.has("light", "condition", "every", "colour", "pronoun")
+                piece.has("light", "condition", "every", "colour", "pronoun", "strength")
                 or piece.kind == "word"
                 or piece.has("state")
+                or (piece.has("of") and self.pieces[other - 1].has("state"))  # "in an aqueous solution of alkali"
             ):
                 break
             other += 1

@@ -16,7 +16,7 @@ from choosemethod.table import Name, Table
 
 __all__ = ["REACTED", "Part", "Roles", "read_roles", "shown"]
 
-LINKS = ("from", "into", "in", "to", "of", "with", "by", "for", "between", "without", "than", "example")
+LINKS = ("from", "into", "in", "to", "of", "with", "by", "for", "between", "without", "than", "likened", "example")
 REACTED = "has reacted"
 _ARTICLES = ("a", "an", "the", "some", "any", "my", "our", "this", "that", "these", "its", "no")
 _RELATIVE = ("that", "this", "these")

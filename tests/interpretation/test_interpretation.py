@@ -143,7 +143,12 @@ def _holds(find: tuple[Pattern, ...], unless: tuple[Pattern, ...], facts: dict[s
     for chosen in itertools.product(*fitting):
         keys = {pattern.role: fact.key for pattern, fact in zip(find, chosen, strict=True)}
         apart = all(keys[pattern.role] != keys[other] for pattern in find for _, other in pattern.differs)
-        if apart and not any(one.accepts(fact.slots) for one in unless for fact in facts.get(one.kind, ())):
+        blocked = any(
+            one.accepts(fact.slots) and all(fact.key != keys[other] for _, other in one.differs)
+            for one in unless
+            for fact in facts.get(one.kind, ())
+        )
+        if apart and not blocked:
             return True
     return False
 
