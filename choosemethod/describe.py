@@ -170,6 +170,7 @@ class Bench:
         holding = {str(fact.slots["host"]) for fact in singles}
         for fact in singles:
             fact.slots["carrier"] = yes_no(fact.key in holding)
+            fact.slots["over_when_cold"] = _over_when_cold(fact, singles)
         live = [fact for fact in singles if fact.slots["trace"] == "no"]
         dangers = self._dangers_of(components, {fact.key: str(fact.slots["name"]) for fact in singles})
         worst: dict[frozenset[str], Fact] = {}
@@ -742,6 +743,16 @@ def _first_on_cooling(one: Mapping[str, SlotValue], other: Mapping[str, SlotValu
     mass, beside = (mine, second) if isinstance(mine, float) and isinstance(second, float) else (1.0, 1.0)
     water = max(mass / hot, beside / theirs)
     return yes_no(mass / water > cold)
+
+
+def _over_when_cold(solute: Fact, live: Sequence[Fact]) -> str:
+    """Whether more of a solute is dissolved than its liquid holds when it is coldest; unknown without both masses."""
+    liquid = next((fact for fact in live if fact.key == solute.slots["host"]), None)
+    mine, cold = solute.slots["mass"], solute.slots["cold_solubility"]
+    theirs = None if liquid is None or solute.slots["form"] != "dissolved" else liquid.slots["mass"]
+    if not (isinstance(mine, float) and isinstance(theirs, float) and isinstance(cold, float)):
+        return UNKNOWN
+    return yes_no(mine > cold * theirs)
 
 
 def _listed(names: Sequence[str]) -> str:

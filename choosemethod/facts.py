@@ -207,6 +207,8 @@ COMPONENT: Mapping[str, Slot] = {
     "in_host": Slot("solubility in the liquid that holds it, at 20 °C", words=GRADES),
     "solubility": _number("solubility in its host (or water) at 20 °C", "solubility"),
     "hot_solubility": _number("solubility in its host (or water) at the hottest point known", "solubility"),
+    "cold_solubility": _number("solubility in its host (or water) at the coldest point known", "solubility"),
+    "over_when_cold": _yes("by the masses told, more of it is dissolved than its host holds at the coldest point known"),
     "solubility_rise": _number("how many times more dissolves hot than cold", "pure number"),
     "hydrate": _yes("crystallises from water with water of crystallisation"),
     "hydrate_formula": Slot("formula of that hydrate"),

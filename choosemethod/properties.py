@@ -373,17 +373,19 @@ class Properties:
 
     def curve(self, substance: Substance, solvent: str, evidence: dict[str, Evidence]) -> dict[str, SlotValue]:
         entry = substance.solubility.get(solvent)
-        out: dict[str, SlotValue] = {"solubility": None, "hot_solubility": None, "solubility_rise": None}
+        out: dict[str, SlotValue] = dict.fromkeys(("solubility", "hot_solubility", "cold_solubility", "solubility_rise"))
         if entry is None or not entry.points:
             return out
         how = self.table.how(entry.source)
         cold = at_temperature(entry.points, ROOM_TEMPERATURE)
-        hot_at, hot = entry.points[-1]
+        (cold_at, least), (hot_at, hot) = entry.points[0], entry.points[-1]
         out["solubility"] = cold
         if cold is not None:
             evidence["solubility"] = Evidence(f"{show(cold, 'solubility')} at 20 °C", how, entry.source, entry.note)
         if len(entry.points) > 1 and hot_at > ROOM_TEMPERATURE + self.limits.values["hot-above-room"]:
-            out["hot_solubility"] = hot
+            out["hot_solubility"], out["cold_solubility"] = hot, least
+            told = f"{show(least, 'solubility')} at {show(cold_at, 'temperature')}"
+            evidence["cold_solubility"] = Evidence(told, how, entry.source, entry.note)
             evidence["hot_solubility"] = Evidence(
                 f"{show(hot, 'solubility')} at {show(hot_at, 'temperature')}", how, entry.source, entry.note
             )

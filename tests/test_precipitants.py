@@ -58,3 +58,21 @@ def test_salts_are_parted_by_their_ions_where_precipitation_is_asked_for() -> No
     asked = "an aqueous mixture of NaNO3 and AgNO3: how could you use a precipitation reaction to separate the two metals?"
     assert [step[0] for step in _steps(asked)][:2] == ["precipitation", "filtration"]
     assert "precipitation" not in [step[0] for step in _steps("sodium nitrate and potassium nitrate solution")]
+
+
+def test_a_salt_and_its_ions_are_counted_once() -> None:
+    asked = "A solution contains barium nitrate and lead(II) nitrate. How are the lead ions parted from the barium ions?"
+    assert [step[0] for step in _steps(asked)] == ["precipitation", "filtration"]
+
+
+@pytest.mark.parametrize("words", ["Al3+, Ba2+, Cu2+, Ni2+ ions in solution", "Ag+, Fe3+, Cu2+ and Ni2+ ions in solution"])
+def test_coloured_ions_that_reagents_part_are_not_left_to_paper(words: str) -> None:
+    """The mildest reagents first, sulfide last (the scheme of any text of qualitative inorganic analysis)."""
+    plan = [technique for technique, _ in _steps(words)]
+    assert plan == ["precipitation", "filtration"] * 3
+    assert "Hydrogen sulfide" not in str(advise(words).as_dict()["plan"][0])
+
+
+def test_what_is_named_as_a_reagent_is_used() -> None:
+    steps = advise("separate Al3+ and Zn2+ ions using NH3").as_dict()["plan"]
+    assert "aqueous ammonia" in str(steps[0]).lower()
