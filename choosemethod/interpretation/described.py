@@ -37,7 +37,7 @@ class Described(NamedTuple):
 
 class Signs(NamedTuple):
     """The compiled file: technique -> (sign, weight); idea -> its words; family word -> techniques; signs that ask for a
-    name, for a technique, or how; lists: plain words by what they do (several, doubting, except, none, all, mixed, pure);
+    name, for a technique, or how; lists: plain words by what they do (several, doubting, except, none, all, mixed, pure, order);
     impure_with: what is taken to make a substance impure."""
 
     techniques: Mapping[str, tuple[tuple[Sign, int], ...]]

@@ -153,7 +153,18 @@ class _Choice:
             self.question = replace(question, techniques=said.techniques, stem=said.stem, asked=said.asked)
         return Judge(self.composer(self.question)) if there else None
 
+    def in_order(self) -> Advice:
+        """The answers as the steps they are, in the order of the plan; nothing is guessed where the plan has other steps."""
+        steps = [step.technique for step in self.advice.plan]
+        found = [next((one for one in self.options if slug in self.means(one)[0]), None) for slug in steps]
+        known = [one for one in found if one is not None]
+        if self.advice.status != "answered" or self.advice.left_together or len(known) < max(_READ, len(found)):
+            return self.undecided()
+        return self.advice._replace(option="; ".join([_Weighed(one, None).shown for one in known]))
+
     def techniques(self) -> Advice:
+        if says("order", self.stem) and all(len(one.techniques) == 1 for one in self.options):
+            return self.in_order()
         judge = self.judge()
         weighed = []
         for option in self.options:

@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 __all__ = ["Label", "find_options"]
 
-_ALPHABETS = ("ABCDEFGH", "abcdefgh", "12345678", ("i", "ii", "iii", "iv", "v", "vi", "vii", "viii"))
+_ROMAN = ("i", "ii", "iii", "iv", "v", "vi", "vii", "viii")
+_ALPHABETS = ("ABCDEFGH", "abcdefgh", "12345678", _ROMAN, tuple(one.upper() for one in _ROMAN))
 # How a letter is set off, with the fewest that count in this style, and whether it must follow a mark.
 _STYLES = (
     (r"\({}\)", 2, False), (r"(?<![\w(]){}\.?\)", 2, False), (r"(?<!\w){}\.(?=\s)", 2, True), (r"(?<!\w){}\.(?=\s)", 4, False),

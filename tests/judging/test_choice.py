@@ -109,3 +109,19 @@ def test_no_answer_offered_does_it() -> None:
     advice = advise("Sugar is got out of its solution in water by A) a magnet B) sublimation C) winnowing")
     assert advice.option == ""
     assert "None of the answers offered does it." in advice.contrast
+
+
+@pytest.mark.parametrize(
+    ("question", "option", "plan"),
+    [
+        (
+            "In what sequence can these part iodine, salt and sand? I. Filtration II. Sublimation III. Evaporation IV. Dissolving",
+            "II: Sublimation; IV: Dissolving; I: Filtration; III: Evaporation",
+            ["sublimation", "dissolving", "filtration", "evaporation"],
+        ),
+        ("Sand and salt: in what sequence? 1. sublimation 2. filtration 3. a magnet", "", []),  # they do not lead there
+    ],
+)
+def test_steps_offered_are_put_in_order(question: str, option: str, plan: list[str]) -> None:
+    advice = advise(question)
+    assert (advice.option, [step.technique for step in advice.plan]) == (option, plan)

@@ -25,6 +25,7 @@ def offered(text: str) -> list[tuple[str, str, tuple[str, ...]]]:
         "i) {} ii) {} iii) {}",
         "(i) {} (ii) {} (iii) {}",
         "1 {} 2 {} 3 {}",
+        "I. {} II. {} III. {}",
     ],
 )
 def test_letters_in_any_style(style: str) -> None:
