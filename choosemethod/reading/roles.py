@@ -354,6 +354,8 @@ class _Reader:
                 if piece.has(*_SENTENCE) and not piece.has(*_NAMING):
                     group = None
                     closed = True
+                    if link == "by" and piece.has("which"):
+                        link = ""  # "the process by which water is separated"
                     self.used[place] = ("ordinary", "a word of the sentence")
                     if piece.has("at_hand"):
                         self.at_hand(clause)

@@ -42,3 +42,13 @@ def test_nothing_is_left_to_separate_only_where_nothing_is_left_over(words: str,
     told = advise(words).as_dict()
     assert told["status"] == "needs-information"
     assert any(asked in one["what"] for one in told["missing"])
+
+
+def test_what_a_process_separates_is_not_what_it_is_done_with() -> None:
+    told = advise("Name the process by which water is separated from rice and pulses after washing them.").as_dict()
+    assert [step["technique"] for step in told["plan"]] == ["filtration"]
+
+
+def test_grain_is_sieved_out_of_something_much_finer() -> None:
+    told = advise("Rice grains are separated from common salt by __________.").as_dict()
+    assert [step["technique"] for step in told["plan"]] == ["sieving"]
