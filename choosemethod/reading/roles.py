@@ -278,6 +278,9 @@ class _Reader:
                     group, closed = None, True
                 continue
             if piece.kind == "mark":
+                after = self.pieces[place + 1] if place + 1 < len(self.pieces) else None
+                if piece.mark == "-" and group is not None and after is not None and after.kind == "number":
+                    continue  # "salt - 5 g"
                 group = None
                 if piece.mark == "(":
                     stack.append((link, verb, ending, joined))
