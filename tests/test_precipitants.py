@@ -76,3 +76,11 @@ def test_coloured_ions_that_reagents_part_are_not_left_to_paper(words: str) -> N
 def test_what_is_named_as_a_reagent_is_used() -> None:
     steps = advise("separate Al3+ and Zn2+ ions using NH3").as_dict()["plan"]
     assert "aqueous ammonia" in str(steps[0]).lower()
+
+
+def test_a_solubility_product_told_is_said_to_be_unused() -> None:
+    found = advise("Cl- and I- ions in solution. Ksp(AgCl) = 1.8e-10 and Ksp of AgI = 8.5 x 10^-17. How are they separated?")
+    told = str(found.as_dict())
+    assert [step["technique"] for step in found.as_dict()["plan"]] == ["precipitation", "filtration"]
+    assert "'Ksp(AgCl) = 1.8e-10', 'kind': 'property'" in told
+    assert "'Ksp of AgI = 8.5 x 10^-17', 'kind': 'property'" in told

@@ -18,6 +18,7 @@ from choosemethod.interpretation.described import (
     asks_whether,
     asks_which,
     described,
+    says,
 )
 from choosemethod.mixture import Question
 from choosemethod.reading.lexicon import lexicon
@@ -70,9 +71,9 @@ def _carried_out_with(advice: Advice, question: Question) -> bool:
 
 def answered_by_method(advice: Advice, question: Question, table: Table, book: Rulebook) -> Advice:
     """The answer, with what the question describes taken into account; the same answer where nothing is."""
-    if advice.refusal is not None and advice.refusal.kind in ("unsafe", "blocked"):
-        return advice
     text = spaced(question.asked)
+    if says("order", text) or (advice.refusal is not None and advice.refusal.kind in ("unsafe", "blocked")):
+        return advice  # an order of steps is no single technique that the words describe
     named, which = asks_name(text) or _is_open(question.asked), asks_which(text)
     barred = {*question.techniques.tried, *question.techniques.excluded}
     listed = {*question.techniques.asked_about, *question.techniques.required}

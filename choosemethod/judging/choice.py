@@ -31,7 +31,7 @@ __all__ = ["chosen"]
 _FITS = {"right": 4, "acceptable": 3, "incomplete": 2, "wrong": 0, "unsafe": 0}
 _SERVES, _MOSTLY, _FIRST = 2, 3, 5  # it does part; it is acceptable; it is the first step of the best plan
 _ENOUGH, _SURE, _CERTAIN = 2, 3, 5  # weights of a description: nothing else answers; a name is asked for; anyhow
-_READ = 2  # so many answers at least must be understood as mixtures
+_READ = 2  # so many answers at least must be understood as mixtures, or as steps of an order
 _ALIKE = 6  # letters in which a word and the name of a technique agree
 _VAGUE = "unspecified"  # class of what is only called something ("impurities")
 _PURE = ("", "compound", "element", "one substance")
@@ -154,17 +154,24 @@ class _Choice:
         return Judge(self.composer(self.question)) if there else None
 
     def in_order(self) -> Advice:
-        """The answers as the steps they are, in the order of the plan; nothing is guessed where the plan has other steps."""
-        steps = [step.technique for step in self.advice.plan]
-        found = [next((one for one in self.options if slug in self.means(one)[0]), None) for slug in steps]
-        known = [one for one in found if one is not None]
-        if self.advice.status != "answered" or self.advice.left_together or len(known) < max(_READ, len(found)):
+        """The answers as the steps they are (techniques, or what is added), in the order of the plan; nothing is guessed
+        where the plan has other steps."""
+        if self.advice.status != "answered" or self.advice.left_together:
             return self.undecided()
-        return self.advice._replace(option="; ".join([_Weighed(one, None).shown for one in known]))
+        found: list[OfferedOption] = []
+        for step in self.advice.plan:
+            for one in self.options:
+                means = self.means(one)
+                if step.technique in means[0] if means else step.adds and f" {step.adds} " in spaced(one.text):
+                    found.append(one)
+                    break
+        if not found and not any(one.techniques for one in self.options):
+            return self.named_by_letter(None, [])  # orders of numbers: which one it is is not read
+        if len(found) < max(_READ, len(self.advice.plan)):
+            return self.undecided()
+        return self.advice._replace(option="; ".join([_Weighed(one, None).shown for one in found]))
 
     def techniques(self) -> Advice:
-        if says("order", self.stem) and all(len(one.techniques) == 1 for one in self.options):
-            return self.in_order()
         judge = self.judge()
         weighed = []
         for option in self.options:
@@ -394,6 +401,8 @@ class _Choice:
         )  # fmt: skip
 
     def answer(self) -> Advice:
+        if says("order", self.stem) and all(len(one.techniques) < _READ for one in self.options):
+            return self.in_order()
         if any(option.techniques for option in self.options):
             return self.techniques()
         by_words = self.by_words([_Weighed(one, None, hint=self.hint(one, [])) for one in self.options])

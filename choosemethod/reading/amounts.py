@@ -81,6 +81,12 @@ def _of_a_way(pieces: Sequence[Piece], place: int) -> bool:
     )
 
 
+def _somebody_does(pieces: Sequence[Piece], place: int) -> bool:
+    """Whether a word is what somebody does ("you accidentally drop oil"), not an amount."""
+    before = pieces[place - 1] if place else None
+    return before is not None and pieces[place].has("verb") and (before.has("person") or before.norm.endswith("ly"))
+
+
 def read_whole(pieces: Sequence[Piece]) -> Whole:
     """What the pieces say of the whole question."""
     used: dict[int, tuple[str, str]] = {}
@@ -105,7 +111,7 @@ def read_whole(pieces: Sequence[Piece]) -> Whole:
         elif "level" in piece.cues and piece.kind != "name" and not _of_a_way(pieces, place):
             level = level or piece.cues["level"]
             used[place] = ("level", "who asks")
-        elif piece.kind != "name" and piece.has("small"):
+        elif piece.kind != "name" and piece.has("small") and not _somebody_does(pieces, place):
             small = True
             used[place] = ("amount", "little of it")
         elif piece.kind != "name" and piece.has("works_scale"):

@@ -53,11 +53,13 @@ def left_over(said: Utterance, unused: Sequence[Unused], there: Callable[[Part],
     ]
     words = [piece.text for place, piece in asked if piece.kind == "word" and len(piece.text) > 2 and place not in taken]
     parts = {part.place for part in said.parts if part.role in PARTS and there(part)}
+    reagents = {part.place for part in said.parts if part.role == "reagent"}
     told = [
         piece.text
         for place, piece in asked
         if (verb := said.used.get(place, ("", ""))[1].removeprefix("a verb: ")) in _TELLING
         and not (verb == "hold" and parts & {place + 1, place + 2})  # "contains phenol and biphenyl"
+        and not (verb == "use" and reagents & {*range(place + 1, place + 4)})  # whether a step uses it counts
     ]
     lost = [part for part in said.parts if part.role in PARTS and not part.given and not there(part)]
     return Left(

@@ -1,5 +1,5 @@
 """Ions written as formulas with a charge ("Fe3+", "SO4^2-") or as metals with a number ("copper(II) and zinc(II) in
-solution"), put into words the table knows."""
+solution"), put into words the table knows; and solubility products told, set aside."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import re
 
 from choosemethod.table import Table
 
-__all__ = ["ions_in_words"]
+__all__ = ["ions_in_words", "without_products"]
 
 _SUPERSCRIPTS = str.maketrans("⁺⁻²³⁴", "+-234")
 _ION = re.compile(
@@ -19,6 +19,16 @@ _METAL = re.compile(
     rf"\b({_NUMBERED})(?=(?:(?:\s*,\s*(?:and\s+)?|\s+(?:and|or|from)\s+)(?:{_NUMBERED}|[A-Za-z]+(?=\s+ions\b)))*"
     r"(?:\s*[.,;:?!)]|\s*\Z|\s+(?:ions|in|by|with|on|out|using|from|wanted)\b))"
 )
+
+_PRODUCT = re.compile(
+    r"\b(?:K[_ ]?sp|solubility product(?: constant)?)\b\s*(?:of|for)?\s*[(\[]?\s*[A-Z]\w*(?:\(\w+\)\d?)?"
+    r"\s*[)\]]?\s*(?:=|:|is|of)\s*\d[\d.]*(?:\s*(?:[eE]|[x×]\s*10\s*\^?)\s*[-−⁻]?[\d⁰¹²³⁴-⁹]+)?"
+)
+
+
+def without_products(text: str) -> tuple[str, tuple[str, ...]]:
+    """A text with blanks where it tells solubility products ("Ksp(AgCl) = 1.8e-10"), and these as written."""
+    return _PRODUCT.sub(lambda found: " " * len(found[0]), text), tuple([one[0] for one in _PRODUCT.finditer(text)])
 
 
 def _metals_in_words(text: str, table: Table) -> str:

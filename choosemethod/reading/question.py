@@ -18,6 +18,7 @@ from choosemethod.mixture import (
     Scale,
     Setting,
     Techniques,
+    Unused,
     Wish,
 )  # fmt: skip
 from choosemethod.mixture import OfferedOption as Option
@@ -28,7 +29,7 @@ from choosemethod.reading.conservation import conserved, left_over
 from choosemethod.reading.entries import assemble, elements
 from choosemethod.reading.forms import Built, Entry, build
 from choosemethod.reading.given import substances_of
-from choosemethod.reading.ions import ions_in_words
+from choosemethod.reading.ions import ions_in_words, without_products
 from choosemethod.reading.lattice import Piece, bare, lattice
 from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
@@ -649,20 +650,22 @@ def read_words(
     from choosemethod.interpretation import interpret  # which itself builds on the stages before
 
     words = lexicon()
+    plain, products = without_products(text)
 
     def read(made: Coined) -> tuple[Question, list[tuple[str, str]]]:
         own = table.with_given(substances_of(made.given), made.aliases) if made.given or made.aliases else table
-        current, pieces, mends = prepared(text, own, words)
+        current, pieces, mends = prepared(plain, own, words)
         said = interpret(utterance_of(current, pieces, own, words), own)
         return _Assembler(said, own, words, want, text, made).question(without, pressure, level), mends
 
-    made = coined(text, table, words)
+    made = coined(plain, table, words)
     question, mends = read(made)
     if made.given and not _told_apart(question, table.with_given(substances_of(question.given))):
         question, mends = read(Coined(aliases=made.aliases))
     mends.sort(key=lambda mended: text.find(mended[0]) % (len(text) + 1))  # as in the text
     understood = tuple(f"{written!r} read as {read!r}" for written, read in mends) + question.understood
-    return replace(question, corrections=tuple(mends), understood=understood)
+    aside = tuple([Unused(one, "property", "a solubility product told: the table's own are reckoned with") for one in products])
+    return replace(question, corrections=tuple(mends), understood=understood, not_used=question.not_used + aside)
 
 
 def _told_apart(question: Question, table: Table) -> bool:

@@ -278,6 +278,9 @@ class _Reader:
                     group, closed = None, True
                 continue
             if piece.kind == "mark":
+                after = self.pieces[place + 1] if place + 1 < len(self.pieces) else None
+                if piece.mark == "-" and group is not None and after is not None and after.kind == "number":
+                    continue  # "salt - 5 g"
                 group = None
                 if piece.mark == "(":
                     stack.append((link, verb, ending, joined))
@@ -354,6 +357,8 @@ class _Reader:
                 if piece.has(*_SENTENCE) and not piece.has(*_NAMING):
                     group = None
                     closed = True
+                    if link == "by" and piece.has("which"):
+                        link = ""  # "the process by which water is separated"
                     self.used[place] = ("ordinary", "a word of the sentence")
                     if piece.has("at_hand"):
                         self.at_hand(clause)
@@ -775,6 +780,15 @@ class _Reader:
         unknown, loose = self.strangers()
         return Roles(tuple(parts), self.used, tuple(unknown), tuple(loose), self.options, tuple(dict.fromkeys(self.taken)))
 
+    def value_told(self, place: int) -> bool:
+        """ "phenol (pKa = 10)": in brackets after a name, a sign and its value."""
+        around = self.pieces[max(0, place - 2) : place + 3]
+        if len(around) < 5:
+            return False
+        name, opens, _, value, closes = around
+        told = value.kind == "number" and not value.dimension and not value.unit
+        return name.kind in ("name", "class") and opens.mark == "(" and told and closes.mark in (")", ",", ";")
+
     def strangers(self) -> tuple[list[str], list[str]]:
         """Words not known: those that may be a part of the mixture, and those away from any list."""
         unknown: list[str] = []
@@ -792,6 +806,9 @@ class _Reader:
                 loose.append(" ".join(piece.text for piece in strange))  # a person or place
                 continue
             text = " ".join(dict.fromkeys(piece.text for piece in pieces if piece.kind in ("unknown", "word", "name")))
+            if strange and not heads and self.value_told(group.places[0]):
+                loose.append(text)
+                continue
             part = group.role in _PRESENT
             if group.clause in self.titles and not any(self.heads(g) for g in self.groups if g.clause == group.clause):
                 loose += [text] if strange else []  # "std 6 activity: ..."

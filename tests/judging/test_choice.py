@@ -119,6 +119,11 @@ def test_no_answer_offered_does_it() -> None:
             "II: Sublimation; IV: Dissolving; I: Filtration; III: Evaporation",
             ["sublimation", "dissolving", "filtration", "evaporation"],
         ),
+        (
+            "Sand and salt: in what order? 1. filter 2. evaporate 3. add water",
+            "3: add water; 1: filter; 2: evaporate",
+            ["dissolving", "filtration", "evaporation"],
+        ),
         ("Sand and salt: in what sequence? 1. sublimation 2. filtration 3. a magnet", "", []),  # they do not lead there
     ],
 )

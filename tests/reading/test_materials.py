@@ -29,7 +29,7 @@ def test_a_word_that_may_be_of_a_compound_stays_unknown(words: str) -> None:
     assert advise(words).as_dict()["status"] == "unknown"
 
 
-@pytest.mark.parametrize("verb", ["pour", "spill", "tip"])
+@pytest.mark.parametrize("verb", ["pour", "spill", "drop"])
 def test_an_adverb_before_a_verb_leaves_it_a_verb(verb: str) -> None:
     told = advise(f"You accidentally {verb} olive oil into some water. How can you separate them again?").as_dict()
     assert [step["technique"] for step in told["plan"]] == ["separating-funnel"]
@@ -42,3 +42,18 @@ def test_nothing_is_left_to_separate_only_where_nothing_is_left_over(words: str,
     told = advise(words).as_dict()
     assert told["status"] == "needs-information"
     assert any(asked in one["what"] for one in told["missing"])
+
+
+def test_what_a_process_separates_is_not_what_it_is_done_with() -> None:
+    told = advise("Name the process by which water is separated from rice and pulses after washing them.").as_dict()
+    assert [step["technique"] for step in told["plan"]] == ["filtration"]
+
+
+def test_grain_is_sieved_out_of_something_much_finer() -> None:
+    told = advise("Rice grains are separated from common salt by __________.").as_dict()
+    assert [step["technique"] for step in told["plan"]] == ["sieving"]
+
+
+def test_an_amount_after_a_dash_is_of_what_stands_before_it() -> None:
+    shown = advise("sand - 20 g and salt -5 g").as_dict()["mixture"]["understood"]
+    assert any("20 g" in line and "5 g" in line for line in shown)

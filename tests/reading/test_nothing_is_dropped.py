@@ -97,3 +97,18 @@ def test_every_name_is_itself(table: Table) -> None:
             if not itself(table, written, meant | others, frame):
                 strange.append((written, frame))
     assert len(strange) <= (1 - LEAST_SAME) * asked, (len(strange), asked, strange[:20])
+
+
+def test_a_sign_and_its_value_in_brackets_are_told_as_not_used_and_a_measured_thing_is_not(table: Table) -> None:
+    """Our own words: a number after a sign explains the name before it; with a unit it may be an amount of a part."""
+    value = read_words("phenol (zqx = 10) and naphthalene", table)
+    amount = read_words("phenol (zqx 10 g) and naphthalene", table)
+    assert not value.unknown and any("zqx" in one.text for one in value.not_used)
+    assert amount.unknown
+
+
+def test_what_is_only_compared_with_and_what_a_solubility_is_told_of_are_no_parts(table: Table) -> None:
+    likened = read_words("phenol, naphthalene and aniline, which is a base similar to ammonia", table)
+    assert "ammonia" not in likened.mixture.substances and any(one.text == "ammonia" for one in likened.not_used)
+    told = "Phenol is very soluble in a dilute aqueous solution of sodium hydroxide, cyclohexanol is not"
+    assert read_words(told, table).mixture.substances == ("phenol", "cyclohexanol")

@@ -72,3 +72,7 @@ def test_the_plan_takes_base_acid_and_neutral_compound_apart() -> None:
 )
 def test_where_the_class_does_not_decide_the_name_is_unknown(mixture: str) -> None:
     assert advise(mixture).as_dict()["status"] == "unknown"
+
+
+def test_a_place_and_a_name_parted_by_a_comma_are_no_name() -> None:
+    assert not coined("benzoic acid (pKa = 4.2), phenol and naphthalene", TABLE, WORDS).given
