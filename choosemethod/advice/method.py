@@ -74,8 +74,9 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
     text = spaced(question.asked)
     if says("order", text) or (advice.refusal is not None and advice.refusal.kind in ("unsafe", "blocked")):
         return advice  # an order of steps is no single technique that the words describe
-    if question.mixture.really and advice.status != "answered":
-        return advice  # what is one substance or a compound no technique takes apart, described or not
+    whole = question.mixture.really or question.wish.want
+    if whole and advice.refusal is not None:
+        return advice  # what no technique takes apart, or out of what it is wanted, none does that is described
     named, which = asks_name(text) or _is_open(question.asked), asks_which(text)
     barred = {*question.techniques.tried, *question.techniques.excluded}
     listed = {*question.techniques.asked_about, *question.techniques.required}

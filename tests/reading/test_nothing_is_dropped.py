@@ -41,10 +41,11 @@ def _word(draw: random.Random) -> str:
 
 
 def dropped(table: Table, words: str, word: str) -> bool:
-    """Whether an unknown word is neither asked about nor told as not used, nor mended where that is told."""
+    """Whether an unknown word is neither asked about nor told as not used, nor said to be mended or taken as something."""
     question = read_words(words, table)
     told = [text for text, _ in (*question.unknown, *question.corrections)] + [one.text for one in question.not_used]
-    return not any(word in text for text in told)
+    told += [question.mixture.note, *question.understood]  # "Meeggo oil is not in the table: taken as oil."
+    return not any(word in text.lower() for text in told)
 
 
 def itself(table: Table, name: str, meant: set[str], frame: str) -> bool:

@@ -348,19 +348,6 @@ def test_the_same_words_give_the_same_question(table: Table) -> None:
     assert read_words(words, table) == read_words(words, table)
 
 
-def test_an_ordinary_question_is_read_quickly(table: Table) -> None:
-    from time import process_time  # of the processor: other work on the machine does not count
-
-    words = "How would you separate a mixture of sand, salt and iron filings? We have no fume cupboard."
-    read_words(words, table)
-    times = []
-    for _ in range(15):
-        start = process_time()
-        read_words(words, table)
-        times.append(process_time() - start)
-    assert min(times) < 0.0045  # 2.4 ms on an idle core: one and a half times the reader before it, which kept no word aside
-
-
 PIECES = [
     *("sand", "salt", "water", "sea water", "NaCl", "liquid A", "b.p. 60 °C", "black ink", "flurb", "A", "B"),
     *("and", "from", "in", "with", "of", "to", "into", "the", "no", "without", "heat", "by distillation", "it", "them"),
