@@ -74,8 +74,8 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
     text = spaced(question.asked)
     if says("order", text) or (advice.refusal is not None and advice.refusal.kind in ("unsafe", "blocked")):
         return advice  # an order of steps is no single technique that the words describe
-    whole = question.mixture.really or question.wish.want
-    if whole and advice.refusal is not None:
+    told = {ident for ident in question.mixture.substances if ident not in question.given}
+    if told and (question.mixture.really or question.wish.want) and advice.refusal is not None:
         return advice  # what no technique takes apart, or out of what it is wanted, none does that is described
     named, which = asks_name(text) or _is_open(question.asked), asks_which(text)
     barred = {*question.techniques.tried, *question.techniques.excluded}
@@ -91,7 +91,6 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
         return advice  # what is done with what it names is no riddle
     plan = [step.technique for step in advice.plan]
     best = hints[0]
-    told = {ident for ident in question.mixture.substances if ident not in question.given}
     if advice.status == "answered" and len(told) > 1 and not (named or which or asks_how(text)):
         return advice  # no technique is asked for: what to do with what is named is the planner's
     enough = _SURE if named else _SURE + 1 if which else _CERTAIN

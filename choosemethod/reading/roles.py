@@ -782,10 +782,9 @@ class _Reader:
 
     def value_told(self, place: int) -> bool:
         """ "phenol (pKa = 10)": in brackets after a name, a sign and its value."""
-        around = self.pieces[max(0, place - 2) : place + 3]
-        if len(around) < 5:
+        if not 1 < place < len(self.pieces) - 2:
             return False
-        name, opens, _, value, closes = around
+        name, opens, _, value, closes = self.pieces[place - 2 : place + 3]
         told = value.kind == "number" and not value.dimension and not value.unit
         return name.kind in ("name", "class") and opens.mark == "(" and told and closes.mark in (")", ",", ";")
 
