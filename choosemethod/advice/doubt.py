@@ -6,7 +6,7 @@ only ..." are told, so that the asker can say it in other words.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -109,9 +109,12 @@ def _found(advice: Advice, question: Question) -> Iterator[tuple[str, Sequence[s
 
 def weighed(advice: Advice, question: Question) -> tuple[int, tuple[str, ...]]:
     """The points an answer has against it, and what is told of those that count."""
-    doubt = _doubt(rules_folder())
+    return _weighed(_doubt(rules_folder()), _found(advice, question))
+
+
+def _weighed(doubt: Doubt, counts: Iterable[tuple[str, Sequence[str]]]) -> tuple[int, tuple[str, ...]]:
     total, said = 0, []
-    for key, found in _found(advice, question):
+    for key, found in counts:
         weight = doubt.weights.get(key)
         count = len(found) if weight is not None else 0
         if weight is None or count < max(1, weight.least):
@@ -152,8 +155,9 @@ def doubted(advice: Advice, question: Question, planned: Advice) -> Advice:
     if advice.about == "technique" or not (advice.status == "answered" or kind in ("nothing-to-separate", "not-separable")):
         return advice
     doubt = _doubt(rules_folder())
-    points, said = weighed(advice, question)
-    left = any(found for key, found in _found(advice, question) if key in _LEFT)
+    counts = tuple(_found(advice, question))
+    points, said = _weighed(doubt, counts)
+    left = any(found for key, found in counts if key in _LEFT)
     strict = left and kind in doubt.strict and not question.mixture.really
     if points < doubt.asks_from and not strict:
         return advice

@@ -10,7 +10,17 @@ from choosemethod.data.scalar import Spec
 
 __all__ = ["KINDS", "json_schema", "kind_of", "spec_of"]
 
-# Kind of file -> (the files, module and name of the specification or of a function without arguments that makes it).
+# Files of one folder whose specifications stand in one mapping (FILES) of a module.
+_CLASSROOM = ("levels", "mixtures", "mistakes", "orders", "confusions", "questions", "numbers", "sheets", "pictures")
+_READING = ("cues", "class-nouns", "forms", "told", "units", "technique-names", "levels", "roles")
+
+
+def _listed(folder: str, module: str, key: str, names: tuple[str, ...]) -> dict[str, tuple[str, str]]:
+    return {f"{folder} {name}": (f"rules/{folder}/{name}.yaml", f"{module}:FILES:{key}{name}") for name in names}
+
+
+# Kind of file -> (the files, module and name of the specification or of a function without arguments that makes it,
+# or of a mapping that holds it under the key that follows).
 KINDS: dict[str, tuple[str, str]] = {
     "columns": ("rules/columns.yaml", "choosemethod.load_laboratory:COLUMNS"),
     "conventions": ("rules/conventions.yaml", "choosemethod.load_laboratory:CONVENTIONS"),
@@ -45,33 +55,8 @@ KINDS: dict[str, tuple[str, str]] = {
     "atomic weights": ("substances/atomic-weights.yaml", "choosemethod.table.masses:ATOMIC_WEIGHTS"),
     "defaults": ("substances/defaults.yaml", "choosemethod.table.defaults:default_file"),
     "properties": ("substances/properties.yaml", "choosemethod.table.schema:PROPERTIES"),
-    **{
-        f"classroom {name}": (f"rules/classroom/{name}.yaml", f"choosemethod.classroom.materials:{form}")
-        for name, form in {
-            "levels": "LEVELS_FILE",
-            "mixtures": "TOPICS",
-            "mistakes": "MISTAKES",
-            "orders": "ORDERS",
-            "confusions": "CONFUSIONS",
-            "questions": "QUESTIONS",
-            "numbers": "NUMBERS",
-            "sheets": "SHEETS",
-            "pictures": "PICTURES",
-        }.items()
-    },
-    **{
-        f"reading {name}": (f"rules/reading/{name}.yaml", f"choosemethod.reading.load_lexicon:{form}")
-        for name, form in {
-            "cues": "CUES",
-            "class-nouns": "CLASS_NOUNS",
-            "forms": "FORMS",
-            "told": "TOLD",
-            "units": "UNIT_WORDS",
-            "technique-names": "TECHNIQUE_NAMES",
-            "levels": "LEVEL_WORDS",
-            "roles": "ROLES",
-        }.items()
-    },
+    **_listed("classroom", "choosemethod.classroom.materials", "", _CLASSROOM),
+    **_listed("reading", "choosemethod.reading.load_lexicon", "reading/", _READING),
     "signs": ("rules/reading/signs.yaml", "choosemethod.interpretation.load_signs:SIGNS"),
     "judging": ("rules/judging.yaml", "choosemethod.judging.rules:JUDGING"),
     "statements": ("rules/classroom/statements.yaml", "choosemethod.judging.lexicon:STATEMENTS"),
@@ -89,8 +74,10 @@ def kind_of(file: str) -> str:
 
 def spec_of(kind: str) -> Spec:
     """The specification of a kind of file (a key of KINDS)."""
-    module, _, name = KINDS[kind][1].partition(":")
+    module, name, *key = KINDS[kind][1].split(":")
     found = getattr(import_module(module), name)
+    if key:
+        found = found[key[0]]
     spec: Spec = found if isinstance(found, Spec) else found()
     return spec
 

@@ -247,7 +247,7 @@ class _Choice:
                 own = advice is self.advice or len(advice.plan) <= len(steps) + 1  # not with a detour
                 if own and all(any(slug in step for slug in plan) for step in steps):
                     return self.named_by_letter(one, weighed, advice)
-        told = one.hint if one.hint is not None else None
+        told = one.hint
         names = [told.technique] if told is not None and len(steps) < 2 else list(slugs)
         told = told or Described(slugs[0], 0, (), 0)
         hints = [told._replace(technique=slug) for slug in names]
