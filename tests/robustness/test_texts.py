@@ -94,7 +94,9 @@ def test_question_files(bounded: Bounded, text: str) -> None:
         asked(text)
 
 
-@pytest.mark.parametrize("text", ["Na2SO4\ud800", "sand and \uda03H2O", "CuSO4\udc00.5H2O in water", "(\ud800)2", "salt\udfff"])
+@pytest.mark.parametrize(
+    "text", ["Na2SO4\ud800", "sand and \uda03H2O", "CuSO4\udc00.5H2O in water", "(\ud800)2", "salt\udfff"]
+)
 def test_half_a_character_in_what_may_be_a_formula(text: str) -> None:
     asked(text)
 
