@@ -15,8 +15,8 @@ from pathlib import Path
 
 import yaml
 
+from choosemethod import advise
 from choosemethod.advice.ask import opened
-from choosemethod.advice.compose import Composer
 from choosemethod.errors import ChooseMethodError
 from choosemethod.reading import read_words
 
@@ -26,26 +26,26 @@ REPEATS = 3
 
 
 def main(every: int) -> None:
-    table, book = opened()
+    table, _ = opened()
     texts = [one["mixture"] for path in sorted(ASKED.glob("*.yaml")) for one in yaml.safe_load(path.read_text("utf-8"))]
     read: dict[int, list[float]] = {length: [] for length in LENGTHS}
     shares = []
     for text in texts[::every]:
         try:
-            question = read_words(text, table)
+            read_words(text, table)
             taken = []
             for _ in range(REPEATS):
                 began = time.perf_counter()
                 read_words(text, table)
                 taken.append(time.perf_counter() - began)
             began = time.perf_counter()
-            Composer(table, book, question).answer()
+            advise(text)
         except ChooseMethodError:
             continue
         reading, answering = statistics.median(taken), time.perf_counter() - began
         words = len(text.split())
         read[next(length for length in LENGTHS if words <= length)].append(reading / words)
-        shares.append((reading, reading / (reading + answering)))
+        shares.append((reading, reading / answering))
     print(f"{len(shares)} questions: reading {1000 * statistics.median(one for one, _ in shares):.2f} ms (median)")
     print(f"its share of the whole: {100 * statistics.median(share for _, share in shares):.0f} % (median)")
     first = None
