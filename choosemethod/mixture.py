@@ -103,11 +103,13 @@ class Mention(NamedTuple):
 
 
 class OfferedOption(NamedTuple):
-    """An answer offered in a multiple-choice question: its letter, its text, and the orders of techniques it names."""
+    """An answer offered in a multiple-choice question: its letter, its text, the orders of techniques it names, and the
+    (letter, text, techniques) of what its text stands for, in its order ("2 and 3 only")."""
 
     letter: str
     text: str
     techniques: tuple[str, ...] = ()
+    parts: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
 
 
 class Techniques(NamedTuple):

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Container, Sequence
 from typing import NamedTuple
 
-__all__ = ["Label", "find_options"]
+__all__ = ["Label", "find_options", "made_of"]
 
 _ROMAN = ("i", "ii", "iii", "iv", "v", "vi", "vii", "viii")
 _ALPHABETS = ("ABCDEFGH", "abcdefgh", "12345678", _ROMAN, tuple(one.upper() for one in _ROMAN))
@@ -21,6 +21,11 @@ _SENTENCE_END = re.compile(r"[.?!](?=\s+[A-Z(])|\n\s*\n")
 _ITEM = re.compile(r"\s*(?:,|;|/|\bor\b|\band\b)\s*(?:\bor\b\s*|\band\b\s*)?")
 _BRACKETS = re.compile(r"\((?:[^():]*:)?([^():]*)\)")  # "(methods: sieving, decanting)"
 _FEWEST, _LONGEST_ITEM = 3, 6  # of a list without letters: items, and words of one
+_LEAST = 2  # letters that an answer made of letters must be able to choose from
+_GLUE = frozenset(
+    ["and", "only", "or", "then", "to", "stage", "stages", "step", "steps", "both", "followed", "by", "are", "is", "correct"]
+)  # fmt: skip
+_LEFT_OUT = re.compile(r"\(?\b(?:omit\w*|without|skip\w*)\b[^)]*\)?", re.IGNORECASE)
 
 
 class Label(NamedTuple):
@@ -46,6 +51,39 @@ def _run(text: str, letters: tuple[str, ...], style: str, marked: bool) -> list[
         found.append(Label(match.start(), match.end(), letter.upper() if letters[0] == "a" else letter))
         place = match.end()
     return found
+
+
+def made_of(text: str, letters: Container[str]) -> tuple[str, ...]:
+    """The letters that an answer is made of and nothing else ("2 and 3 only", "IV, II, I"), in their order."""
+    words = [word for word in re.findall(r"\w+", _LEFT_OUT.sub(" ", text)) if word.lower() not in _GLUE]
+    if words and len(words[0]) > 1 and words == words[:1] and words[0] not in letters:
+        words = list(words[0])  # "4132"
+    return tuple(words) if all(word in letters for word in words) else ()
+
+
+def _texts(text: str, labels: Sequence[Label]) -> list[str]:
+    """What stands at each letter, the last up to the end of its sentence."""
+    ends = [other.start for other in labels[1:]]
+    return [text[one.end : end] for one, end in zip(labels, [*ends, len(text)], strict=False) if one.letter]
+
+
+def _nested(text: str, labels: Sequence[Label]) -> list[Label]:
+    """The labels that answers made of letters stand for ("1. filter 2. add water ... A 2,1 B 1,2"), none if they are not."""
+    texts = _texts(text, labels)
+    for alphabet in _ALPHABETS:
+        letters = tuple(alphabet)
+        named = [made_of(one, letters) for one in texts]
+        if sum(map(bool, named)) < max(_LEAST, len(texts) - 1) or letters[0] == labels[0].letter:
+            continue
+        count = 1 + max(letters.index(one) for many in named for one in many)
+        best: list[Label] = []
+        for style in (*(one for one, _, _ in _STYLES), r"(?<!\w){}\.?(?=\s)"):
+            found = _run(text[: labels[0].start], letters[:count], style, False)
+            best = found if len(found) > len(best) else best
+        if len(best) == count >= _LEAST:
+            end = _SENTENCE_END.search(text, best[-1].end, labels[0].start)
+            return [*best, Label(end.start() + 1, end.start() + 1, "")] if end else best
+    return []
 
 
 def _closed(text: str, labels: list[Label]) -> list[Label]:
@@ -115,7 +153,12 @@ def find_options(
     for alphabet in _ALPHABETS:
         for style, fewest, marked in _STYLES:
             found = _run(text, tuple(alphabet), style, marked)
-            if len(found) >= fewest and len(found) > len(best):
+            if len(found) < fewest:
+                continue
+            inner = _nested(text, found)
+            if inner:
+                return (*inner, *_closed(text, found))
+            if len(found) > len(best):
                 best = found
     if any("?" in text[one.end : other.start] for one, other in itertools.pairwise(best)):
         return ()  # parts of the question, not answers

@@ -33,7 +33,7 @@ from choosemethod.reading.ions import ions_in_words, without_products
 from choosemethod.reading.lattice import Piece, bare, lattice
 from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
-from choosemethod.reading.options import Label, find_options
+from choosemethod.reading.options import Label, find_options, made_of
 from choosemethod.reading.precipitates import precipitated
 from choosemethod.reading.properties import Told, read_properties
 from choosemethod.reading.roles import REACTED, Part, Roles, read_roles
@@ -131,6 +131,7 @@ def _techniques(
         offered.append(Option(letter, whole[inner[0].start : inner[-1].end].strip(" .,;?/") if inner else "", slugs))
     if 2 * sure < sum(bool(one.techniques) for one in offered):
         offered = [one._replace(techniques=()) for one in offered]
+    offered = _whole(offered)
     for place, piece in enumerate(pieces):
         if "technique" not in piece.cues or place in in_options or used.get(place, ("",))[0] in ("limit", "property"):
             continue
@@ -144,6 +145,23 @@ def _techniques(
             asked.append(slug)
     unique = [tuple(dict.fromkeys(slugs)) for slugs in (limits.excluded, required, tried, asked)]
     return Techniques(tuple(offered), *unique)
+
+
+def _whole(offered: list[Option]) -> list[Option]:
+    """The answers offered, with what those that are made of the letters of others stand for, without these others."""
+    by_letter = {one.letter: one for one in offered}
+    made = {one.letter: made_of(one.text, by_letter.keys() - {one.letter}) for one in offered}
+    inner = {letter for letters in made.values() for letter in letters}
+    if not inner or any(made[letter] for letter in inner):
+        return offered
+    return [
+        one._replace(
+            parts=tuple(by_letter[letter][:3] for letter in made[one.letter]),
+            techniques=tuple(slug for letter in made[one.letter] for slug in by_letter[letter].techniques),
+        )
+        for one in offered
+        if one.letter not in inner
+    ]  # fmt: skip
 
 
 def _asks_content(pieces: Sequence[Piece], roles: Roles, place: int) -> bool:

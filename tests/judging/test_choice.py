@@ -57,6 +57,24 @@ from choosemethod import advise
             "evaporation",
         ),
         ("Which ore is concentrated by froth flotation? A) bauxite B) hematite C) galena", "C", "froth-flotation"),
+        # letters that stand for the order of others, or for some of them
+        (
+            "P is soluble in water and insoluble in ether, Q is insoluble in both. Pure P is wanted. Steps: 1. filter 2. add ether"
+            " 3. evaporate the filtrate 4. add water. What is the right order? A 2, 1, 3 B 4, 1, 3 C 4, 2, 1, 3",
+            "B",
+            "dissolving",
+        ),
+        (
+            "Which could give pure water from sea water? 1 distillation 2 filtration 3 reverse osmosis. A 1 and 2 B 1 and 3 C 2 only",
+            "B",
+            "simple-distillation",
+        ),
+        # both parts of a solution are wanted
+        (
+            "Which method gives both the salt and the water of salt water? A) filtration B) evaporation C) distillation",
+            "C",
+            "simple-distillation",
+        ),
         # principles
         (
             "Distillation separates liquids that differ in A) solubility B) melting point C) boiling point",
