@@ -71,7 +71,7 @@ from choosemethod import advise
         ),
         # both parts of a solution are wanted
         (
-            "Which method gives both the salt and the water of salt water? A) filtration B) evaporation C) distillation",
+            "By which method are both the salt and the water obtained from salt water? A) filtration B) evaporation C) distillation",
             "C",
             "simple-distillation",
         ),
