@@ -65,13 +65,13 @@ from choosemethod import advise
             "dissolving",
         ),
         (
-            "Which could give pure water from sea water? 1 distillation 2 filtration 3 reverse osmosis. A 1 and 2 B 1 and 3 C 2 only",
+            "What gives pure water from sea water? 1 distillation 2 filtration 3 reverse osmosis. A 1 and 2 B 1 and 3 C 2 only",
             "B",
             "simple-distillation",
         ),
         # both parts of a solution are wanted
         (
-            "By which method are both the salt and the water obtained from salt water? A) filtration B) evaporation C) distillation",
+            "How are both the salt and the water obtained from salt water? A) filtration B) evaporation C) distillation",
             "C",
             "simple-distillation",
         ),
