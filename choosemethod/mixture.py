@@ -114,13 +114,16 @@ class OfferedOption(NamedTuple):
 
 class Techniques(NamedTuple):
     """Techniques a question names, as slugs. offered: to choose among; excluded: may not be used; required: must be used;
-    tried: done already or by the asker's account; asked_about: "can it be done by ...?", "why not ...?"."""
+    tried: done already or by the asker's account; asked_about: "can it be done by ...?", "why not ...?"; paired: what each
+    of those offered is to be paired with; codes: answers offered that say how ("A-IV, B-II")."""
 
     offered: tuple[OfferedOption, ...] = ()
     excluded: tuple[str, ...] = ()
     required: tuple[str, ...] = ()
     tried: tuple[str, ...] = ()
     asked_about: tuple[str, ...] = ()
+    paired: tuple[OfferedOption, ...] = ()
+    codes: tuple[OfferedOption, ...] = ()
 
 
 class Scale(NamedTuple):

@@ -16,6 +16,7 @@ from choosemethod.interpretation.described import Described, asks_name, describe
 from choosemethod.judging.composed import best_order, best_selection
 from choosemethod.judging.offer import ENOUGH, FITS, READ, SERVES, SURE, Offer, Weighed
 from choosemethod.judging.offered_kinds import mixtures, principles, reagents, states
+from choosemethod.judging.paired import pairs
 from choosemethod.judging.replay import Given, Judge
 from choosemethod.judging.rules import judging
 from choosemethod.mixture import OfferedOption, Question
@@ -194,6 +195,8 @@ class _Choice(Offer):
         return advice._replace(plan=advice.plan[:-more], products=(), contrast=contrast)
 
     def answer(self) -> Advice:
+        if self.question.techniques.paired:
+            return pairs(self)
         if any(option.parts for option in self.options):
             return self.composed()
         if says("order", self.stem) and all(len(one.techniques) < READ for one in self.options):
