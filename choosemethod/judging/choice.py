@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.method import by_description, is_dangerous
+from choosemethod.advice.practice import as_done
 from choosemethod.interpretation.described import Described, asks_name, described, says, signs
 from choosemethod.judging.composed import best_order, best_selection
 from choosemethod.judging.offer import ENOUGH, FITS, READ, SERVES, SURE, Offer, Weighed
@@ -22,6 +23,7 @@ from choosemethod.judging.rules import judging
 from choosemethod.mixture import OfferedOption, Question
 from choosemethod.reading import read_words
 from choosemethod.rulebook.book import Rulebook
+from choosemethod.rulebook.practice import Fact, practised
 from choosemethod.table.names import spaced
 from choosemethod.table.table import Table
 
@@ -194,6 +196,21 @@ class _Choice(Offer):
         contrast = f"Still to do where all is to be parted: {rest}. {advice.contrast}".strip()
         return advice._replace(plan=advice.plan[:-more], products=(), contrast=contrast)
 
+    def in_practice(self) -> Advice | None:
+        """The answer that is what is done in practice: by its technique, or by words of its own that complete a fact."""
+        facts, stem = self.book.practice, self.stem
+        of_stem = practised(facts, stem)
+        weighed: list[tuple[Fact, OfferedOption]] = []
+        for option in self.options:
+            means = self.means(option)
+            told = practised(facts, stem, means[0]) if means else practised(facts, stem + spaced(option.text)[1:])
+            weighed += [(fact, option) for fact in told if means or fact not in of_stem][:1]
+        weighed.sort(key=lambda one: one[0].rank, reverse=True)
+        if not weighed or (len(weighed) > 1 and weighed[0][0].rank == weighed[1][0].rank):
+            return None
+        fact, option = weighed[0]
+        return self.named_by_letter(Weighed(option, None), [], as_done(self.advice, fact, self.table, self.book))
+
     def answer(self) -> Advice:
         if self.question.techniques.paired:
             return pairs(self)
@@ -231,4 +248,6 @@ def chosen(advice: Advice, question: Question, table: Table, book: Rulebook) -> 
     unsafe = advice.refusal is not None and advice.refusal.kind in ("unsafe", "blocked")
     if unsafe or is_dangerous(question, table):
         return advice
-    return _Choice(advice, question, table, book).answer()
+    choice = _Choice(advice, question, table, book)
+    found = choice.answer()
+    return found if found.option or choice.excepts else choice.in_practice() or found
