@@ -195,9 +195,9 @@ class _Teller:
         front = self.at(start)
         if not article and front is not None and front.kind in ("name", "letter"):
             return  # "acetone + chloroform waste solvent"
-        if (front is not None and front.norm == "as") or (article and start and self.pieces[start - 1].norm == "as"):
+        if (front is not None and front.norm == "as") or (article and start > 0 and self.pieces[start - 1].norm == "as"):
             return  # "phenol as an impurity"
-        apposed = (front is not None and front.mark == ",") or (start and self.pieces[start - 1].mark == ",")
+        apposed = (front is not None and front.mark == ",") or (start > 0 and self.pieces[start - 1].mark == ",")
         last = next((one for one in reversed(self.pieces[: max(start, 0)]) if one.kind == "name"), None)
         phase_of = noun.told.get("phase", "")
         one = self.names[0] if len(self.names) == 1 and last is not None else ""

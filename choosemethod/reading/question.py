@@ -19,7 +19,6 @@ from choosemethod.mixture import (
     Setting,
     Techniques,
     Unused,
-    Wish,
 )  # fmt: skip
 from choosemethod.mixture import OfferedOption as Option
 from choosemethod.quantity import Quantity, parse_number, show
@@ -322,6 +321,7 @@ class _Assembler:
         vain = [text for text in self.want if not asked_parts(text, self.table, self.words)]
         self.notes += [f"not understood and set aside: the wish “{text}”" for text in vain]
         setting, unknown_limits = self.setting(without, pressure, level)
+        held = {*mixture.substances, *wish.want, *wish.remove}
         unused, mentions = conserved(self.said, mixture)
         question = Question(
             mixture=mixture,
@@ -344,7 +344,7 @@ class _Assembler:
             ),
             not_used=unused,
             inferred=self.said.inferred,
-            left=left_over(self.said, unused, lambda part: self.there(part, mixture, wish)),
+            left=left_over(self.said, unused, lambda part: self.there(part, mixture, held)),
         )
         return replace(question, understood=tuple(self.understood(question, built)))
 
@@ -567,9 +567,8 @@ class _Assembler:
             found += [p.text for p in said if not p.has("noun", "verb")]
         return found
 
-    def there(self, part: Part, mixture: Mixture, wish: Wish) -> bool:
-        """Whether what a part names, or points back to, is in the mixture or the wish; what holds others is no part."""
-        held = {*mixture.substances, *wish.want, *wish.remove}
+    def there(self, part: Part, mixture: Mixture, held: set[str]) -> bool:
+        """Whether what a part names, or points back to, is held (in the mixture or the wish); what holds others is no part."""
         name = part.name
         if name is None:
             return not part.noun or (part.role not in ("source", "host") and self.means_a_part(part))
