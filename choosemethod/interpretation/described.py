@@ -17,7 +17,8 @@ from choosemethod.places import rules_folder
 from choosemethod.table.names import normalise
 
 __all__ = [
-    "Described", "Signs", "asks_how", "asks_name", "asks_purpose", "asks_several", "asks_whether", "asks_which", "described", "says", "signs",
+    "Described", "Signs", "asks_how", "asks_name", "asks_purpose", "asks_several", "asks_whether", "asks_which", "described",
+    "says", "signs",
 ]  # fmt: skip
 
 _FILE = "reading/signs.yaml"
@@ -37,8 +38,8 @@ class Described(NamedTuple):
 
 class Signs(NamedTuple):
     """The compiled file: technique -> (sign, weight); idea -> its words; family word -> techniques; signs that ask for a
-    name, for a technique, how, or what a thing is added for; lists: plain words by what they do (several, doubting, except, none, all, mixed, pure, order);
-    impure_with: what is taken to make a substance impure."""
+    name, for a technique, how, or what a thing is added for; lists: plain words by what they do (several, doubting,
+    except, none, all, mixed, pure, order); impure_with: what is taken to make a substance impure."""
 
     techniques: Mapping[str, tuple[tuple[Sign, int], ...]]
     ideas: Mapping[str, tuple[str, ...]]

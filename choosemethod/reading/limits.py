@@ -191,9 +191,7 @@ class _Limiter:
                 self.excluded.append(piece.cues["technique"].split()[0])
                 found = True
                 self.use([other], "told to be of no use")
-            elif found and not (piece.has("join") or piece.mark == ","):
-                break
-            elif piece.has("but", "when"):
+            elif piece.has("but", "when") or (found and not piece.has("join") and piece.mark != ","):
                 break
         return found
 

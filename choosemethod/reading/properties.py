@@ -451,7 +451,8 @@ class _Teller:
     def otherwise(self, place: int) -> list[str]:
         """The liquids of "but not in hexane" that begins at a place, of which the denial of what was told is said."""
         end, found = place, list[str]()
-        while end < len(self.pieces) and self.pieces[end].kind == "cue" and self.pieces[end].has("but", "join", "negation", "in", "light"):
+        linking = ("but", "join", "negation", "in", "light")
+        while end < len(self.pieces) and self.pieces[end].kind == "cue" and self.pieces[end].has(*linking):
             end += 1
         words = self.pieces[place:end]
         if not words or not words[-1].has("in") or not any(one.has("negation") for one in words):
