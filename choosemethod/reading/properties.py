@@ -236,9 +236,11 @@ class _Teller:
         link = front if not article else self.at(start - 1)
         from_it = link is not None and link.kind == "cue" and link.has("from") and noun.told.get("classes", "") != ""
         if article in ("the", "this") and not colour:
-            again = [id for id in self.given if id.split("-")[-1] == piece.norm.split()[-1]]
+            word = piece.norm.split()[-1]
+            again = [id for id in self.given if word in (id.split("-")[-1], id.split("-")[0])]
             if again:
-                self.subject, self.named, self.subjects[place] = (again[0],), False, (again[0],)
+                back = tuple(again) if piece.plural else (again[0],)
+                self.subject, self.named, self.subjects[place] = back, False, back
             own = own or (classed and after is not None and after.cues.get("noun") == "part")  # "the amine product"
             if again or (self.any_names and not own):
                 return
@@ -405,6 +407,10 @@ class _Teller:
                 self.used[other] = ("property", "the liquid of a told property")
             elif piece.kind == "letter" and linked and not liquids:
                 liquids.append(self.letters.get(piece.norm.upper(), ""))
+            elif piece.norm in ("neither", "both") and linked and not liquids and self.partners:
+                liquids, value = [*dict.fromkeys(self.partners)], value if piece.norm == "both" else entry.denied
+                self.used[other] = ("property", "the liquids told of before")
+                break
             elif liquids and (piece.has("join") or (piece.mark and piece.mark in ",/")) and linked:
                 after = self.at(other + 1)
                 if after is None or after.kind != "name" or after.name is None or self.phase(after.name.id) != "liquid":
@@ -438,6 +444,31 @@ class _Teller:
                 self.partners += [id for id in liquids if id not in self.given]
         self.last = (entry, value, tuple(liquids))
         self.used[place] = ("property", "solubility")
+        if self.subject and not self.named:
+            turned = entry.denied if value == entry.value else entry.value
+            others = self.otherwise(other)
+            for id in others:
+                self.put(self.subject, SOLUBILITY + id, "insoluble" if turned == "immiscible" else turned)
+            self.partners += others
+
+    def otherwise(self, place: int) -> list[str]:
+        """The liquids of "but not in hexane" that begins at a place, of which the denial of what was told is said."""
+        end, found = place, list[str]()
+        linking = ("but", "join", "negation", "in", "light")
+        while end < len(self.pieces) and self.pieces[end].kind == "cue" and self.pieces[end].has(*linking):
+            end += 1
+        words = self.pieces[place:end]
+        if not words or not words[-1].has("in") or not any(one.has("negation") for one in words):
+            return []
+        for other in range(end, len(self.pieces)):
+            piece = self.pieces[other]
+            if piece.kind == "name" and piece.name is not None and self.phase(piece.name.id) == "liquid":
+                found.append(piece.name.id)
+                self.used[other] = ("property", "the liquid of a told property")
+            elif not piece.has("join"):
+                break
+        self.used.update({other: ("property", "denies what was told before") for other in range(place, end) if found})
+        return found
 
     def ellipsis(self, place: int) -> None:
         """ "A dissolves in water, B does not": the denial of what was told last."""
