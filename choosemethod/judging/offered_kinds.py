@@ -120,7 +120,7 @@ def _as_added(offer: Offer, judge: Judge, option: OfferedOption) -> Weighed:
     found = read_words(option.text, offer.table)
     ids = found.mixture.substances or found.reagents
     ids = tuple(one for one in ids if len(ids) == 1 or one not in offer.question.mixture.substances)
-    if not ids or found.unknown:
+    if not ids or found.unknown or set(ids) & {*found.given, *offer.question.given}:
         return Weighed(option, None)
     fit, why, slug = _serves(judge, adding or tuple(able), ids)
     plan = [step.technique for step in offer.advice.plan]
