@@ -105,12 +105,17 @@ def _listed(
 
 
 def find_options(
-    text: str, is_answer: Callable[[str], bool], offers: Callable[[str, bool], bool], tried: Callable[[str], bool]
+    text: str,
+    is_answer: Callable[[str], bool],
+    offers: Callable[[str, bool], bool],
+    tried: Callable[[str], bool],
+    asks: Callable[[str], bool],
 ) -> tuple[Label, ...]:
     """The labels of the answers offered in a text, none if it offers none.
 
     is_answer: whether words name what could only be an answer (a technique); offers: whether a sentence says that a choice
-    follows ("which of the following"), told whether most of it is known for answers; tried: whether it says what was tried.
+    follows ("which of the following"), told whether most of it is known for answers; tried: whether it says what was tried;
+    asks: whether it begins as a question or an order does.
     """
     best: list[Label] = []
     for alphabet in _ALPHABETS:
@@ -119,6 +124,8 @@ def find_options(
             if len(found) >= fewest and len(found) > len(best):
                 best = found
     between = [text[one.end : other.start] for one, other in itertools.pairwise(best)]
+    if len(best) > 1 and all(asks(words) for words in [*between, text[best[-1].end :]]):
+        return ()
     if any("?" in words or words.strip(" ,").lower() in _JOINS for words in between):
         return ()  # parts of the question, or letters of substances ("liquids (A) and (B)"), not answers
     return tuple(_closed(text, best) if best else _listed(text, is_answer, offers, tried))
