@@ -59,6 +59,7 @@ def left_over(said: Utterance, unused: Sequence[Unused], there: Callable[[Part],
         piece.text
         for place, piece in asked
         if (verb := said.used.get(place, ("", ""))[1].removeprefix("a verb: ")) in _TELLING
+        and not piece.has("arose")
         and not (verb == "hold" and parts & {place + 1, place + 2})  # "contains phenol and biphenyl"
         and not (verb == "use" and reagents & {*range(place + 1, place + 4)})  # whether a step uses it counts
     ]

@@ -296,7 +296,7 @@ class _Lattice:
             return False
         if token.text == "A" and after is not None and after.kind == "word" and not self.words.cues(after.norm):
             return False
-        nouns = ("noun", "whole", "person", "container", "colour")
+        nouns = ("noun", "whole", "person", "container", "colour", "place", "apparatus", "lesser")
         article = token.text == "A" and after is not None and any(kind in self.words.cues(after.norm) for kind in nouns)
         return not article
 

@@ -450,6 +450,19 @@ class _Reader:
             if not group.joined or before is None or not before.has("join"):
                 return
 
+    def kit(self) -> None:
+        """ "You have water, hexane, filter paper and a dish": a list that holds apparatus is of what is there to be used."""
+        begin = 0
+        for end in range(1, len(self.groups) + 1):
+            if end < len(self.groups) and self.groups[end].joined and self.groups[end].verb == "have":
+                continue
+            listed = self.groups[begin:end]
+            tools = [one for one in listed if self.pieces[one.places[-1]].has("apparatus", "container", "thing")]
+            if len(listed) > 1 and tools and listed[0].verb == "have":
+                for one in listed:
+                    one.verb = "use"
+            begin = end
+
     def back(self) -> None:
         """Verbs that follow their object: "salt wanted", "the sand is removed"."""
         for place, piece in enumerate(self.pieces):
@@ -780,6 +793,7 @@ class _Reader:
 
     def read(self) -> Roles:
         self.chunk()
+        self.kit()
         self.back()
         self.give_roles()
         self.reacted()
