@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from functools import cached_property, lru_cache
 
 from choosemethod.reading.english import english
-from choosemethod.reading.spelling import distance
+from choosemethod.table.names import letters_apart
 
 __all__ = ["Mender", "sound"]
 
@@ -65,7 +65,7 @@ class Mender:
         if english(plain) in ("common", "rare") or (plain.endswith("s") and english(plain[:-1])) or self.is_name(plain):
             return ""
         heard = sound(plain)
-        near = {(distance(plain, form), form) for form in self.forms.get(heard, ()) if form[0] == plain[0]}
+        near = {(letters_apart(plain, form), form) for form in self.forms.get(heard, ()) if form[0] == plain[0]}
         near = {one for one in near if one[0] <= max(2, len(plain) // 2 - 1)}
         if not near:
             most = 2 if len(plain) >= _LONG else 1
@@ -76,7 +76,7 @@ class Mender:
                 for form in forms
                 if abs(len(form) - len(plain)) <= most and len(letters.symmetric_difference(form)) <= 2 * most
             )
-            near = {(wrong, form) for form in every if (wrong := distance(plain, form)) <= most}
+            near = {(wrong, form) for form in every if (wrong := letters_apart(plain, form)) <= most}
         best = sorted(one for one in near if one[0] == min(near)[0])
         return best[0][1] if len(best) == 1 else ""
 

@@ -20,6 +20,7 @@ _MARKS = "?:;.,_-–—\n)"
 _SENTENCE_END = re.compile(r"[.?!](?=\s+[A-Z(])|\n\s*\n")
 _ITEM = re.compile(r"\s*(?:,|;|/|\bor\b|\band\b)\s*(?:\bor\b\s*|\band\b\s*)?")
 _BRACKETS = re.compile(r"\((?:[^():]*:)?([^():]*)\)")  # "(methods: sieving, decanting)"
+_JOINS = ("and", "or", "&")
 _FEWEST, _LONGEST_ITEM = 3, 6  # of a list without letters: items, and words of one
 
 
@@ -117,6 +118,7 @@ def find_options(
             found = _run(text, tuple(alphabet), style, marked)
             if len(found) >= fewest and len(found) > len(best):
                 best = found
-    if any("?" in text[one.end : other.start] for one, other in itertools.pairwise(best)):
-        return ()  # parts of the question, not answers
+    between = [text[one.end : other.start] for one, other in itertools.pairwise(best)]
+    if any("?" in words or words.strip(" ,").lower() in _JOINS for words in between):
+        return ()  # parts of the question, or letters of substances ("liquids (A) and (B)"), not answers
     return tuple(_closed(text, best) if best else _listed(text, is_answer, offers, tried))

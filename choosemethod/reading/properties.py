@@ -195,19 +195,21 @@ class _Teller:
         front = self.at(start)
         if not article and front is not None and front.kind in ("name", "letter"):
             return  # "acetone + chloroform waste solvent"
-        if (front is not None and front.norm == "as") or (article and start and self.pieces[start - 1].norm == "as"):
+        if (front is not None and front.norm == "as") or (article and start > 0 and self.pieces[start - 1].norm == "as"):
             return  # "phenol as an impurity"
-        apposed = (front is not None and front.mark == ",") or (start and self.pieces[start - 1].mark == ",")
+        apposed = (front is not None and front.mark == ",") or (start > 0 and self.pieces[start - 1].mark == ",")
         last = next((one for one in reversed(self.pieces[: max(start, 0)]) if one.kind == "name"), None)
         phase_of = noun.told.get("phase", "")
         one = self.names[0] if len(self.names) == 1 and last is not None else ""
         classed = "classes" in noun.told and not self.belongs(noun)  # "a phenol, an amine": no phenol is an amine
         if article in ("a", "an") and apposed and one and phase_of in ("", self.phase(one)) and not classed:
             return  # "glycerol, a liquid that decomposes ..."
-        if self.any_names and self.wished(place):
+        wished = self.wished(place)
+        own = classed and wished and after is not None and after.has("from")  # "remove an amine from my ketone": no name is one
+        if self.any_names and wished and not own:
             return
         beside = [front, after] if start >= 0 else [after]
-        if any(one is not None and one.cues.get("verb") in ("want", "remove", "identify") for one in beside[:1]):
+        if not own and any(one is not None and one.cues.get("verb") in ("want", "remove", "identify") for one in beside[:1]):
             return
         impurity = piece.cues["noun"] == "impurity"
         if many > 1 and piece.plural:
@@ -234,22 +236,25 @@ class _Teller:
         link = front if not article else self.at(start - 1)
         from_it = link is not None and link.kind == "cue" and link.has("from") and noun.told.get("classes", "") != ""
         if article in ("the", "this") and not colour:
-            again = [id for id in self.given if id.split("-")[-1] == piece.norm.split()[-1]]
+            word = piece.norm.split()[-1]
+            again = [id for id in self.given if word in (id.split("-")[-1], id.split("-")[0])]
             if again:
-                self.subject, self.named, self.subjects[place] = (again[0],), False, (again[0],)
-            if self.any_names or again:
+                back = tuple(again) if piece.plural else (again[0],)
+                self.subject, self.named, self.subjects[place] = back, False, back
+            own = own or (classed and after is not None and after.cues.get("noun") == "part")  # "the amine product"
+            if again or (self.any_names and not own):
                 return
         if after is not None and after.cues.get("verb") in ("want", "remove") and after.cues.get("ending") == "ed":
             return
         link = self.at(start) if article == "" else self.at(start - 1)
         joined = any(one is not None and (one.has("join") or one.mark in (",", ":")) for one in (link, after))
         phase = noun.told.get("phase", "")
-        if not (joined or impurity or from_it) and any(not phase or self.phase(id) == phase for id in self.before(place)):
+        if not (joined or impurity or from_it or own) and any(not phase or self.phase(id) == phase for id in self.before(place)):
             return  # "silver chloride came down as a white solid"
         described = colour or adjective or told or (impurity and joined)
         alone = not self.any_names and piece.cues["noun"] not in ("anything", "part", "solution")
         points_back = self.belongs(noun) and not from_it  # "remove pyridine from my amine": another amine
-        generic = (joined or from_it or alone) and not points_back
+        generic = own or ((joined or from_it or alone) and not points_back)
         grains = piece.has("piece") and bool(colour)
         if piece.plural and not impurity and not generic and not adjective and not grains:
             return
@@ -402,6 +407,10 @@ class _Teller:
                 self.used[other] = ("property", "the liquid of a told property")
             elif piece.kind == "letter" and linked and not liquids:
                 liquids.append(self.letters.get(piece.norm.upper(), ""))
+            elif piece.norm in ("neither", "both") and linked and not liquids and self.partners:
+                liquids, value = [*dict.fromkeys(self.partners)], value if piece.norm == "both" else entry.denied
+                self.used[other] = ("property", "the liquids told of before")
+                break
             elif liquids and (piece.has("join") or (piece.mark and piece.mark in ",/")) and linked:
                 after = self.at(other + 1)
                 if after is None or after.kind != "name" or after.name is None or self.phase(after.name.id) != "liquid":
@@ -435,6 +444,31 @@ class _Teller:
                 self.partners += [id for id in liquids if id not in self.given]
         self.last = (entry, value, tuple(liquids))
         self.used[place] = ("property", "solubility")
+        if self.subject and not self.named:
+            turned = entry.denied if value == entry.value else entry.value
+            others = self.otherwise(other)
+            for id in others:
+                self.put(self.subject, SOLUBILITY + id, "insoluble" if turned == "immiscible" else turned)
+            self.partners += others
+
+    def otherwise(self, place: int) -> list[str]:
+        """The liquids of "but not in hexane" that begins at a place, of which the denial of what was told is said."""
+        end, found = place, list[str]()
+        linking = ("but", "join", "negation", "in", "light")
+        while end < len(self.pieces) and self.pieces[end].kind == "cue" and self.pieces[end].has(*linking):
+            end += 1
+        words = self.pieces[place:end]
+        if not words or not words[-1].has("in") or not any(one.has("negation") for one in words):
+            return []
+        for other in range(end, len(self.pieces)):
+            piece = self.pieces[other]
+            if piece.kind == "name" and piece.name is not None and self.phase(piece.name.id) == "liquid":
+                found.append(piece.name.id)
+                self.used[other] = ("property", "the liquid of a told property")
+            elif not piece.has("join"):
+                break
+        self.used.update({other: ("property", "denies what was told before") for other in range(place, end) if found})
+        return found
 
     def ellipsis(self, place: int) -> None:
         """ "A dissolves in water, B does not": the denial of what was told last."""

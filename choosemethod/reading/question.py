@@ -19,10 +19,9 @@ from choosemethod.mixture import (
     Setting,
     Techniques,
     Unused,
-    Wish,
 )  # fmt: skip
 from choosemethod.mixture import OfferedOption as Option
-from choosemethod.quantity import Quantity, show
+from choosemethod.quantity import Quantity, parse_number, show
 from choosemethod.reading.amounts import Whole, pressure_at, read_whole
 from choosemethod.reading.coined import Coined, coined
 from choosemethod.reading.conservation import conserved, left_over
@@ -48,6 +47,7 @@ __all__ = ["MOST_LETTERS", "MOST_WORDS", "prepared", "question_of", "read_limit"
 MOST_WORDS = 2000  # of a question; more is no question about a mixture, and would take long to read
 MOST_LETTERS = 20_000
 _SPACED_NUMERAL = re.compile(r"(?<=[a-z]) +\((?=[IV]{1,3}\))")  # "lead (II) nitrate" is written lead(II) nitrate
+_BRACKETED = re.compile(r"(\w+|\))(\s+(?:and|or|,)\s+|\s*)\(([A-Z])\)")
 _ROUNDS = 6  # readings of one question, each with one more spelling mended
 _LITTLE = (5e-6, 1e-4)  # m3, kg: amounts up to these are "only a little"
 
@@ -81,9 +81,30 @@ def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
     return find_options(text, names_technique, offers, tried)
 
 
+def _lettered(text: str, words: Lexicon) -> str:
+    """The text with the letters of substances out of their brackets: "two liquids (A) and (B)" is two liquids A and B."""
+    if "(" not in text or _labels(text, words):
+        return text
+
+    def plain(found: re.Match[str]) -> str:
+        noun = "noun" in words.cues(bare(normalise(found[1])))
+        joined = found[2].strip() and found[1] in freed
+        if not noun and not joined:
+            return found[0]
+        freed.add(found[3])
+        return f"{found[1]}{found[2] or ' '}{found[3]}"
+
+    freed: set[str] = set()
+    for _ in range(_ROUNDS):
+        before, text = text, _BRACKETED.sub(plain, text)
+        if text == before:
+            break
+    return text
+
+
 def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece, ...], list[tuple[str, str]]]:
     """The text with what could be mended, its pieces, and (written, read as) of each mend."""
-    text = _SPACED_NUMERAL.sub("(", ions_in_words(text, table))
+    text = _lettered(_SPACED_NUMERAL.sub("(", ions_in_words(text, table)), words)
     pieces = _pieces(text, table, words)
     mends: list[tuple[str, str]] = []
     for _ in range(_ROUNDS):
@@ -116,6 +137,11 @@ def _techniques(
     tried: list[str] = []
     asked: list[str] = []
     offered: list[Option] = []
+    def aims(place: int) -> bool:  # "run electrophoresis to separate ..."
+        to, verb = (pieces[other] if other < len(pieces) else None for other in (place + 1, place + 2))
+        aim = verb is not None and verb.cues.get("verb") in ("separate", "purify", "remove")
+        return aim and to is not None and to.has("to")
+
     in_options = {place for places in roles.options.values() for place in places}
     sure = 0  # answers that are mostly the names of techniques; if they are most, the others are techniques too
     for letter, places in roles.options.items():
@@ -136,7 +162,7 @@ def _techniques(
             continue
         slug = piece.cues["technique"].split()[0]
         before = pieces[max(0, place - 4) : place]
-        if any(one.has("by") or one.cues.get("verb") == "use" for one in before[-3:]):
+        if any(one.has("by") or one.cues.get("verb") == "use" for one in before[-3:]) or aims(place):
             required.append(slug)
         elif any(one.has("tried") for one in before):
             tried.append(slug)
@@ -253,6 +279,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
         frozenset(flags),
         roles.unknown,
         roles.loose,
+        roles.aside,
         notes=roles.taken,
     )
 
@@ -304,6 +331,7 @@ class _Assembler:
         vain = [text for text in self.want if not asked_parts(text, self.table, self.words)]
         self.notes += [f"not understood and set aside: the wish “{text}”" for text in vain]
         setting, unknown_limits = self.setting(without, pressure, level)
+        held = {*mixture.substances, *wish.want, *wish.remove}
         unused, mentions = conserved(self.said, mixture)
         question = Question(
             mixture=mixture,
@@ -326,7 +354,7 @@ class _Assembler:
             ),
             not_used=unused,
             inferred=self.said.inferred,
-            left=left_over(self.said, unused, lambda part: self.there(part, mixture, wish)),
+            left=left_over(self.said, unused, lambda part: self.there(part, mixture, held)),
         )
         return replace(question, understood=tuple(self.understood(question, built)))
 
@@ -453,7 +481,23 @@ class _Assembler:
                 components[1] = replace(second, share=1 - first.share)
             elif second.share is not None and first.share is None:
                 components[0] = replace(first, share=1 - second.share)
+            elif first.share is None and second.share is None and self.at_azeotrope():
+                row = self.table.pair("azeotropes", first.substance, second.substance) or {}
+                if row.get("first_mass"):
+                    mass = parse_number(row["first_mass"], "fraction")
+                    mass = 1 - mass if row.get("swapped") == "yes" else mass
+                    components[:] = [replace(first, share=mass), replace(second, share=1 - mass)]
+                    self.share_by = "mass"
+                    self.notes.append("the two are there in the proportion of their azeotrope, as the question says")
         return components
+
+    def at_azeotrope(self) -> bool:
+        """Whether the mixture is called azeotropic ("the azeotrope of ethanol and water"), not only said to form one."""
+        pieces = self.said.pieces
+        return any(
+            one.has("azeotropic") and (after.has("whole", "of", "with", "solution") or after.cues.get("verb") == "add")
+            for one, after in itertools.pairwise(pieces)
+        )
 
     def setting(
         self, without: Sequence[str], pressure: float | None, level: str
@@ -523,19 +567,21 @@ class _Assembler:
 
     def joined_to_nothing(self) -> list[str]:
         """Words that stand beside the only thing there as a part of the mixture would, and name nothing ("the boys and sand",
-        "a ring in flour")."""
+        "a ring in flour", "sand and stuff")."""
         pieces, found = self.said.pieces, list[str]()
         for place, piece in enumerate(pieces[1:-1], 1):
             sides = [pieces[place - 1], next((p for p in pieces[place + 1 :] if not p.has("light")), pieces[-1])]
-            if not piece.has("in") and not (piece.has("join") and any(side.kind == "name" for side in sides)):
+            listed = piece.has("join") and any(side.kind == "name" for side in sides)
+            if not (listed or piece.has("in", "from")):
                 continue
-            said = [p for p in sides if p.kind in ("word", "unknown") or (p.kind == "cue" and p.has("person", "piece"))]
+            known = ("person", "piece", *(("container", "place") if listed else ()))
+            said = [p for p in sides if p.kind in ("word", "unknown") or (p.kind == "cue" and p.has(*known))]
             found += [p.text for p in said if not p.has("noun", "verb")]
+            found += [p.text for p in sides if listed and p.kind == "class" and p.text not in found]
         return found
 
-    def there(self, part: Part, mixture: Mixture, wish: Wish) -> bool:
-        """Whether what a part names, or points back to, is in the mixture or the wish; what holds others is no part."""
-        held = {*mixture.substances, *wish.want, *wish.remove}
+    def there(self, part: Part, mixture: Mixture, held: set[str]) -> bool:
+        """Whether what a part names, or points back to, is held (in the mixture or the wish); what holds others is no part."""
         name = part.name
         if name is None:
             return not part.noun or (part.role not in ("source", "host") and self.means_a_part(part))

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from choosemethod.reading.lattice import Piece
 from choosemethod.reading.lexicon import Lexicon
 from choosemethod.table import Name, Table, normalise
+from choosemethod.table.names import letters_apart
 
-__all__ = ["distance", "mend", "suggestions"]
+__all__ = ["mend", "suggestions"]
 
 _SHORTEST = 5  # letters of a word of the lexicon that a misspelling may be read as
 _TRIES = 8  # stretches looked up in one reading
@@ -18,20 +19,6 @@ _LONGEST_FORMULA = 14  # signs of a formula whose case may be mended
 _LONGEST_NAME = 80  # letters
 _ALIKE = tuple(set(pair) for pair in ("ck", "cs", "sz", "gj", "ae", "ei", "ou", "ao", "qk", "vw", "iy", "fp"))
 _LONGEST_TRIED = 8  # letters of a word for which every spelling one letter off is looked up
-
-
-def distance(first: str, second: str) -> int:
-    """Letters to insert, delete, replace or swap with their neighbour to make one word into another."""
-    before: list[int] = []
-    row = list(range(len(second) + 1))
-    for i, a in enumerate(first, 1):
-        older, before, row = before, row, [i]
-        for j, b in enumerate(second, 1):
-            cost = min(before[j] + 1, row[j - 1] + 1, before[j - 1] + (a != b))
-            if i > 1 and j > 1 and a == second[j - 2] and first[i - 2] == b:
-                cost = min(cost, older[j - 2] + 1)
-            row.append(cost)
-    return row[-1]
 
 
 def _allowed(word: str) -> int:
@@ -60,12 +47,12 @@ def _errors(written: str, name: str) -> int:
     if len(mine) != len(its):
         joined, whole = written.replace(" ", ""), name.replace(" ", "")
         if abs(len(mine) - len(its)) == 1 and len(joined) >= 8:
-            wrong = distance(joined, whole)
+            wrong = letters_apart(joined, whole)
             return wrong if wrong <= 1 else 99
         return 99
     total = 0
     for word, other in zip(mine, its, strict=True):
-        wrong = 0 if word == other else distance(word, other)
+        wrong = 0 if word == other else letters_apart(word, other)
         if wrong == 2 and len(word) > 5 and sorted(word) == sorted(other):
             wrong = 1  # two letters in each other's place ("vinager")
         # beside a word that fits, a long word may be further off
@@ -177,7 +164,7 @@ def _word(word: str, words: Lexicon) -> str:
         if word.startswith(other):
             continue  # "thingy" is no "thing"
         if len(other) >= _SHORTEST and other[0] == word[0] and abs(len(other) - len(word)) <= 2:
-            wrong = distance(word, other)
+            wrong = letters_apart(word, other)
             if wrong <= most:
                 near.setdefault(wrong, []).append(other)
     for wrong in sorted(near):
@@ -192,7 +179,7 @@ def _word(word: str, words: Lexicon) -> str:
 def _sure(written: str, name: str) -> bool:
     """Whether mending would turn one compound into another: "tetroxide" is no "peroxide"."""
     for mine, its in zip(normalise(written).split(), normalise(name).split(), strict=False):
-        if mine != its and mine.endswith(_SURE) and distance(mine, its) > 1:
+        if mine != its and mine.endswith(_SURE) and letters_apart(mine, its) > 1:
             return True
         if mine != its and mine.endswith(its) and len(mine) > len(its) + 1:
             return True  # "disodium" is no sodium
@@ -214,7 +201,7 @@ def mend(text: str, pieces: Sequence[Piece], table: Table, words: Lexicon) -> tu
             continue  # an abbreviation, or words made one
         seen.add(piece.text)
         word = _word(piece.norm, words)
-        slip = bool(word) and distance(piece.norm, word) == 1  # "componet": no name that is further off
+        slip = bool(word) and letters_apart(piece.norm, word) == 1  # "componet": no name that is further off
         runs = []
         for start, end in ((place - 1, place + 2), (place - 1, place + 1), (place, place + 2), (place, place + 1)):
             run = pieces[max(0, start) : end]
@@ -234,7 +221,7 @@ def mend(text: str, pieces: Sequence[Piece], table: Table, words: Lexicon) -> tu
             name = formula or mended_name(written, table)
             kept = all(one.norm in normalise(name) for one in run if one.kind in ("name", "class"))
             changed = bool(formula) or normalise(name) != normalise(written)
-            further = slip and not formula and distance(normalise(written), normalise(name)) > 1
+            further = slip and not formula and letters_apart(normalise(written), normalise(name)) > 1
             if name and changed and kept and not further and not (_sure(written, name) and not formula):
                 return text[: first.start] + name + text[last.end :], (written, name)
         if word and word not in (piece.norm, piece.text.lower()):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-__all__ = ["normalise", "similarity", "singular", "spaced"]
+__all__ = ["letters_apart", "normalise", "similarity", "singular", "spaced"]
 
 # What a normalised name is made of; every other sign becomes a space. The patterns are compiled when first needed.
 _KEPT = "0123456789abcdefghijklmnopqrstuvwxyz.%+"
@@ -132,27 +132,13 @@ def spaced(text: str) -> str:
     return f" {normalise(text)} "
 
 
-def _distance(first: str, second: str, most: int) -> int:
-    """Optimal string alignment distance (insert, delete, replace, swap neighbours); `most + 1` if it is larger."""
-    if abs(len(first) - len(second)) > most:
-        return most + 1
-    before: list[int] = []
-    row = list(range(len(second) + 1))
-    for i, a in enumerate(first, 1):
-        before_that, before, row = before, row, [i]
-        for j, b in enumerate(second, 1):
-            cost = min(before[j] + 1, row[j - 1] + 1, before[j - 1] + (a != b))
-            if i > 1 and j > 1 and a == second[j - 2] and first[i - 2] == b:
-                cost = min(cost, before_that[j - 2] + 1)
-            row.append(cost)
-        if min(row) > most:
-            return most + 1
-    return row[-1]
+def letters_apart(first: str, second: str) -> int:
+    """Letters to insert, delete, replace or swap with their neighbour to make one word into another."""
+    from rapidfuzz.distance import OSA  # needed for words that are not understood only
+
+    return int(OSA.distance(first, second))
 
 
 def similarity(first: str, second: str) -> float:
-    """How alike two words are, 0 to 100: 100 less the share of letters that must be changed (neighbours may swap)."""
-    longest = max(len(first), len(second))
-    if longest == 0 or first == second:
-        return 100.0
-    return 100.0 * (1 - _distance(first, second, longest) / longest)
+    """How alike two words are, 0 to 100: 100 less the share of letters that must be changed."""
+    return 100.0 if first == second else 100.0 * (1 - letters_apart(first, second) / max(len(first), len(second)))
