@@ -20,12 +20,13 @@ from choosemethod.errors import ChooseMethodError, UsageError
 from choosemethod.judging.answers import Said, TechniqueReader
 from choosemethod.judging.awards import Award, awards
 from choosemethod.judging.claims import Claim, Claims
+from choosemethod.judging.clauses import tokens
 from choosemethod.judging.lexicon import lexicon
 from choosemethod.judging.replay import Given, Judge, Judgement
 from choosemethod.judging.rules import VERDICTS, Judging, judging
 from choosemethod.judging.safety import unsafe_acts
 from choosemethod.judging.scheme import Scheme, by_scheme, in_so_many_words, of_cells, read_scheme, written_scheme
-from choosemethod.judging.statements import statements, tokens
+from choosemethod.judging.statements import statements
 from choosemethod.judging.truth import Truth
 from choosemethod.mixture import LEVELS, Component, Question, Wish
 from choosemethod.quantity import QuantityError, parse_number
