@@ -32,7 +32,7 @@ from choosemethod.reading.ions import ions_in_words, without_products
 from choosemethod.reading.lattice import Piece, bare, lattice
 from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
-from choosemethod.reading.options import Label, find_options
+from choosemethod.reading.options import Label, find_options, grouped, made_of
 from choosemethod.reading.precipitates import precipitated
 from choosemethod.reading.properties import Told, read_properties
 from choosemethod.reading.roles import REACTED, Part, Roles, read_roles
@@ -78,7 +78,9 @@ def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
     def tried(stem: str) -> bool:
         return any("tried" in words.cues(word) for word in normalise(stem).split())
 
-    return find_options(text, names_technique, offers, tried)
+    said = normalise(text).split()
+    runs = (" ".join(said[at : at + size]) for at in range(len(said)) for size in (1, 2))
+    return find_options(text, names_technique, offers, tried, any("matching" in words.cues(run) for run in runs))
 
 
 def _lettered(text: str, words: Lexicon) -> str:
@@ -157,6 +159,15 @@ def _techniques(
         offered.append(Option(letter, whole[inner[0].start : inner[-1].end].strip(" .,;?/") if inner else "", slugs))
     if 2 * sure < sum(bool(one.techniques) for one in offered):
         offered = [one._replace(techniques=()) for one in offered]
+    begins = grouped([one.letter for one in offered]) if any(p.has("matching") for p in pieces) else []
+    paired, codes = offered[:0], offered[:0]
+    if len(begins) > 1:
+        lists = [offered[begin:end] for begin, end in itertools.pairwise([*begins, len(offered)])]
+        named_in = [sum(bool(one.techniques) for one in many) for many in lists[:2]]
+        paired, offered = lists[:2] if named_in[1] >= named_in[0] else lists[1::-1]
+        codes = [*lists[2:], []][0]
+    else:
+        offered = _whole(offered)
     for place, piece in enumerate(pieces):
         if "technique" not in piece.cues or place in in_options or used.get(place, ("",))[0] in ("limit", "property"):
             continue
@@ -169,7 +180,25 @@ def _techniques(
         else:
             asked.append(slug)
     unique = [tuple(dict.fromkeys(slugs)) for slugs in (limits.excluded, required, tried, asked)]
-    return Techniques(tuple(offered), *unique)
+    lists_of = (tuple(paired), tuple(codes))
+    return Techniques(tuple(offered), unique[0], unique[1], unique[2], unique[3], *lists_of)
+
+
+def _whole(offered: list[Option]) -> list[Option]:
+    """The answers offered, with what those that are made of the letters of others stand for, without these others."""
+    by_letter = {one.letter: one for one in offered}
+    made = {one.letter: made_of(one.text, by_letter.keys() - {one.letter}) for one in offered}
+    inner = {letter for letters in made.values() for letter in letters}
+    if not inner or any(made[letter] for letter in inner):
+        return offered
+    return [
+        one._replace(
+            parts=tuple(by_letter[letter][:3] for letter in made[one.letter]),
+            techniques=tuple(slug for letter in made[one.letter] for slug in by_letter[letter].techniques),
+        )
+        for one in offered
+        if one.letter not in inner
+    ]  # fmt: skip
 
 
 def _told_much(pieces: Sequence[Piece], place: int) -> bool:
