@@ -63,10 +63,10 @@ def salt_makers(parts: Sequence[Part], table: Table) -> Mapping[int, str]:
             if salts:
                 kind = "alkali" if _ALKALI in plain.classes else "solid"
                 found.update({part.place: "acid", other.place: kind, **{one.place: "salt" for one in salts}})
-    salts = [(part, one) for part, one in named if counts(one.formula) is not None and "ionic" in one.classes]
-    for (part, first), (other, second) in combinations(salts if not found and len(salts) < _MANY else [], 2):
+    ionic = [(part, one) for part, one in named if counts(one.formula) is not None and "ionic" in one.classes]
+    for (part, first), (other, second) in combinations(ionic if not found and len(ionic) < _MANY else [], 2):
         made = exchanged(first.formula, second.formula, table) or ()
-        here = [one.place for one, salt in salts if salt.id in made]
+        here = [one.place for one, salt in ionic if salt.id in made]
         if here:
             found.update({part.place: "partner", other.place: "partner", **dict.fromkeys(here, "precipitate")})
     return found
