@@ -564,6 +564,7 @@ class Bench:
                 slots["gas"] = next((g for g in gas if g), "")
             else:
                 slots["takes_wanted"] = float(asked)
+                slots["at_hand"] = yes_no(reagent in self.question.reagents)
             evidence = {
                 f"on {key}": self.known.stated(e.gives or e.word, e.source, e.note)
                 for key, found in entries.items()
@@ -807,5 +808,6 @@ def _has(fact: Fact, word: str) -> bool:
 
 
 def _three(positive: str, negative: str, groups: Mapping[str, tuple[str, ...]]) -> dict[str, SlotValue]:
-    named = {positive: groups.get("yes", ()), negative: groups.get("no", ()), "undecided": groups.get(UNKNOWN, ())}
+    open = (*groups.get(UNKNOWN, ()), *groups.get("partly", ()))
+    named = {positive: groups.get("yes", ()), negative: groups.get("no", ()), "undecided": open}
     return {**named, **{f"{name}_count": float(len(ids)) for name, ids in named.items()}}

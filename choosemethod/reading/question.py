@@ -201,6 +201,14 @@ def _whole(offered: list[Option]) -> list[Option]:
     ]  # fmt: skip
 
 
+def _told_much(pieces: Sequence[Piece], place: int) -> bool:
+    """Whether an amount is told, not asked for: "at concentrations of 0.1 mol/L"; or something is done: "heating and
+    concentration"."""
+    before, after = pieces[place - 1] if place else None, pieces[place + 1 : place + 3]
+    done = before is not None and before.has("join") and not (after and after[0].has("of"))
+    return done or any(one.kind == "number" for one in after)
+
+
 def _asks_content(pieces: Sequence[Piece], roles: Roles, place: int) -> bool:
     """Whether "which" or "what" here asks for what is in something: "which dyes are in it", "what is in kerosene?"."""
     for other in range(place + 1, min(len(pieces), place + 7)):
@@ -251,6 +259,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
         if (
             piece.kind == "cue"
             and piece.has("howmuch")
+            and not _told_much(pieces, place)
             and not any("a verb: want" in b for _, b in roles.used.values())
         ):
             aim, purpose = "identify", "measure"
