@@ -18,7 +18,7 @@ from choosemethod.table.names import normalise
 
 __all__ = [
     "Described", "Signs", "asks_how", "asks_name", "asks_purpose", "asks_several", "asks_whether", "asks_which", "described",
-    "says", "signs",
+    "namesakes", "says", "signs",
 ]  # fmt: skip
 
 _FILE = "reading/signs.yaml"
@@ -63,6 +63,11 @@ def signs(folder: Path | None = None) -> Signs:
         return compile_signs(where, _FILE)
 
     return Signs(**stored("signs", [where / _FILE, Path(__file__).with_name("load_signs.py")], build))
+
+
+def namesakes(word: str, known: Collection[str]) -> tuple[str, ...]:
+    """The techniques known whose names end in a word ("distillation")."""
+    return tuple(slug for slug in known if slug.split("-")[-1] == word)
 
 
 def _places(word: str, text: str) -> list[int]:

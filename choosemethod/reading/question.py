@@ -32,7 +32,7 @@ from choosemethod.reading.ions import ions_in_words, without_products
 from choosemethod.reading.lattice import Piece, bare, lattice
 from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
-from choosemethod.reading.options import Label, find_options
+from choosemethod.reading.options import Label, find_options, grouped, made_of
 from choosemethod.reading.precipitates import precipitated
 from choosemethod.reading.properties import Told, read_properties
 from choosemethod.reading.roles import REACTED, Part, Roles, read_roles
@@ -82,7 +82,10 @@ def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
         first = normalise(part).split()[:1]
         return bool(first) and any(kind in words.cues(first[0]) for kind in ("instruct", "which"))
 
-    return find_options(text, names_technique, offers, tried, asks)
+    said = normalise(text).split()
+    runs = (" ".join(said[at : at + size]) for at in range(len(said)) for size in (1, 2))
+    matching = any("matching" in words.cues(run) for run in runs)
+    return find_options(text, names_technique, offers, tried, asks, matching)
 
 
 def _lettered(text: str, words: Lexicon) -> str:
@@ -161,6 +164,15 @@ def _techniques(
         offered.append(Option(letter, whole[inner[0].start : inner[-1].end].strip(" .,;?/") if inner else "", slugs))
     if 2 * sure < sum(bool(one.techniques) for one in offered):
         offered = [one._replace(techniques=()) for one in offered]
+    begins = grouped([one.letter for one in offered]) if any(p.has("matching") for p in pieces) else []
+    paired, codes = offered[:0], offered[:0]
+    if len(begins) > 1:
+        lists = [offered[begin:end] for begin, end in itertools.pairwise([*begins, len(offered)])]
+        named_in = [sum(bool(one.techniques) for one in many) for many in lists[:2]]
+        paired, offered = lists[:2] if named_in[1] >= named_in[0] else lists[1::-1]
+        codes = [*lists[2:], []][0]
+    else:
+        offered = _whole(offered)
     for place, piece in enumerate(pieces):
         if "technique" not in piece.cues or place in in_options or used.get(place, ("",))[0] in ("limit", "property"):
             continue
@@ -173,7 +185,33 @@ def _techniques(
         else:
             asked.append(slug)
     unique = [tuple(dict.fromkeys(slugs)) for slugs in (limits.excluded, required, tried, asked)]
-    return Techniques(tuple(offered), *unique)
+    lists_of = (tuple(paired), tuple(codes))
+    return Techniques(tuple(offered), unique[0], unique[1], unique[2], unique[3], *lists_of)
+
+
+def _whole(offered: list[Option]) -> list[Option]:
+    """The answers offered, with what those that are made of the letters of others stand for, without these others."""
+    by_letter = {one.letter: one for one in offered}
+    made = {one.letter: made_of(one.text, by_letter.keys() - {one.letter}) for one in offered}
+    inner = {letter for letters in made.values() for letter in letters}
+    if not inner or any(made[letter] for letter in inner):
+        return offered
+    return [
+        one._replace(
+            parts=tuple(by_letter[letter][:3] for letter in made[one.letter]),
+            techniques=tuple(slug for letter in made[one.letter] for slug in by_letter[letter].techniques),
+        )
+        for one in offered
+        if one.letter not in inner
+    ]  # fmt: skip
+
+
+def _told_much(pieces: Sequence[Piece], place: int) -> bool:
+    """Whether an amount is told, not asked for: "at concentrations of 0.1 mol/L"; or something is done: "heating and
+    concentration"."""
+    before, after = pieces[place - 1] if place else None, pieces[place + 1 : place + 3]
+    done = before is not None and before.has("join") and not (after and after[0].has("of"))
+    return done or any(one.kind == "number" for one in after)
 
 
 def _asks_content(pieces: Sequence[Piece], roles: Roles, place: int) -> bool:
@@ -226,6 +264,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
         if (
             piece.kind == "cue"
             and piece.has("howmuch")
+            and not _told_much(pieces, place)
             and not any("a verb: want" in b for _, b in roles.used.values())
         ):
             aim, purpose = "identify", "measure"

@@ -241,8 +241,15 @@ class _Reader:
             and before is not None
             and before.has("join", "in", "from", "of", "with")
         )
-        if value in ("dry", "purify") and adjective and after is not None and after.kind in ("name", "word", "class"):
+        beside = self.pieces[place - 2] if before is not None and before.mark == "," and place > 1 else before
+        adjective = adjective or (piece.has("condition") and beside is not None and beside.has("condition"))  # "pure dry X"
+        if value in ("dry", "purify") and adjective and after is not None and (
+            after.kind in ("name", "word", "class") or after.has("whole")
+        ):
             return ""  # "and dry garden soil"
+        number = before is not None and (before.kind == "number" or before.has("every", "number_words"))
+        if value == "separate" and piece.norm == value and number and after is not None and after.kind in ("class", "name", "word"):
+            return ""  # "three separate things"
         if piece.norm == "like" and (before is None or before.kind in ("name", "class", "word") or before.has("noun")):
             return ""
         if value == "have" and piece.norm in ("give", "given") and before is not None and before.has("be"):
