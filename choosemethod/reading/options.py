@@ -57,6 +57,12 @@ def _run(text: str, letters: tuple[str, ...], style: str, marked: bool) -> list[
     return found
 
 
+def _told_of(text: str, labels: Sequence[Label]) -> bool:
+    """Whether the letters stand for what was told of before ("a mixture of P, Q and R ... P insoluble, Q soluble, ...")."""
+    listed = r"\W+(?:(?:and|or)\W+)?".join([one.letter for one in labels])
+    return re.search(rf"\b{listed}\b", text[: labels[0].start]) is not None
+
+
 def made_of(text: str, letters: Container[str]) -> tuple[str, ...]:
     """The letters that an answer is made of and nothing else ("2 and 3 only", "IV, II, I"), in their order."""
     words = [word for word in re.findall(r"\w+", _LEFT_OUT.sub(" ", text)) if word.lower() not in _GLUE]
@@ -194,7 +200,7 @@ def find_options(
     for alphabet in _ALPHABETS:
         for style, fewest, marked in _STYLES:
             found = _run(text, tuple(alphabet), style, marked)
-            if len(found) < fewest:
+            if len(found) < fewest or (style == _STYLES[-1][0] and _told_of(text, found)):
                 continue
             inner = _nested(text, found)
             if inner:
