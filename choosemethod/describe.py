@@ -397,7 +397,7 @@ class Bench:
                 f
                 for f in live
                 if f.slots["host"] == host.key
-                and f.slots["form"] == "dissolved"
+                and (f.slots["form"] == "dissolved" or _came_over_with_steam(f))
                 and f.slots["reacted"] == "no"
                 and f.slots["phase"] != "gas"
             ]
@@ -800,6 +800,11 @@ def _at_azeotrope(first_mass: SlotValue, first: SlotValue, second: SlotValue, wi
 def _may(fact: Fact, trigger: str) -> bool:
     triggers = fact.slots["triggers"]
     return isinstance(triggers, tuple) and trigger in triggers
+
+
+def _came_over_with_steam(fact: Fact) -> bool:
+    """Whether droplets are an oil as steam distillation gives it: volatile in steam, and no solvent."""
+    return fact.slots["form"] == "emulsified" and fact.slots["steam_volatile"] == "yes" and not _has(fact, "solvent")
 
 
 def _has(fact: Fact, word: str) -> bool:
