@@ -380,7 +380,11 @@ EXTRACTANT: Mapping[str, Slot] = {
     "takes_wanted": _number("how many of those it takes are asked for", "pure number"),
     "density_gap": _number("how much denser the added liquid is than the host", "density"),
     "lower": _yes("the added liquid is the lower layer"),
-    "leaches": _yes("the host is a solid, and the added liquid takes the substances out of its inside"),
+    "way": Slot(
+        "leaching: the host is a solid; washing: water takes them out of an organic liquid; extracting: out of another liquid",
+        words=("leaching", "extracting", "washing"),
+    ),
+    "lifts": _ids("of a washing: what an organic liquid has to be added for, as none that water leaves is there"),
     "wets": _ids("loose solids that are then suspended in the added liquid, empty unless it leaches"),
     "flammable": _yes("flammable"),
     "toxic": _yes("toxic or carcinogenic"),

@@ -120,22 +120,22 @@ def _told(hints: Sequence[Described], several: bool) -> list[Described]:
     return sorted(out or [hints[0]], key=lambda one: one.place)
 
 
-def by_description(advice: Advice, told: Sequence[Described], book: Rulebook, because: str = "") -> Advice:
-    """The answer that names what is told of, each with its own texts. because: the reason, if it is not what was said."""
+def by_description(
+    advice: Advice, told: Sequence[Described], book: Rulebook, because: str = "", source: SourceShown | None = None
+) -> Advice:
+    """The answer that names what is told of, each with its own texts. because: the reason, if it is not what was said; source:
+    of that reason (common practice if left out)."""
     techniques, steps = [], []
     for number, one in enumerate(told, 1):
         technique = book.techniques[one.technique]
-        reason = f"The question describes it: {joined(one.words)}." if one.words else because
+        reason = f"The question describes it: {joined(one.words)}." if one.words else because if number == 1 else ""
         reason = f"{reason} {technique.principle}".strip()
         steps.append(_step(technique, number, reason))
         slugs = tuple(other.technique for other in told)
         principles = (technique.principle,)
         techniques.append(TechniqueAdvice(one.technique, technique.name, "best", (reason,), (), principles, slugs))
     cautions = tuple(dict.fromkeys(caution for step in steps for caution in step.cautions))
-    key = "common-practice"
-    sources = tuple(source for source in advice.sources if source.key == key) or (
-        SourceShown(key, "Common practice, no source"),
-    )
+    sources = (source or SourceShown("common-practice", "Common practice, no source"),)
     return advice._replace(
         status="answered", techniques=tuple(techniques), plan=tuple(steps), cautions=cautions, products=(), alternatives=(),
         missing=(), contrast="", refusal=None, sources=sources, left_together=(), about="technique",

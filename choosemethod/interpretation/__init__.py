@@ -179,6 +179,7 @@ class _Change:
         self.settled = set(said.settled)
         self.form = said.form
         self.aim, self.purpose, self.flags = said.aim, said.purpose, set(said.flags)
+        self.heard: set[str] = set()  # words that a rule went by
         self.inferred: list[tuple[str, str]] = []
         self.read: dict[tuple[str, str], str] = {}  # (mention, what was changed) -> to what
 
@@ -217,6 +218,8 @@ class _Change:
             else:
                 self.flags.add(deed.of)
                 self.form = self.form or ("pure" if deed.of == "purify" else "")
+        asked = [test.value for one in firing.rule.find for test in one.tests if test.slot == "words"]
+        self.heard.update(word for value in asked for word in ((value,) if isinstance(value, str) else value))
         if (firing.rule.id, because) not in self.inferred:
             self.inferred.append((firing.rule.id, because))
 
@@ -261,6 +264,7 @@ class _Change:
             purpose=self.purpose,
             form=self.form,
             flags=frozenset(self.flags),
+            aside=tuple([one for one in said.aside if self.heard.isdisjoint(normalise(one[0]).split())]),
             notes=(*said.notes, *[because for _, because in self.inferred]),
             inferred=(*said.inferred, *self.inferred),
         )

@@ -15,6 +15,7 @@ from typing import NamedTuple
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
 from choosemethod.advice.method import answered_by_method, by_description, is_dangerous
+from choosemethod.advice.practice import as_done
 from choosemethod.advice.wording import joined
 from choosemethod.interpretation.described import Described, asks_name, described, says, signs
 from choosemethod.judging.replay import Given, Judge
@@ -23,6 +24,7 @@ from choosemethod.mixture import NO_TECHNIQUES, OfferedOption, Question
 from choosemethod.reading import given_substances, read_words
 from choosemethod.reading.lexicon import lexicon, technique_slugs
 from choosemethod.rulebook.book import Rulebook
+from choosemethod.rulebook.practice import Fact, practised
 from choosemethod.table.names import spaced
 from choosemethod.table.table import Table
 
@@ -312,7 +314,9 @@ class _Choice:
             refusal = found[1].refusal
             there, really = found[0].mixture.substances, found[0].mixture.really
             told = bool(really) or all(self.table.has(one) and self.table.substance(one).formula for one in there)
-            single = found[1].status == "nothing-to-separate" and really in _PURE and told  # cement is no pure substance
+            single = (
+                found[1].status == "nothing-to-separate" and really in _PURE and told
+            )  # cement is no pure substance
             why = refusal.reasons[0] if refusal is not None and refusal.reasons else "It is a mixture."
             weighed.append(_Weighed(option, float(single == pure), why, advice=found[1]))
         fits = [one for one in weighed if one.fit]
@@ -373,15 +377,36 @@ class _Choice:
 
     # ---- what is said -----------------------------------------------------------------------------------------------
 
-    def named_by_letter(self, one: _Weighed | None, weighed: Sequence[_Weighed], advice: Advice | None = None) -> Advice:
+    def named_by_letter(
+        self, one: _Weighed | None, weighed: Sequence[_Weighed], advice: Advice | None = None
+    ) -> Advice:
         """The answer with the letter and the reason for or against every other answer; without one, that none is it."""
         advice = advice or self.advice
         others = [f"{other.shown}. {other.why}" for other in weighed if other is not one and other.why]
         if one is None:
-            none = "None of the answers offered does it." if weighed else "Which of the answers offered it is, is not known here."
+            none = (
+                "None of the answers offered does it."
+                if weighed
+                else "Which of the answers offered it is, is not known here."
+            )
             others.insert(0, none)
         contrast = " ".join([*others] or [advice.contrast])
         return advice._replace(option=one.shown.strip(": ") if one is not None else "", contrast=contrast)
+
+    def in_practice(self) -> Advice | None:
+        """The answer that is what is done in practice: by its technique, or by words of its own that complete a fact."""
+        facts, stem = self.book.practice, self.stem
+        of_stem = practised(facts, stem)
+        weighed: list[tuple[Fact, OfferedOption]] = []
+        for option in self.options:
+            means = self.means(option)
+            told = practised(facts, stem, means[0]) if means else practised(facts, stem + spaced(option.text)[1:])
+            weighed += [(fact, option) for fact in told if means or fact not in of_stem][:1]
+        weighed.sort(key=lambda one: one[0].rank, reverse=True)
+        if not weighed or (len(weighed) > 1 and weighed[0][0].rank == weighed[1][0].rank):
+            return None
+        fact, option = weighed[0]
+        return self.named_by_letter(_Weighed(option, None), [], as_done(self.advice, fact, self.table, self.book))
 
     def undecided(self) -> Advice:
         """Nothing is guessed: what would decide is asked for, unless an answer not known may be what the stem describes."""
@@ -394,7 +419,9 @@ class _Choice:
         from choosemethod.advice.answer import MissingFact
 
         texts = joined([one.text for one in self.options])
-        missing = MissingFact(f"which of these is meant, or what tells them apart: {texts}", "which answer is the right one")
+        missing = MissingFact(
+            f"which of these is meant, or what tells them apart: {texts}", "which answer is the right one"
+        )
         return self.advice._replace(
             status="needs-information", plan=(), techniques=(), products=(), alternatives=(), cautions=(), missing=(missing,),
             contrast="", refusal=None,
@@ -432,4 +459,6 @@ def chosen(advice: Advice, question: Question, table: Table, book: Rulebook) -> 
     unsafe = advice.refusal is not None and advice.refusal.kind in ("unsafe", "blocked")
     if unsafe or is_dangerous(question, table):
         return advice
-    return _Choice(advice, question, table, book).answer()
+    choice = _Choice(advice, question, table, book)
+    found = choice.answer()
+    return found if found.option or choice.excepts else choice.in_practice() or found

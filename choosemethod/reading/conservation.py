@@ -41,6 +41,7 @@ def _vain(said: Utterance) -> Iterator[str]:
 
 
 _TELLING = ("add", "react", "hold", "use", "dissolve", "impure")  # verbs that say nothing of what is wanted
+_AMOUNTS = ("mass", "volume", "fraction", "length")  # what numbers beside a part can tell of it
 _TAKEN = ("option", "property", "limit", "level", "amount")
 
 
@@ -100,6 +101,15 @@ def conserved(said: Utterance, mixture: Mixture) -> tuple[tuple[Unused, ...], tu
     if mixture.components:
         unused += [
             Unused(text, "unknown", "not understood, and away from the list of parts") for text in said.loose if text
+        ]
+        unused += [
+            Unused(number.text, "amount", "a number of which nothing known is told")
+            for part in said.parts
+            for number in part.numbers
+            if (number.dimension or number.number < number.high) and number.dimension not in _AMOUNTS
+        ]
+        unused += [
+            Unused(text, "word", f"an ordinary word beside {part}" if part else "an ordinary word") for text, part in said.aside
         ]
     mentions.sort(key=lambda mention: (mention.start, mention.end))
     return tuple(dict.fromkeys(unused)), tuple(mentions)

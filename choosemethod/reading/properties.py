@@ -195,19 +195,21 @@ class _Teller:
         front = self.at(start)
         if not article and front is not None and front.kind in ("name", "letter"):
             return  # "acetone + chloroform waste solvent"
-        if (front is not None and front.norm == "as") or (article and start and self.pieces[start - 1].norm == "as"):
+        if (front is not None and front.norm == "as") or (article and start > 0 and self.pieces[start - 1].norm == "as"):
             return  # "phenol as an impurity"
-        apposed = (front is not None and front.mark == ",") or (start and self.pieces[start - 1].mark == ",")
+        apposed = (front is not None and front.mark == ",") or (start > 0 and self.pieces[start - 1].mark == ",")
         last = next((one for one in reversed(self.pieces[: max(start, 0)]) if one.kind == "name"), None)
         phase_of = noun.told.get("phase", "")
         one = self.names[0] if len(self.names) == 1 and last is not None else ""
         classed = "classes" in noun.told and not self.belongs(noun)  # "a phenol, an amine": no phenol is an amine
         if article in ("a", "an") and apposed and one and phase_of in ("", self.phase(one)) and not classed:
             return  # "glycerol, a liquid that decomposes ..."
-        if self.any_names and self.wished(place):
+        wished = self.wished(place)
+        own = classed and wished and after is not None and after.has("from")  # "remove an amine from my ketone": no name is one
+        if self.any_names and wished and not own:
             return
         beside = [front, after] if start >= 0 else [after]
-        if any(one is not None and one.cues.get("verb") in ("want", "remove", "identify") for one in beside[:1]):
+        if not own and any(one is not None and one.cues.get("verb") in ("want", "remove", "identify") for one in beside[:1]):
             return
         impurity = piece.cues["noun"] == "impurity"
         if many > 1 and piece.plural:
@@ -237,19 +239,20 @@ class _Teller:
             again = [id for id in self.given if id.split("-")[-1] == piece.norm.split()[-1]]
             if again:
                 self.subject, self.named, self.subjects[place] = (again[0],), False, (again[0],)
-            if self.any_names or again:
+            own = own or (classed and after is not None and after.cues.get("noun") == "part")  # "the amine product"
+            if again or (self.any_names and not own):
                 return
         if after is not None and after.cues.get("verb") in ("want", "remove") and after.cues.get("ending") == "ed":
             return
         link = self.at(start) if article == "" else self.at(start - 1)
         joined = any(one is not None and (one.has("join") or one.mark in (",", ":")) for one in (link, after))
         phase = noun.told.get("phase", "")
-        if not (joined or impurity or from_it) and any(not phase or self.phase(id) == phase for id in self.before(place)):
+        if not (joined or impurity or from_it or own) and any(not phase or self.phase(id) == phase for id in self.before(place)):
             return  # "silver chloride came down as a white solid"
         described = colour or adjective or told or (impurity and joined)
         alone = not self.any_names and piece.cues["noun"] not in ("anything", "part", "solution")
         points_back = self.belongs(noun) and not from_it  # "remove pyridine from my amine": another amine
-        generic = (joined or from_it or alone) and not points_back
+        generic = own or ((joined or from_it or alone) and not points_back)
         grains = piece.has("piece") and bool(colour)
         if piece.plural and not impurity and not generic and not adjective and not grains:
             return

@@ -243,6 +243,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
         frozenset(flags),
         roles.unknown,
         roles.loose,
+        roles.aside,
         notes=roles.taken,
     )
 
@@ -514,14 +515,17 @@ class _Assembler:
 
     def joined_to_nothing(self) -> list[str]:
         """Words that stand beside the only thing there as a part of the mixture would, and name nothing ("the boys and sand",
-        "a ring in flour")."""
+        "a ring in flour", "sand and stuff")."""
         pieces, found = self.said.pieces, list[str]()
         for place, piece in enumerate(pieces[1:-1], 1):
             sides = [pieces[place - 1], next((p for p in pieces[place + 1 :] if not p.has("light")), pieces[-1])]
-            if not piece.has("in") and not (piece.has("join") and any(side.kind == "name" for side in sides)):
+            listed = piece.has("join") and any(side.kind == "name" for side in sides)
+            if not (listed or piece.has("in", "from")):
                 continue
-            said = [p for p in sides if p.kind in ("word", "unknown") or (p.kind == "cue" and p.has("person", "piece"))]
+            known = ("person", "piece", *(("container", "place") if listed else ()))
+            said = [p for p in sides if p.kind in ("word", "unknown") or (p.kind == "cue" and p.has(*known))]
             found += [p.text for p in said if not p.has("noun", "verb")]
+            found += [p.text for p in sides if listed and p.kind == "class" and p.text not in found]
         return found
 
     def there(self, part: Part, mixture: Mixture, held: set[str]) -> bool:
