@@ -396,7 +396,7 @@ class Bench:
                 f
                 for f in live
                 if f.slots["host"] == host.key
-                and f.slots["form"] == "dissolved"
+                and (f.slots["form"] == "dissolved" or _came_over_with_steam(f))
                 and f.slots["reacted"] == "no"
                 and f.slots["phase"] != "gas"
             ]
@@ -564,6 +564,7 @@ class Bench:
                 slots["gas"] = next((g for g in gas if g), "")
             else:
                 slots["takes_wanted"] = float(asked)
+                slots["at_hand"] = yes_no(reagent in self.question.reagents)
             evidence = {
                 f"on {key}": self.known.stated(e.gives or e.word, e.source, e.note)
                 for key, found in entries.items()
@@ -796,11 +797,17 @@ def _may(fact: Fact, trigger: str) -> bool:
     return isinstance(triggers, tuple) and trigger in triggers
 
 
+def _came_over_with_steam(fact: Fact) -> bool:
+    """Whether droplets are an oil as steam distillation gives it: volatile in steam, and no solvent."""
+    return fact.slots["form"] == "emulsified" and fact.slots["steam_volatile"] == "yes" and not _has(fact, "solvent")
+
+
 def _has(fact: Fact, word: str) -> bool:
     classes = fact.slots["classes"]
     return isinstance(classes, tuple) and word in classes
 
 
 def _three(positive: str, negative: str, groups: Mapping[str, tuple[str, ...]]) -> dict[str, SlotValue]:
-    named = {positive: groups.get("yes", ()), negative: groups.get("no", ()), "undecided": groups.get(UNKNOWN, ())}
+    open = (*groups.get(UNKNOWN, ()), *groups.get("partly", ()))
+    named = {positive: groups.get("yes", ()), negative: groups.get("no", ()), "undecided": open}
     return {**named, **{f"{name}_count": float(len(ids)) for name, ids in named.items()}}

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 from choosemethod.advice.answer import Advice, MissingFact
 from choosemethod.advice.wording import joined
 from choosemethod.cache import stored
-from choosemethod.interpretation.described import described
+from choosemethod.interpretation.described import described, namesakes
 from choosemethod.mixture import Question, Unused
 from choosemethod.places import rules_folder
 from choosemethod.table.names import spaced
@@ -93,10 +93,9 @@ def _found(advice: Advice, question: Question, done: Collection[str]) -> Iterato
     if not any(step.adds for step in advice.plan):
         yield "reagents", idle
     named = {*question.techniques.asked_about, *question.techniques.required}
-    families = {slug.split("-")[-1] for slug in plan}  # "extraction" names acid-base extraction too
     tools = " ".join([line for step in advice.plan for line in step.apparatus])
     if named and not (whole and kind) and not any(  # what is one substance no technique takes apart
-        slug in plan or slug.split("-")[-1] in families or slug.replace("-", " ") in tools for slug in named
+        slug in plan or namesakes(slug.split("-")[-1], plan) or slug.replace("-", " ") in tools for slug in named
     ):
         yield "techniques", sorted(named)
     hints = [one.technique for one in described(spaced(question.asked))[:_HINTS] if one.weight >= _HINTED]

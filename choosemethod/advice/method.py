@@ -14,6 +14,7 @@ from choosemethod.interpretation.described import (
     Described,
     asks_how,
     asks_name,
+    asks_purpose,
     asks_several,
     asks_whether,
     asks_which,
@@ -75,9 +76,10 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
     if says("order", text) or (advice.refusal is not None and advice.refusal.kind in ("unsafe", "blocked")):
         return advice  # an order of steps is no single technique that the words describe
     told = {ident for ident in question.mixture.substances if ident not in question.given}
-    if told and (question.mixture.really or question.wish.want) and advice.refusal is not None:
+    for_what = asks_purpose(text)
+    if told and (question.mixture.really or question.wish.want) and advice.refusal is not None and not for_what:
         return advice  # what no technique takes apart, or out of what it is wanted, none does that is described
-    named, which = asks_name(text) or _is_open(question.asked), asks_which(text)
+    named, which = asks_name(text) or _is_open(question.asked) or for_what, asks_which(text)
     barred = {*question.techniques.tried, *question.techniques.excluded}
     listed = {*question.techniques.asked_about, *question.techniques.required}
     if len(listed) >= _LISTED:
@@ -91,11 +93,12 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
         return advice  # what is done with what it names is no riddle
     plan = [step.technique for step in advice.plan]
     best = hints[0]
-    if advice.status == "answered" and len(told) > 1 and not (named or which or asks_how(text)):
+    weak = bool(advice.techniques) and advice.techniques[0].strength == "possible"  # what is left where nothing is usual
+    if advice.status == "answered" and len(told) > 1 and not (weak or named or which or asks_how(text)):
         return advice  # no technique is asked for: what to do with what is named is the planner's
-    enough = _SURE if named else _SURE + 1 if which else _CERTAIN
+    enough = _SURE if named else _SURE + 1 if which or weak else _CERTAIN
     clear = len(hints) < 2 or hints[1].weight < best.weight
-    several = asks_several(question.asked)
+    several = asks_several(question.asked) and not for_what
     if best.technique not in plan and best.weight >= enough and (clear or several):
         return by_description(advice, _told(hints, several), book)
     if len(told) > 1 and not named:
