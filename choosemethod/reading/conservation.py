@@ -97,6 +97,9 @@ def conserved(said: Utterance, mixture: Mixture) -> tuple[tuple[Unused, ...], tu
         role, because = said.used.get(place, ("", ""))
         if role:
             mentions.append(Mention(piece.text, piece.start, piece.end, (), "", role, because))
+    for piece in said.pieces:
+        if piece.dimension == "concentration":
+            unused.append(Unused(piece.text, "property", "a concentration told: the usual one is reckoned with"))
     for text in (*said.limits.vain, *_vain(said)):
         unused.append(Unused(text, "limit", "it sounds like a limit, and none was found in it"))
     if mixture.components:

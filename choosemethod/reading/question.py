@@ -78,9 +78,14 @@ def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
     def tried(stem: str) -> bool:
         return any("tried" in words.cues(word) for word in normalise(stem).split())
 
+    def asks(part: str) -> bool:
+        first = normalise(part).split()[:1]
+        return bool(first) and any(kind in words.cues(first[0]) for kind in ("instruct", "which"))
+
     said = normalise(text).split()
     runs = (" ".join(said[at : at + size]) for at in range(len(said)) for size in (1, 2))
-    return find_options(text, names_technique, offers, tried, any("matching" in words.cues(run) for run in runs))
+    matching = any("matching" in words.cues(run) for run in runs)
+    return find_options(text, names_technique, offers, tried, asks, matching)
 
 
 def _lettered(text: str, words: Lexicon) -> str:
@@ -201,6 +206,14 @@ def _whole(offered: list[Option]) -> list[Option]:
     ]  # fmt: skip
 
 
+def _told_much(pieces: Sequence[Piece], place: int) -> bool:
+    """Whether an amount is told, not asked for: "at concentrations of 0.1 mol/L"; or something is done: "heating and
+    concentration"."""
+    before, after = pieces[place - 1] if place else None, pieces[place + 1 : place + 3]
+    done = before is not None and before.has("join") and not (after and after[0].has("of"))
+    return done or any(one.kind == "number" for one in after)
+
+
 def _asks_content(pieces: Sequence[Piece], roles: Roles, place: int) -> bool:
     """Whether "which" or "what" here asks for what is in something: "which dyes are in it", "what is in kerosene?"."""
     for other in range(place + 1, min(len(pieces), place + 7)):
@@ -251,6 +264,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
         if (
             piece.kind == "cue"
             and piece.has("howmuch")
+            and not _told_much(pieces, place)
             and not any("a verb: want" in b for _, b in roles.used.values())
         ):
             aim, purpose = "identify", "measure"
@@ -258,7 +272,8 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
             flags.add("apart")
         if piece.kind == "cue" and piece.has("reacted"):
             goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
-            if not (goes_on and piece.has("after")):
+            distilled = any("technique" in one.cues and one.norm.endswith("ed") for one in pieces[:place])
+            if not (goes_on and piece.has("after")) and not distilled:  # "was distilled; on heating it ..."
                 flags.add("reacted")
         if piece.reacts:
             after = [one for one in pieces[place + 1 :] if one.sentence == piece.sentence and one.kind != "name"]
