@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -54,6 +55,7 @@ class _Teller:
         self.measured: PropertyWord | None = None
         self.pair = ""
         self.pending: list[tuple[str, str]] = []
+        self.alone: list[tuple[PropertyWord, str, tuple[str, ...]]] = []  # told only of these: property, liquid, ids
         names = [piece.name for piece in pieces if piece.kind == "name" and piece.name is not None]
         self.names = [name.id for name in names if name.kind == "substance"]
         generic = {piece.name for piece in pieces if piece.kind == "name" and "noun" in words.cues(bare(piece.norm))}
@@ -100,7 +102,8 @@ class _Teller:
             told = dict(noun.told) if noun is not None else {"phase": phase} if phase else {}
             id = self.make(f"{word}-{sign.lower()}", f"{word} {sign}", told, place)
             self.letters[sign] = id
-        self.subject, self.named = (id,), False
+        with_it = self.subject if self.joins(place) and id not in self.subject else ()
+        self.subject, self.named = (*with_it, id), False
         self.subjects[place] = (id,)
         self.bare_number(place)
         bracket = self.at(place + 1)
@@ -110,6 +113,14 @@ class _Teller:
             bare and number is not None and self.measured is not None
         ):  # "A (60 °C)" where others were given boiling points so
             self.number((id,), self.measured, number, place + 2)
+
+    def joins(self, place: int) -> bool:
+        """Whether what is told of a letter is told of the one before it, too: "A and C are soluble"."""
+        link, before, after = self.at(place - 1), self.at(place - 2), self.at(place + 1)
+        if link is None or before is None or before.kind != "letter" or self.named:
+            return False
+        goes_on = after is not None and (after.mark == "," or after.has("join"))
+        return link.has("join") or (link.mark == "," and goes_on)
 
     def alias(self, place: int) -> str:
         """ "B is 4-nitroaniline": the letter stands for what it is called; id of a substance of the table, or ""."""
@@ -344,8 +355,9 @@ class _Teller:
             return False
         self.measured, self.last = entry, None
         ids = self.subject or tuple(self.given)
-        if len(numbers) > 1 and len(self.given) == len(numbers):
-            for id, (where, number) in zip(self.given, numbers, strict=True):
+        each = ids if len(ids) == len(numbers) else tuple(self.given)  # "A and B boil at 60 and 80 °C"
+        if len(numbers) > 1 and len(each) == len(numbers):
+            for id, (where, number) in zip(each, numbers, strict=True):
                 self.number((id,), entry, number, where)
         else:
             if not self.subject and self.noun_follows(following):
@@ -429,12 +441,21 @@ class _Teller:
         if self.noun_follows(place + 1) and not (self.subject and self.said_of(place)):
             self.pending += told
         elif self.subject:
+            if not denied and self.of_all(place):
+                self.alone += [(entry, key, tuple(self.subject)) for key, _ in told]
             for key, word in told:
                 self.put([id for id in self.subject if SOLUBILITY + id != key], key, word)
             if not self.named:
                 self.partners += [id for id in liquids if id not in self.given]
         self.last = (entry, value, tuple(liquids))
         self.used[place] = ("property", "solubility")
+
+    def of_all(self, place: int) -> bool:
+        """Whether it is told of some out of all: "out of these A and C are soluble", "only A is soluble"."""
+        sentence = self.pieces[place].sentence
+        before = [piece for piece in self.pieces[:place] if piece.sentence == sentence]
+        pairs = itertools.pairwise(before)
+        return any(one.has("only", "offered") or (one.has("of", "from") and then.has("pronoun")) for one, then in pairs)
 
     def ellipsis(self, place: int) -> None:
         """ "A dissolves in water, B does not": the denial of what was told last."""
@@ -514,6 +535,11 @@ class _Teller:
                     if other != id:
                         self.put((id,), SOLUBILITY + other, self.pair)
                 given[id]["phase"] = "liquid"
+        for entry, key, ids in self.alone:
+            for id, told in given.items():
+                if id not in ids and key not in told and told.get("phase", "solid") == "solid" and entry.denied:
+                    told[key] = entry.denied
+                    self.inferred.append(f"{told['name']} is taken to be {entry.denied} where only others are said to dissolve")
         for told in given.values():
             if "phase" not in told:
                 self.infer(told)
