@@ -17,6 +17,7 @@ from choosemethod.quantity import number_in, show
 from choosemethod.reactions import Held, Part
 from choosemethod.table.model import Substance
 from choosemethod.table.table import Table
+from choosemethod.washing import washings
 
 __all__ = ["Bench", "keys_of"]
 
@@ -55,6 +56,7 @@ class Bench:
         )  # with all that follows from it: the planner's
         self._facts: dict[tuple[Component, ...], dict[str, list[Fact]]] = {}
         self._held: dict[tuple[Component, ...], list[Held]] = {}
+        self._anions = dict(table.reactivity().anions)
 
     # ---- the mixture ---------------------------------------------------------------------------------------------
 
@@ -187,7 +189,7 @@ class Bench:
         facts: dict[str, list[Fact]] = {"component": singles, "pair": pairs}
         facts["danger"] = dangers
         facts["solvent"] = self._solvents(live)
-        facts["extractant"] = self._extractants(live)
+        facts["extractant"] = [*self._extractants(live), *washings(live, self.known, self._liquid_slots)]
         facts["reagent"] = self._by_reagent(
             live, "dissolves_in_reagent", "reagent", ("solid", "suspended", "dissolved", "liquid")
         )
@@ -395,7 +397,7 @@ class Bench:
                 f
                 for f in live
                 if f.slots["host"] == host.key
-                and f.slots["form"] == "dissolved"
+                and (f.slots["form"] == "dissolved" or _came_over_with_steam(f))
                 and f.slots["reacted"] == "no"
                 and f.slots["phase"] != "gas"
             ]
@@ -423,7 +425,8 @@ class Bench:
                     "density_gap": -gap if isinstance(gap, float) else None,
                     "lower": yes_no(gap < 0) if isinstance(gap, float) else UNKNOWN,
                     "order": solvent.order,
-                    "leaches": "no",
+                    "way": "extracting",
+                    "lifts": (),
                     "wets": (),
                 }
                 del slots["organic"]
@@ -467,7 +470,8 @@ class Bench:
                 "density_gap": None,
                 "lower": UNKNOWN,
                 "order": solvent.order,
-                "leaches": "yes",
+                "way": "leaching",
+                "lifts": (),
                 "wets": tuple(fact.key for fact in solids),
             }
             del slots["organic"]
@@ -561,6 +565,7 @@ class Bench:
                 slots["gas"] = next((g for g in gas if g), "")
             else:
                 slots["takes_wanted"] = float(asked)
+                slots["at_hand"] = yes_no(reagent in self.question.reagents)
             evidence = {
                 f"on {key}": self.known.stated(e.gives or e.word, e.source, e.note)
                 for key, found in entries.items()
@@ -573,7 +578,11 @@ class Bench:
         """What a reagent does to a substance the table names no reaction for: nothing known to happen counts as left alone
         only when the table lists reactions of that kind for it and this reagent is not among them, or none at all for an
         inert class; otherwise it is not known."""
-        if self.known.reagents(substance, prop):
+        listed = self.known.reagents(substance, prop)
+        acid = self._anions.get(reagent)
+        if acid and any(one.word == "yes" and self._anions.get(one.reagent) == acid for one in listed):
+            return UNKNOWN  # what dilute acid dissolves is not safe from the strong one, though a crust may save it
+        if listed:
             return "no"
         inert = self.limits.inert.get(prop, ())
         slots = self.known.pure(substance.id)[0]
@@ -793,11 +802,17 @@ def _may(fact: Fact, trigger: str) -> bool:
     return isinstance(triggers, tuple) and trigger in triggers
 
 
+def _came_over_with_steam(fact: Fact) -> bool:
+    """Whether droplets are an oil as steam distillation gives it: volatile in steam, and no solvent."""
+    return fact.slots["form"] == "emulsified" and fact.slots["steam_volatile"] == "yes" and not _has(fact, "solvent")
+
+
 def _has(fact: Fact, word: str) -> bool:
     classes = fact.slots["classes"]
     return isinstance(classes, tuple) and word in classes
 
 
 def _three(positive: str, negative: str, groups: Mapping[str, tuple[str, ...]]) -> dict[str, SlotValue]:
-    named = {positive: groups.get("yes", ()), negative: groups.get("no", ()), "undecided": groups.get(UNKNOWN, ())}
+    open = (*groups.get(UNKNOWN, ()), *groups.get("partly", ()))
+    named = {positive: groups.get("yes", ()), negative: groups.get("no", ()), "undecided": open}
     return {**named, **{f"{name}_count": float(len(ids)) for name, ids in named.items()}}

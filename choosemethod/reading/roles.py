@@ -241,8 +241,15 @@ class _Reader:
             and before is not None
             and before.has("join", "in", "from", "of", "with")
         )
-        if value in ("dry", "purify") and adjective and after is not None and after.kind in ("name", "word", "class"):
+        beside = self.pieces[place - 2] if before is not None and before.mark == "," and place > 1 else before
+        adjective = adjective or (piece.has("condition") and beside is not None and beside.has("condition"))  # "pure dry X"
+        if value in ("dry", "purify") and adjective and after is not None and (
+            after.kind in ("name", "word", "class") or after.has("whole")
+        ):
             return ""  # "and dry garden soil"
+        number = before is not None and (before.kind == "number" or before.has("every", "number_words"))
+        if value == "separate" and piece.norm == value and number and after is not None and after.kind in ("class", "name", "word"):
+            return ""  # "three separate things"
         if piece.norm == "like" and (before is None or before.kind in ("name", "class", "word") or before.has("noun")):
             return ""
         if value == "have" and piece.norm in ("give", "given") and before is not None and before.has("be"):
@@ -365,7 +372,7 @@ class _Reader:
                         link = ""  # "the process by which water is separated"
                     self.used[place] = ("ordinary", "a word of the sentence")
                     if piece.has("at_hand"):
-                        self.at_hand(clause)
+                        self.at_hand(clause, bool(place) and self.pieces[place - 1].has("be"))
                         if self.heads_supplies(place, clause):
                             verb, ending, link = "use", "", ""
                     continue
@@ -414,6 +421,8 @@ class _Reader:
                 )
             if piece.has("join") or piece.norm in ARTICLES or piece.has("colour", "piece", "state", "lesser", "whole"):
                 continue
+            if "limit_key" in piece.cues:
+                return False  # "..., filter paper and funnels": a tool in the list
             if (
                 place in self.used
                 or self.verb(place)
@@ -440,15 +449,29 @@ class _Reader:
         follows = after is not None and (after.mark == ":" or after.has("be"))
         return follows and not any(group.clause == clause and self.heads(group) for group in self.groups)
 
-    def at_hand(self, clause: int) -> None:
-        """ "vinegar and salt at hand": what stands before is there to be used, with what "and" joins to it."""
+    def at_hand(self, clause: int, subject: bool) -> None:
+        """ "vinegar and salt at hand": what stands before is there to be used, with what "and" joins to it; where it is the
+        subject ("ether, acid and alkali are available") with its whole list."""
         for group in reversed(self.groups):
             if group.clause != clause or group.verb:
                 return
             group.verb, group.link = "use", ""
             before = self.pieces[group.places[0] - 1] if group.places and group.places[0] else None
-            if not group.joined or before is None or not before.has("join"):
+            if not group.joined or before is None or not (subject or before.has("join")):
                 return
+
+    def kit(self) -> None:
+        """ "You have water, hexane, filter paper and a dish": a list that holds apparatus is of what is there to be used."""
+        begin = 0
+        for end in range(1, len(self.groups) + 1):
+            if end < len(self.groups) and self.groups[end].joined and self.groups[end].verb == "have":
+                continue
+            listed = self.groups[begin:end]
+            tools = [one for one in listed if self.pieces[one.places[-1]].has("apparatus", "container", "thing")]
+            if len(listed) > 1 and tools and listed[0].verb == "have":
+                for one in listed:
+                    one.verb = "use"
+            begin = end
 
     def back(self) -> None:
         """Verbs that follow their object: "salt wanted", "the sand is removed"."""
@@ -780,6 +803,7 @@ class _Reader:
 
     def read(self) -> Roles:
         self.chunk()
+        self.kit()
         self.back()
         self.give_roles()
         self.reacted()
