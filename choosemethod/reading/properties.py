@@ -367,8 +367,9 @@ class _Teller:
             return False
         self.measured, self.last = entry, None
         ids = self.subject or tuple(self.given)
-        if len(numbers) > 1 and len(self.given) == len(numbers):
-            for id, (where, number) in zip(self.given, numbers, strict=True):
+        each = ids if len(ids) == len(numbers) else tuple(self.given)  # "A and B boil at 60 and 80 °C"
+        if len(numbers) > 1 and len(each) == len(numbers):
+            for id, (where, number) in zip(each, numbers, strict=True):
                 self.number((id,), entry, number, where)
         else:
             if not self.subject and self.noun_follows(following):
