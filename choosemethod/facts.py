@@ -469,6 +469,7 @@ ABSORBENT: Mapping[str, Slot] = {
     "leaves_count": _number("how many pass", "pure number"),
     "undecided_count": _number("how many are undecided", "pure number"),
     "takes_wanted": _number("how many of those it takes are asked for", "pure number"),
+    "at_hand": _yes("the question names it as a reagent"),
     "gives": Slot("what it turns them into, empty if they can be driven out of it again"),
 }
 
@@ -529,6 +530,7 @@ MENTION: Mapping[str, Slot] = {
     "lesser": _yes("said to be little, left over or an impurity"),
     "plural": _yes("written in the plural"),
     "article": Slot("a, an, the or another article before it, empty for none"),
+    "explains": _yes("it stands in brackets behind another name"),
     "form": Slot("form its words give it (dissolved, suspended ...), empty for none"),
     "states": _ids("state words beside it (rules/reading/forms.yaml)"),
     "pieces": _ids("piece words beside it"),
@@ -546,8 +548,10 @@ MENTION: Mapping[str, Slot] = {
     "peroxide_former": _yes("it forms peroxides on standing in air"),
     "told_reaction": Slot("its side in a reaction the question tells of", words=("", "start", "product")),
     "makes_salt": Slot(
-        "its part where what dissolves a solid, that solid and the salt of both are named", words=("", "acid", "solid", "salt")
+        "its part where what dissolves a solid, that solid and the salt of both are named; or two salts and one they make",
+        words=("", "acid", "solid", "alkali", "salt", "partner", "precipitate"),
     ),
+    "in_water": Slot("whether its substance dissolves in water", words=("yes", "no", "disperses", "reacts", "unknown")),
     "named_twice": Slot(
         "salt: of each of several salts an ion that it alone holds is named; ion: a salt named beside it holds it",
         words=("", "salt", "ion"),

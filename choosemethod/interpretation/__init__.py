@@ -8,6 +8,8 @@ from typing import Any
 from choosemethod.facts import UNKNOWN, Fact, SlotValue, yes_no
 from choosemethod.interpretation.told import named_twice, salt_makers, told_reaction
 from choosemethod.mixture import AIMS, MOST_COMPONENTS
+from choosemethod.reading.forms import dissolves
+from choosemethod.reading.lexicon import lexicon
 from choosemethod.reading.roles import Part
 from choosemethod.reading.utterance import Extra, Utterance
 from choosemethod.rulebook import rulebook_in_use
@@ -21,7 +23,7 @@ Relations = Mapping[str, Sequence[str]]
 
 
 class _Slots(dict[str, SlotValue]):
-    """Slots of a mention. Which related names it has is looked up only if a rule asks, for that is dear."""
+    """Slots of a mention. Which related names it has, and what water does to it, is looked up only if a rule asks: it is dear."""
 
     def __init__(self, slots: Mapping[str, SlotValue], called: Sequence[str], relations: Relations, table: Table):
         super().__init__(slots)
@@ -35,6 +37,11 @@ class _Slots(dict[str, SlotValue]):
             kind = str(self["meaning"])
             found = [word for word in self.relations if _related(word, self.called, self.relations, self.table, kind)]
             self[key] = tuple(found)
+        if key == "in_water" and key not in self:
+            words = lexicon()
+            water, means = self.table.name(words.assumed_liquid), str(self["means"])
+            known = water is not None and self["meaning"] == "substance"
+            self[key] = dissolves(means, water.id, self.table, words) if water is not None and known else UNKNOWN
         return super().get(key, default)
 
 
@@ -109,6 +116,7 @@ def _mention(
         "lesser": yes_no(part.lesser or part.role == "impurity"),
         "plural": yes_no(part.plural),
         "article": part.article,
+        "explains": yes_no(part.bracket >= 0),
         "form": utterance.forms.get(part.place, ""),
         "states": part.states,
         "pieces": part.sizes,

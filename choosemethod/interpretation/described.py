@@ -17,10 +17,12 @@ from choosemethod.places import rules_folder
 from choosemethod.table.names import normalise
 
 __all__ = [
-    "Described", "Signs", "asks_how", "asks_name", "asks_several", "asks_whether", "asks_which", "described", "says", "signs",
+    "Described", "Signs", "asks_how", "asks_name", "asks_purpose", "asks_several", "asks_whether", "asks_which", "described",
+    "namesakes", "says", "signs",
 ]  # fmt: skip
 
 _FILE = "reading/signs.yaml"
+_NEAR = 60  # letters between ideas joined by ~
 Sign = tuple[str, ...]  # ideas that must all be said
 
 
@@ -37,8 +39,8 @@ class Described(NamedTuple):
 
 class Signs(NamedTuple):
     """The compiled file: technique -> (sign, weight); idea -> its words; family word -> techniques; signs that ask for a
-    name, for a technique, or how; lists: plain words by what they do (several, doubting, except, none, all, mixed, pure, order);
-    impure_with: what is taken to make a substance impure."""
+    name, for a technique, how, or what a thing is added for; lists: plain words by what they do (several, doubting,
+    except, none, all, mixed, pure, order); impure_with: what is taken to make a substance impure."""
 
     techniques: Mapping[str, tuple[tuple[Sign, int], ...]]
     ideas: Mapping[str, tuple[str, ...]]
@@ -46,6 +48,7 @@ class Signs(NamedTuple):
     naming: tuple[Sign, ...]
     asking: tuple[Sign, ...]
     wondering: tuple[Sign, ...]
+    serving: tuple[Sign, ...]
     lists: Mapping[str, tuple[str, ...]]
     impure_with: str
 
@@ -61,6 +64,11 @@ def signs(folder: Path | None = None) -> Signs:
         return compile_signs(where, _FILE)
 
     return Signs(**stored("signs", [where / _FILE, Path(__file__).with_name("load_signs.py")], build))
+
+
+def namesakes(word: str, known: Collection[str]) -> tuple[str, ...]:
+    """The techniques known whose names end in a word ("distillation")."""
+    return tuple(slug for slug in known if slug.split("-")[-1] == word)
 
 
 def _places(word: str, text: str) -> list[int]:
@@ -90,6 +98,13 @@ class _Heard:
         """The first place and the words found, if every idea of a sign is said in a place of its own."""
         found: dict[int, str] = {}
         for idea in sign:
+            if "~" in idea:
+                first, second = (self.places(one) for one in idea.split("~"))
+                pairs = [(one, other) for one in first for other in second if 0 < abs(one[0] - other[0]) <= _NEAR]
+                if not pairs:
+                    return None
+                found.update(dict(pairs[-1]))
+                continue
             hit = next(((at, word) for at, word in self.places(idea) if at not in found), None)
             if hit is None:
                 return None
@@ -107,6 +122,11 @@ def asks_name(text: str) -> bool:
     return _asks(signs().naming, text)
 
 
+def asks_purpose(text: str) -> bool:
+    """Whether a question asks what something is added for ("why was charcoal added?")."""
+    return _asks(signs().serving, text)
+
+
 def asks_which(text: str) -> bool:
     """Whether a question asks for a technique."""
     return _asks(signs().asking, text)
@@ -118,7 +138,8 @@ def asks_how(text: str) -> bool:
 
 
 def says(what: str, text: str) -> bool:
-    """Whether a text holds a word of one of the plain lists (several, except, none, all, mixed, pure)."""
+    """Whether a text holds a word of one of the plain lists (several, except, none, all, mixed, pure, order)."""
+    text = text.replace(" in order to ", " to ")  # which asks for no order
     return any(f" {word} " in text for word in signs().lists[what])
 
 
@@ -151,7 +172,7 @@ def described(text: str, among: Collection[str] = (), own: str = "") -> tuple[De
             if match is None or (own and mine.match(sign) and not asked.match(sign)):
                 continue
             hits.append((match, weight))
-            fits = fits or any(mine.places(idea) for idea in sign)
+            fits = fits or any(mine.places(idea) for near in sign for idea in near.split("~"))
         if hits:
             weight = sum(weight for _, weight in hits)
             kin = 0 if not family else 1 if slug in family else 0 if among else -1

@@ -59,6 +59,7 @@ def left_over(said: Utterance, unused: Sequence[Unused], there: Callable[[Part],
         piece.text
         for place, piece in asked
         if (verb := said.used.get(place, ("", ""))[1].removeprefix("a verb: ")) in _TELLING
+        and not piece.has("arose")
         and not (verb == "hold" and parts & {place + 1, place + 2})  # "contains phenol and biphenyl"
         and not (verb == "use" and reagents & {*range(place + 1, place + 4)})  # whether a step uses it counts
     ]
@@ -96,6 +97,9 @@ def conserved(said: Utterance, mixture: Mixture) -> tuple[tuple[Unused, ...], tu
         role, because = said.used.get(place, ("", ""))
         if role:
             mentions.append(Mention(piece.text, piece.start, piece.end, (), "", role, because))
+    for piece in said.pieces:
+        if piece.dimension == "concentration":
+            unused.append(Unused(piece.text, "property", "a concentration told: the usual one is reckoned with"))
     for text in (*said.limits.vain, *_vain(said)):
         unused.append(Unused(text, "limit", "it sounds like a limit, and none was found in it"))
     if mixture.components:

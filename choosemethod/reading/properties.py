@@ -16,6 +16,7 @@ __all__ = ["Told", "read_properties", "shown"]
 _USUAL_UNIT = {"temperature": "°C", "density": "g/cm3", "length": "mm"}
 _NEAR = 5  # pieces a property may stand from its number or its negation
 _LETTERS = "abcde"
+_PLURAL = ("are", "were", "both", "have", "do", "dissolve", "sublime")  # what follows letters of all of which it is told
 _BETWEEN = ("join", "light", "of", "be", "in", "from", "to", "pronoun", "every", "person", "which")
 
 
@@ -100,7 +101,7 @@ class _Teller:
             told = dict(noun.told) if noun is not None else {"phase": phase} if phase else {}
             id = self.make(f"{word}-{sign.lower()}", f"{word} {sign}", told, place)
             self.letters[sign] = id
-        self.subject, self.named = (id,), False
+        self.subject, self.named = (*self.coordinate(place), id), False
         self.subjects[place] = (id,)
         self.bare_number(place)
         bracket = self.at(place + 1)
@@ -110,6 +111,23 @@ class _Teller:
             bare and number is not None and self.measured is not None
         ):  # "A (60 °C)" where others were given boiling points so
             self.number((id,), self.measured, number, place + 2)
+
+    def coordinate(self, place: int) -> tuple[str, ...]:
+        """The letters that the one here is joined to, of all of which something is told ("A and C are soluble")."""
+        after, start = self.at(place + 1), place
+        if after is None or after.text.lower() not in _PLURAL:
+            return ()
+        while start > 1 and (self.pieces[start - 1].has("join") or self.pieces[start - 1].mark == ","):
+            if self.pieces[start - 2].kind != "letter":
+                break
+            start -= 2
+        return tuple(dict.fromkeys(id for other in range(start, place) for id in self.subjects.get(other, ())))
+
+    def leaves_out(self, place: int) -> bool:
+        """Whether what is told of the subject is denied of the others: "of these only A and C are soluble"."""
+        start = next((at for at in range(place, 0, -1) if self.pieces[at].mark in (".", ";", ":")), -1) + 1
+        said = self.pieces[start:place]
+        return any(one.has("only", "offered") for one in said)
 
     def alias(self, place: int) -> str:
         """ "B is 4-nitroaniline": the letter stands for what it is called; id of a substance of the table, or ""."""
@@ -236,9 +254,11 @@ class _Teller:
         link = front if not article else self.at(start - 1)
         from_it = link is not None and link.kind == "cue" and link.has("from") and noun.told.get("classes", "") != ""
         if article in ("the", "this") and not colour:
-            again = [id for id in self.given if id.split("-")[-1] == piece.norm.split()[-1]]
+            word = piece.norm.split()[-1]
+            again = [id for id in self.given if word in (id.split("-")[-1], id.split("-")[0])]
             if again:
-                self.subject, self.named, self.subjects[place] = (again[0],), False, (again[0],)
+                back = tuple(again) if piece.plural else (again[0],)
+                self.subject, self.named, self.subjects[place] = back, False, back
             own = own or (classed and after is not None and after.cues.get("noun") == "part")  # "the amine product"
             if again or (self.any_names and not own):
                 return
@@ -310,7 +330,7 @@ class _Teller:
             piece = self.pieces[other]
             if piece.kind in ("name", "letter") or piece.mark or piece.has("join", "but"):
                 return piece.norm == "nor"
-            if piece.has("negation"):
+            if piece.has("negation") or piece.norm == "non":
                 return True
         return False
 
@@ -347,8 +367,9 @@ class _Teller:
             return False
         self.measured, self.last = entry, None
         ids = self.subject or tuple(self.given)
-        if len(numbers) > 1 and len(self.given) == len(numbers):
-            for id, (where, number) in zip(self.given, numbers, strict=True):
+        each = ids if len(ids) == len(numbers) else tuple(self.given)  # "A and B boil at 60 and 80 °C"
+        if len(numbers) > 1 and len(each) == len(numbers):
+            for id, (where, number) in zip(each, numbers, strict=True):
                 self.number((id,), entry, number, where)
         else:
             if not self.subject and self.noun_follows(following):
@@ -390,6 +411,11 @@ class _Teller:
         """Whether a form of "to be" stands between the subject and the word: "A is insoluble"."""
         return any(self.pieces[other].has("be") for other in range(max(0, place - 3), place))
 
+    def told_liquids(self) -> list[str]:
+        """The liquids that something was said to dissolve in or not ("insoluble in both")."""
+        keys = dict.fromkeys(key for told in self.given.values() for key in told if key.startswith(SOLUBILITY))
+        return [key.removeprefix(SOLUBILITY) for key in keys]
+
     def with_liquid(self, place: int, entry: PropertyWord) -> None:
         denied = self.negated(place)
         value = entry.denied if denied else entry.value
@@ -403,6 +429,10 @@ class _Teller:
             elif piece.kind == "name" and piece.name is not None and linked:
                 liquids += [piece.name.id] if piece.name.kind == "substance" else []
                 self.used[other] = ("property", "the liquid of a told property")
+            elif linked and not liquids and piece.norm in ("both", "either", "neither"):
+                liquids = self.told_liquids()
+                value = entry.denied if piece.norm == "neither" else value
+                self.used[other] = ("property", "the liquids told of before")
             elif piece.kind == "letter" and linked and not liquids:
                 liquids.append(self.letters.get(piece.norm.upper(), ""))
             elif liquids and (piece.has("join") or (piece.mark and piece.mark in ",/")) and linked:
@@ -436,8 +466,44 @@ class _Teller:
                 self.put([id for id in self.subject if SOLUBILITY + id != key], key, word)
             if not self.named:
                 self.partners += [id for id in liquids if id not in self.given]
+                self.of_the_others(place, told, entry.denied)
         self.last = (entry, value, tuple(liquids))
         self.used[place] = ("property", "solubility")
+        if self.subject and not self.named:
+            turned = entry.denied if value == entry.value else entry.value
+            others = self.otherwise(other)
+            for id in others:
+                self.put(self.subject, SOLUBILITY + id, "insoluble" if turned == "immiscible" else turned)
+            self.partners += others
+
+    def otherwise(self, place: int) -> list[str]:
+        """The liquids of "but not in hexane" that begins at a place, of which the denial of what was told is said."""
+        end, found = place, list[str]()
+        linking = ("but", "join", "negation", "in", "light")
+        while end < len(self.pieces) and (self.pieces[end].has(*linking) or (end == place and self.pieces[end].mark == ",")):
+            end += 1
+        words = self.pieces[place:end]
+        if not words or not words[-1].has("in") or not any(one.has("negation") for one in words):
+            return []
+        for other in range(end, len(self.pieces)):
+            piece = self.pieces[other]
+            if piece.kind == "name" and piece.name is not None and self.phase(piece.name.id) == "liquid":
+                found.append(piece.name.id)
+                self.used[other] = ("property", "the liquid of a told property")
+            elif not piece.has("join"):
+                break
+        self.used.update({other: ("property", "denies what was told before") for other in range(place, end) if found})
+        return found
+
+    def of_the_others(self, place: int, told: Sequence[tuple[str, str]], denied: str) -> None:
+        """What is told of only some is denied of the others."""
+        others = [id for id in self.given if id not in self.subject]
+        if not others or not denied or not self.leaves_out(place):
+            return
+        for id in others:
+            for key, _ in told:
+                self.given[id].setdefault(key, denied)
+            self.inferred.append(f"{self.given[id]['name']} is taken not to be so, since only others are said to be")
 
     def ellipsis(self, place: int) -> None:
         """ "A dissolves in water, B does not": the denial of what was told last."""
