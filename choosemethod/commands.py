@@ -101,7 +101,8 @@ def _check(options: Namespace) -> int:
         if kind not in ("rule", "interpretation", "technique"):  # those need the others beside them to be read
             read_file(path, spec_of(kind), shown)
         open_rulebook(open_table(tables))
-        tried = f"; its examples are tried by: python -m pytest tests/rules -k {path.stem}" if kind in ("rule", "interpretation") else ""
+        tried = f"; its examples are tried by: python -m pytest tests/rules -k {path.stem}"
+        tried = tried if kind in ("rule", "interpretation") else ""
         write(f"{path}: nothing is wrong in it{tried}\n")
         return 0
     else:
