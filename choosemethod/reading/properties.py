@@ -129,7 +129,7 @@ class _Teller:
         start = next((at for at in range(place, 0, -1) if self.pieces[at].mark in (".", ";", ":")), -1) + 1
         said = self.pieces[start:place]
         these = any(one.has("of", "from") and other.norm == "these" for one, other in itertools.pairwise(said))
-        return these or any(one.has("only") for one in said)
+        return these or any(one.has("only") or one.norm == "of these" for one in said)
 
     def alias(self, place: int) -> str:
         """ "B is 4-nitroaniline": the letter stands for what it is called; id of a substance of the table, or ""."""
@@ -371,8 +371,9 @@ class _Teller:
             return False
         self.measured, self.last = entry, None
         ids = self.subject or tuple(self.given)
-        if len(numbers) > 1 and len(self.given) == len(numbers):
-            for id, (where, number) in zip(self.given, numbers, strict=True):
+        each = ids if len(ids) == len(numbers) else tuple(self.given)  # "A and B boil at 60 and 80 °C"
+        if len(numbers) > 1 and len(each) == len(numbers):
+            for id, (where, number) in zip(each, numbers, strict=True):
                 self.number((id,), entry, number, where)
         else:
             if not self.subject and self.noun_follows(following):
@@ -438,10 +439,6 @@ class _Teller:
                 self.used[other] = ("property", "the liquids told of before")
             elif piece.kind == "letter" and linked and not liquids:
                 liquids.append(self.letters.get(piece.norm.upper(), ""))
-            elif piece.norm in ("neither", "both") and linked and not liquids and self.partners:
-                liquids, value = [*dict.fromkeys(self.partners)], value if piece.norm == "both" else entry.denied
-                self.used[other] = ("property", "the liquids told of before")
-                break
             elif liquids and (piece.has("join") or (piece.mark and piece.mark in ",/")) and linked:
                 after = self.at(other + 1)
                 if after is None or after.kind != "name" or after.name is None or self.phase(after.name.id) != "liquid":
@@ -518,11 +515,6 @@ class _Teller:
             return
         entry, value, liquids = self.last
         after = self.at(place + 1)
-        other = self.at(place + 2)
-        if after is not None and after.has("in") and other is not None and other.name is not None and liquids:
-            self.put(self.subject, SOLUBILITY + other.name.id, entry.denied if value == entry.value else entry.value)
-            self.used.update(dict.fromkeys(range(place, place + 3), ("property", "denies it of another liquid")))
-            return  # "dissolves in water but not in hexane"
         if after is not None and not (after.mark or after.has("but", "join")):
             return
         told = entry.denied if value == entry.value else entry.value
