@@ -214,8 +214,9 @@ class _Teller:
         if not article and front is not None and front.kind in ("name", "letter"):
             return  # "acetone + chloroform waste solvent"
         said_as = start - 1 if article else start
-        beside_it = said_as > 0 and self.pieces[said_as - 1].has("join")  # "as well as an amine"
-        if said_as >= 0 and self.pieces[said_as].norm == "as" and not beside_it:
+        is_as = said_as >= 0 and self.pieces[said_as].norm == "as"
+        beside_it = is_as and said_as > 0 and self.pieces[said_as - 1].has("join")  # "as well as an amine"
+        if is_as and not beside_it:
             return  # "phenol as an impurity"
         apposed = (front is not None and front.mark == ",") or (start > 0 and self.pieces[start - 1].mark == ",")
         last = next((one for one in reversed(self.pieces[: max(start, 0)]) if one.kind == "name"), None)
@@ -267,7 +268,7 @@ class _Teller:
         if after is not None and after.cues.get("verb") in ("want", "remove") and after.cues.get("ending") == "ed":
             return
         link = self.at(start) if article == "" else self.at(start - 1)
-        joined = (beside_it and self.pieces[said_as].norm == "as") or any(one is not None and (one.has("join") or one.mark in (",", ":")) for one in (link, after))
+        joined = beside_it or any(one is not None and (one.has("join") or one.mark in (",", ":")) for one in (link, after))
         phase = noun.told.get("phase", "")
         if not (joined or impurity or from_it or own) and any(not phase or self.phase(id) == phase for id in self.before(place)):
             return  # "silver chloride came down as a white solid"
