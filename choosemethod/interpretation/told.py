@@ -70,9 +70,9 @@ def salt_makers(parts: Sequence[Part], table: Table) -> Mapping[int, str]:
         here = [one.place for one, salt in ionic if salt.id in made]
         if here:
             found.update({part.place: "partner", other.place: "partner", **dict.fromkeys(here, "precipitate")})
-    for part, made in [pair for pair in named if pair[1].kind == "salt" and not found]:
+    for part, salt in [pair for pair in named if pair[1].kind == "salt" and not found]:
         for other, start in named:
-            if start is not made and made.name.rpartition(" ")[0] == cation_of(start, cations):
+            if start is not salt and salt.name.rpartition(" ")[0] == cation_of(start, cations):
                 found.update({part.place: "precipitate", other.place: "start"})
     return found
 
