@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -141,3 +142,14 @@ def test_the_report_counts_by_where_values_come_from(folder: Path) -> None:
     assert report["values memory"] == 8
     assert report["values common practice"] == 2 and report["values estimated"] == 1
     assert report["values without a known source"] == 0
+
+
+def test_ions_are_their_own_entries_and_no_salt_goes_by_their_names() -> None:
+    table = open_table()
+    called = [
+        (ident, name)
+        for ident in table.substance_ids()
+        for name in (table.substance(ident).name, *table.substance(ident).also)
+        if table.substance(ident).kind != "ion" and re.search(r"\bions?$|[a-z\d][+−⁺⁻]$", name, re.IGNORECASE)
+    ]
+    assert called == [] and sum(table.substance(ident).kind == "ion" for ident in table.substance_ids()) > 45
