@@ -266,8 +266,8 @@ class _Reader:
         option = ""
         first = next((place for place, piece in enumerate(self.pieces) if piece.kind == "option"), len(self.pieces))
         asked = any(piece.mark == "?" or piece.has("which", "offered", "technique") for piece in self.pieces[:first])
-        last = self.pieces[first - 1] if first else None
-        ends = last is not None and last.has("be", "by")
+        last = next((one for one in reversed(self.pieces[:first]) if not one.mark), None)
+        ends = last is not None and (last.has("be", "by", "with", "in", "from") or last.cues.get("verb") in ("add", "use"))
         offers = asked or ends or any("technique" in piece.cues for piece in self.pieces[first:])
         for place, piece in enumerate(self.pieces):
             if piece.kind == "option" and not offers:
