@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import sys
 from argparse import Namespace
 from collections.abc import Iterable, Mapping
@@ -16,8 +15,6 @@ from choosemethod.show.output import encoding_of, write
 
 if TYPE_CHECKING:
     from choosemethod.table import Table
-
-_UNSURE = re.compile(r"\d\s*C$")  # a temperature without its degree sign
 
 __all__ = ["calculate", "rules", "table", "techniques"]
 
@@ -77,20 +74,15 @@ def _check(options: Namespace) -> int:
     from choosemethod.data import raise_all
     from choosemethod.places import substances_folder
     from choosemethod.table.contents import read_contents
+    from choosemethod.yamltext import read_mapping
 
     path = Path(options.check)
     contents = read_contents(substances_folder(), [*(Path(name) for name in options.table), path])
-    raise_all(contents.problems)
-    for substance in contents.substances.values():
-        for value in substance.values.values():
-            if value.file == str(path) and _UNSURE.search(value.text):
-                text = value.text.removesuffix("C").strip()
-                wrong = f"{value.prop}: is {value.text} meant in degrees Celsius or in kelvin?"
-                contents.problems.add(value.file, value.line, wrong, f"{value.prop}: {text} °C, or {text} K")
-    raise_all(contents.problems)
+    raise_all([*contents.problems, *(one for one in contents.problems.asked if one.file == str(path))])
     held = sum(one.file == str(path) for one in contents.substances.values())
     held += sum(one.file == str(path) for one in contents.mixtures.values())
     held += sum(row.file == str(path) for rows in contents.pairs.values() for row in rows)
+    held += len(read_mapping(path).get("dangers") or ())
     write(f"{path}: nothing is wrong in it; it holds {held} {'entry' if held == 1 else 'entries'}.\n")
     return 0
 

@@ -17,6 +17,7 @@ from choosemethod.quantity import number_in, show
 from choosemethod.reactions import Held, Part
 from choosemethod.table.model import Substance
 from choosemethod.table.table import Table
+from choosemethod.washing import washings
 
 __all__ = ["Bench", "keys_of"]
 
@@ -187,7 +188,7 @@ class Bench:
         facts: dict[str, list[Fact]] = {"component": singles, "pair": pairs}
         facts["danger"] = dangers
         facts["solvent"] = self._solvents(live)
-        facts["extractant"] = self._extractants(live)
+        facts["extractant"] = [*self._extractants(live), *washings(live, self.known, self._liquid_slots)]
         facts["reagent"] = self._by_reagent(
             live, "dissolves_in_reagent", "reagent", ("solid", "suspended", "dissolved", "liquid")
         )
@@ -423,7 +424,8 @@ class Bench:
                     "density_gap": -gap if isinstance(gap, float) else None,
                     "lower": yes_no(gap < 0) if isinstance(gap, float) else UNKNOWN,
                     "order": solvent.order,
-                    "leaches": "no",
+                    "way": "extracting",
+                    "lifts": (),
                     "wets": (),
                 }
                 del slots["organic"]
@@ -467,7 +469,8 @@ class Bench:
                 "density_gap": None,
                 "lower": UNKNOWN,
                 "order": solvent.order,
-                "leaches": "yes",
+                "way": "leaching",
+                "lifts": (),
                 "wets": tuple(fact.key for fact in solids),
             }
             del slots["organic"]
@@ -561,6 +564,7 @@ class Bench:
                 slots["gas"] = next((g for g in gas if g), "")
             else:
                 slots["takes_wanted"] = float(asked)
+                slots["at_hand"] = yes_no(reagent in self.question.reagents)
             evidence = {
                 f"on {key}": self.known.stated(e.gives or e.word, e.source, e.note)
                 for key, found in entries.items()
@@ -799,5 +803,6 @@ def _has(fact: Fact, word: str) -> bool:
 
 
 def _three(positive: str, negative: str, groups: Mapping[str, tuple[str, ...]]) -> dict[str, SlotValue]:
-    named = {positive: groups.get("yes", ()), negative: groups.get("no", ()), "undecided": groups.get(UNKNOWN, ())}
+    open = (*groups.get(UNKNOWN, ()), *groups.get("partly", ()))
+    named = {positive: groups.get("yes", ()), negative: groups.get("no", ()), "undecided": open}
     return {**named, **{f"{name}_count": float(len(ids)) for name, ids in named.items()}}

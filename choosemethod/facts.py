@@ -380,7 +380,11 @@ EXTRACTANT: Mapping[str, Slot] = {
     "takes_wanted": _number("how many of those it takes are asked for", "pure number"),
     "density_gap": _number("how much denser the added liquid is than the host", "density"),
     "lower": _yes("the added liquid is the lower layer"),
-    "leaches": _yes("the host is a solid, and the added liquid takes the substances out of its inside"),
+    "way": Slot(
+        "leaching: the host is a solid; washing: water takes them out of an organic liquid; extracting: out of another liquid",
+        words=("leaching", "extracting", "washing"),
+    ),
+    "lifts": _ids("of a washing: what an organic liquid has to be added for, as none that water leaves is there"),
     "wets": _ids("loose solids that are then suspended in the added liquid, empty unless it leaches"),
     "flammable": _yes("flammable"),
     "toxic": _yes("toxic or carcinogenic"),
@@ -465,6 +469,7 @@ ABSORBENT: Mapping[str, Slot] = {
     "leaves_count": _number("how many pass", "pure number"),
     "undecided_count": _number("how many are undecided", "pure number"),
     "takes_wanted": _number("how many of those it takes are asked for", "pure number"),
+    "at_hand": _yes("the question names it as a reagent"),
     "gives": Slot("what it turns them into, empty if they can be driven out of it again"),
 }
 
@@ -542,8 +547,10 @@ MENTION: Mapping[str, Slot] = {
     "peroxide_former": _yes("it forms peroxides on standing in air"),
     "told_reaction": Slot("its side in a reaction the question tells of", words=("", "start", "product")),
     "makes_salt": Slot(
-        "its part where what dissolves a solid, that solid and the salt of both are named", words=("", "acid", "solid", "salt")
+        "its part where what dissolves a solid, that solid and the salt of both are named; or two salts and one they make",
+        words=("", "acid", "solid", "alkali", "salt", "partner", "precipitate"),
     ),
+    "in_water": Slot("whether its substance dissolves in water", words=("yes", "no", "disperses", "reacts", "unknown")),
     "named_twice": Slot(
         "salt: of each of several salts an ion that it alone holds is named; ion: a salt named beside it holds it",
         words=("", "salt", "ion"),

@@ -103,22 +103,27 @@ class Mention(NamedTuple):
 
 
 class OfferedOption(NamedTuple):
-    """An answer offered in a multiple-choice question: its letter, its text, and the orders of techniques it names."""
+    """An answer offered in a multiple-choice question: its letter, its text, the orders of techniques it names, and the
+    (letter, text, techniques) of what its text stands for, in its order ("2 and 3 only")."""
 
     letter: str
     text: str
     techniques: tuple[str, ...] = ()
+    parts: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
 
 
 class Techniques(NamedTuple):
     """Techniques a question names, as slugs. offered: to choose among; excluded: may not be used; required: must be used;
-    tried: done already or by the asker's account; asked_about: "can it be done by ...?", "why not ...?"."""
+    tried: done already or by the asker's account; asked_about: "can it be done by ...?", "why not ...?"; paired: what each
+    of those offered is to be paired with; codes: answers offered that say how ("A-IV, B-II")."""
 
     offered: tuple[OfferedOption, ...] = ()
     excluded: tuple[str, ...] = ()
     required: tuple[str, ...] = ()
     tried: tuple[str, ...] = ()
     asked_about: tuple[str, ...] = ()
+    paired: tuple[OfferedOption, ...] = ()
+    codes: tuple[OfferedOption, ...] = ()
 
 
 class Scale(NamedTuple):

@@ -562,6 +562,39 @@ def test_a_file_that_is_no_rule(
 
 
 # what is tried: text of magnetic-separation.yaml, what it is replaced by, words of the message
+FACT = """\
+a-fact:
+  of: [crude oil / petroleum, tower ?, fraction*]
+  by: fractional-distillation
+  because: The parts boil at different temperatures.
+  source: common-practice
+"""
+FACTS = {
+    "one word alone": (2, "  of: [petroleum, tower ?]", "one word alone is no fact"),
+    "an empty word": (2, "  of: [crude oil / , fraction*]", "empty word"),
+    "no terms": (2, "  off: [crude oil]", "'off'"),
+    "an unknown technique": (3, "  by: fractional-destillation", "fractional-destillation"),
+    "no reason": (4, "  note: x", "'note'"),
+    "an unknown source": (5, "  source: hearsay", "hearsay"),
+}
+
+
+@pytest.mark.parametrize("at, instead, words", FACTS.values(), ids=FACTS)
+def test_a_faulty_fact_of_practice(
+    capsys: pytest.CaptureFixture[str], put: object, at: int, instead: str, words: str
+) -> None:
+    lines = FACT.splitlines()
+    lines[at - 1] = instead
+    put("rules/practice/test.yaml", "\n".join(lines) + "\n")  # type: ignore[operator]
+    faulty(said(capsys, "rules"), "rules/practice/test.yaml", at, words)
+
+
+def test_the_same_fact_twice(capsys: pytest.CaptureFixture[str], put: object) -> None:
+    put("rules/practice/one.yaml", FACT)  # type: ignore[operator]
+    put("rules/practice/two.yaml", FACT)  # type: ignore[operator]
+    faulty(said(capsys, "rules"), "rules/practice/two.yaml", 1, "also that of another fact")
+
+
 TECHNIQUES = {
     "an unknown key": ("verb: ", "vreb: ", "verb"),
     "an id that is not the file's": ("id: magnetic-separation", "id: magnet", "magnetic-separation"),

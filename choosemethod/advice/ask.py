@@ -12,6 +12,7 @@ from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
 from choosemethod.advice.doubt import doubted
 from choosemethod.advice.method import answered_by_method
+from choosemethod.advice.practice import by_practice
 from choosemethod.errors import UsageError
 from choosemethod.interpretation.described import asks_whether
 from choosemethod.mixture import HIGHEST_PRESSURE, LEVELS, LOWEST_PRESSURE, Question
@@ -19,6 +20,8 @@ from choosemethod.places import user_files
 from choosemethod.quantity import QuantityError, parse_number
 from choosemethod.reading import given_substances, read_words
 from choosemethod.rulebook import Rulebook, open_rulebook
+from choosemethod.rulebook.practice import practised
+from choosemethod.table.names import spaced
 from choosemethod.table.table import Table, open_table
 
 __all__ = ["answer", "ask", "opened"]
@@ -57,15 +60,19 @@ def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[s
     view = table.with_given(given) if given else table
     if asks_whether(question.asked):  # "can it be done by ...?" is answered for that technique too
         why_not = tuple(dict.fromkeys((*why_not, *question.techniques.asked_about, *question.techniques.required)))
+    facts = practised(book.practice, spaced(question.stem))
+    done = {slug for fact in facts for slug in fact.by}
     if len(question.techniques.offered) < _CHOICE:
-        found = Composer(view, book, question).answer(why_not)
-        return doubted(answered_by_method(found, question, view, book), question, found)
+        composer = Composer(view, book, question)
+        found = composer.answer(why_not)
+        sure = doubted(answered_by_method(found, question, view, book), question, found, done)
+        return by_practice(sure, facts, question, composer.planner, view, book)
     from choosemethod.judging.choice import chosen  # loaded only for a multiple choice
 
     stem = replace(question, techniques=question.techniques._replace(offered=()))
     found = Composer(view, book, stem).answer(why_not)._replace(asked_techniques=question.techniques)
     choice = chosen(found, question, view, book)
-    return choice if choice.option else doubted(choice, question, found)
+    return choice if choice.option else doubted(choice, question, found, done)
 
 
 def slug_of(book: Rulebook, words: str) -> str:

@@ -6,7 +6,7 @@ only ..." are told, so that the asker can say it in other words.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 from choosemethod.advice.answer import Advice, MissingFact
 from choosemethod.advice.wording import joined
 from choosemethod.cache import stored
-from choosemethod.interpretation.described import described
+from choosemethod.interpretation.described import described, namesakes
 from choosemethod.mixture import Question, Unused
 from choosemethod.places import rules_folder
 from choosemethod.table.names import spaced
@@ -64,7 +64,7 @@ def _doubt(folder: Path) -> Doubt:
     return Doubt(kept["asks_from"], tuple(kept["strict"]), weights)
 
 
-def _found(advice: Advice, question: Question) -> Iterator[tuple[str, Sequence[str]]]:
+def _found(advice: Advice, question: Question, done: Collection[str]) -> Iterator[tuple[str, Sequence[str]]]:
     """What counts, as (key of rules/doubt.yaml, the words it is)."""
     left, answered = question.left, advice.status == "answered"
     plan = {step.technique for step in advice.plan}
@@ -93,23 +93,22 @@ def _found(advice: Advice, question: Question) -> Iterator[tuple[str, Sequence[s
     if not any(step.adds for step in advice.plan):
         yield "reagents", idle
     named = {*question.techniques.asked_about, *question.techniques.required}
-    families = {slug.split("-")[-1] for slug in plan}  # "extraction" names acid-base extraction too
     tools = " ".join([line for step in advice.plan for line in step.apparatus])
     if named and not (whole and kind) and not any(  # what is one substance no technique takes apart
-        slug in plan or slug.split("-")[-1] in families or slug.replace("-", " ") in tools for slug in named
+        slug in plan or namesakes(slug.split("-")[-1], plan) or slug.replace("-", " ") in tools for slug in named
     ):
         yield "techniques", sorted(named)
     hints = [one.technique for one in described(spaced(question.asked))[:_HINTS] if one.weight >= _HINTED]
-    if advice.option or plan & set(hints[:-1] if len(hints) == _HINTS else hints):
+    if advice.option or plan & {*done, *(hints[:-1] if len(hints) == _HINTS else hints)}:
         yield "confirmed", yes
     elif answered and hints and not plan & set(hints):
         yield "described", hints[:1]
     yield "length", yes * left.length
 
 
-def weighed(advice: Advice, question: Question) -> tuple[int, tuple[str, ...]]:
+def weighed(advice: Advice, question: Question, done: Collection[str] = ()) -> tuple[int, tuple[str, ...]]:
     """The points an answer has against it, and what is told of those that count."""
-    return _weighed(_doubt(rules_folder()), _found(advice, question))
+    return _weighed(_doubt(rules_folder()), _found(advice, question, done))
 
 
 def _weighed(doubt: Doubt, counts: Iterable[tuple[str, Sequence[str]]]) -> tuple[int, tuple[str, ...]]:
@@ -146,8 +145,11 @@ def _only_named(advice: Advice, question: Question) -> bool:
     return bool(hints) and names.issuperset(" ".join(hints[0].words).split())
 
 
-def doubted(advice: Advice, question: Question, planned: Advice) -> Advice:
-    """The answer, or the question back where too much is left over to be sure of it. planned: the planner's answer."""
+def doubted(advice: Advice, question: Question, planned: Advice, done: Collection[str] = ()) -> Advice:
+    """The answer, or the question back where too much is left over to be sure of it.
+
+    planned: the planner's answer; done: techniques that are used for it in practice.
+    """
     sure = planned.status == "answered" and planned.techniques[0].strength == "best"
     if advice.about == "technique" and not advice.option and sure and _only_named(advice, question):
         advice = planned
@@ -155,7 +157,7 @@ def doubted(advice: Advice, question: Question, planned: Advice) -> Advice:
     if advice.about == "technique" or not (advice.status == "answered" or kind in ("nothing-to-separate", "not-separable")):
         return advice
     doubt = _doubt(rules_folder())
-    counts = tuple(_found(advice, question))
+    counts = tuple(_found(advice, question, done))
     points, said = _weighed(doubt, counts)
     left = any(found for key, found in counts if key in _LEFT)
     strict = left and kind in doubt.strict and not question.mixture.really

@@ -14,6 +14,7 @@ from choosemethod.interpretation.described import (
     Described,
     asks_how,
     asks_name,
+    asks_purpose,
     asks_several,
     asks_whether,
     asks_which,
@@ -75,9 +76,10 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
     if says("order", text) or (advice.refusal is not None and advice.refusal.kind in ("unsafe", "blocked")):
         return advice  # an order of steps is no single technique that the words describe
     told = {ident for ident in question.mixture.substances if ident not in question.given}
-    if told and (question.mixture.really or question.wish.want) and advice.refusal is not None:
+    for_what = asks_purpose(text)
+    if told and (question.mixture.really or question.wish.want) and advice.refusal is not None and not for_what:
         return advice  # what no technique takes apart, or out of what it is wanted, none does that is described
-    named, which = asks_name(text) or _is_open(question.asked), asks_which(text)
+    named, which = asks_name(text) or _is_open(question.asked) or for_what, asks_which(text)
     barred = {*question.techniques.tried, *question.techniques.excluded}
     listed = {*question.techniques.asked_about, *question.techniques.required}
     if len(listed) >= _LISTED:
@@ -91,11 +93,12 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
         return advice  # what is done with what it names is no riddle
     plan = [step.technique for step in advice.plan]
     best = hints[0]
-    if advice.status == "answered" and len(told) > 1 and not (named or which or asks_how(text)):
+    weak = bool(advice.techniques) and advice.techniques[0].strength == "possible"  # what is left where nothing is usual
+    if advice.status == "answered" and len(told) > 1 and not (weak or named or which or asks_how(text)):
         return advice  # no technique is asked for: what to do with what is named is the planner's
-    enough = _SURE if named else _SURE + 1 if which else _CERTAIN
+    enough = _SURE if named else _SURE + 1 if which or weak else _CERTAIN
     clear = len(hints) < 2 or hints[1].weight < best.weight
-    several = asks_several(question.asked)
+    several = asks_several(question.asked) and not for_what
     if best.technique not in plan and best.weight >= enough and (clear or several):
         return by_description(advice, _told(hints, several), book)
     if len(told) > 1 and not named:
@@ -120,22 +123,22 @@ def _told(hints: Sequence[Described], several: bool) -> list[Described]:
     return sorted(out or [hints[0]], key=lambda one: one.place)
 
 
-def by_description(advice: Advice, told: Sequence[Described], book: Rulebook, because: str = "") -> Advice:
-    """The answer that names what is told of, each with its own texts. because: the reason, if it is not what was said."""
+def by_description(
+    advice: Advice, told: Sequence[Described], book: Rulebook, because: str = "", source: SourceShown | None = None
+) -> Advice:
+    """The answer that names what is told of, each with its own texts. because: the reason, if it is not what was said; source:
+    of that reason (common practice if left out)."""
     techniques, steps = [], []
     for number, one in enumerate(told, 1):
         technique = book.techniques[one.technique]
-        reason = f"The question describes it: {joined(one.words)}." if one.words else because
+        reason = f"The question describes it: {joined(one.words)}." if one.words else because if number == 1 else ""
         reason = f"{reason} {technique.principle}".strip()
         steps.append(_step(technique, number, reason))
         slugs = tuple(other.technique for other in told)
         principles = (technique.principle,)
         techniques.append(TechniqueAdvice(one.technique, technique.name, "best", (reason,), (), principles, slugs))
     cautions = tuple(dict.fromkeys(caution for step in steps for caution in step.cautions))
-    key = "common-practice"
-    sources = tuple(source for source in advice.sources if source.key == key) or (
-        SourceShown(key, "Common practice, no source"),
-    )
+    sources = (source or SourceShown("common-practice", "Common practice, no source"),)
     return advice._replace(
         status="answered", techniques=tuple(techniques), plan=tuple(steps), cautions=cautions, products=(), alternatives=(),
         missing=(), contrast="", refusal=None, sources=sources, left_together=(), about="technique",

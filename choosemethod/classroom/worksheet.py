@@ -17,15 +17,16 @@ from choosemethod.advice.compose import Composer
 from choosemethod.advice.plan import Look
 from choosemethod.classroom.readers import Row
 from choosemethod.errors import ChooseMethodError, UsageError
-from choosemethod.judging.answers import Said, TechniqueReader
+from choosemethod.judging.answers import Said, TechniqueReader, bringing_in
 from choosemethod.judging.awards import Award, awards
 from choosemethod.judging.claims import Claim, Claims
+from choosemethod.judging.clauses import tokens
 from choosemethod.judging.lexicon import lexicon
 from choosemethod.judging.replay import Given, Judge, Judgement
 from choosemethod.judging.rules import VERDICTS, Judging, judging
 from choosemethod.judging.safety import unsafe_acts
 from choosemethod.judging.scheme import Scheme, by_scheme, in_so_many_words, of_cells, read_scheme, written_scheme
-from choosemethod.judging.statements import statements, tokens
+from choosemethod.judging.statements import statements
 from choosemethod.judging.truth import Truth
 from choosemethod.mixture import LEVELS, Component, Question, Wish
 from choosemethod.quantity import QuantityError, parse_number
@@ -52,7 +53,6 @@ ADDED = (
     "place",
     "awarded",
 )
-_ADDING = ("dryer", "absorbent", "help")  # kinds of fact about what a technique adds
 _KEPT_QUESTIONS = 64
 _KEPT_ROWS = 4096
 _MOST_REVIEWED = 200
@@ -363,12 +363,11 @@ class Checker:
         self.book: Rulebook = open_rulebook(self.table, folder)
         self.rules = judging(folder if folder is not None and (folder / "judging.yaml").is_file() else None)
         names = {slug: technique.name for slug, technique in self.book.techniques.items()}
-        adding = [t.id for t in self.book.techniques.values() if t.adds or any(kind in _ADDING for _, kind in t.roles)]
         self.names = names
         self.lexicon = lexicon(
             folder if folder is not None and (folder / "classroom" / "statements.yaml").is_file() else None
         )
-        self.reader = TechniqueReader(self.table, self.rules, adding)
+        self.reader = TechniqueReader(self.table, self.rules, bringing_in(self.book))
         self._questions: _Kept[tuple[Judge, Claims]] = _Kept(_KEPT_QUESTIONS)
         self._aimless: _Kept[tuple[Judge, ...]] = _Kept(_KEPT_QUESTIONS)
         self._looks: _Kept[Look] = _Kept(_KEPT_LOOKS)

@@ -30,7 +30,11 @@ FAULTY: Any = _Faulty()
 
 
 class Problems(list[DataError]):
-    """Faults found while reading, in the order met."""
+    """Faults found while reading, in the order met; `asked`: what can be read, but may have been meant otherwise."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.asked: list[DataError] = []
 
     def add(self, file: str, line: int, wrong: str, write: str) -> None:
         """Note a fault: where, what is wrong, what to write instead."""

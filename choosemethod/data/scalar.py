@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection
 from typing import Any
 
 from choosemethod.data.reading import FAULTY, Reading, nearest
+from choosemethod.errors import DataError
 from choosemethod.quantity import SHOWN, UNITS, QuantityError, parse_number, parse_range
 from choosemethod.yamltext import Node
 
@@ -207,6 +208,10 @@ class Number(Text):
             except QuantityError as wrong:
                 error = wrong
                 continue
+            if dimension == "temperature" and text.endswith("C") and text[:-1].rstrip()[-1:].isdigit():  # no degree sign
+                unsure = f"{what}: say whether {text} is in degrees Celsius or in kelvin"
+                plain = text[:-1].rstrip()
+                file.problems.asked.append(DataError(file.shown, line, unsure, f"{what}: {plain} °C, or {plain} K"))
             return self._bounded(text, dimension, low, high, line, what, file)
         sort = " or ".join(self.dimensions)
         return file.fault(line, f"{what}: {error}", f"{what}: {self.example} (a {sort})")

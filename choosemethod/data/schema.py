@@ -37,6 +37,7 @@ KINDS: dict[str, tuple[str, str]] = {
     "without": ("rules/setting/without.yaml", "choosemethod.rulebook.gather:WITHOUT"),
     "systematic names": ("rules/reading/systematic-names.yaml", "choosemethod.reading.coined:coined_file"),
     "technique": ("rules/techniques/*.yaml", "choosemethod.rulebook.load_technique:TECHNIQUE"),
+    "practice": ("rules/practice/*.yaml", "choosemethod.rulebook.load_practice:PRACTICE"),
     "doubt": ("rules/doubt.yaml", "choosemethod.advice.load_doubt:DOUBT"),
     "related": ("rules/related.yaml", "choosemethod.rulebook.gather:RELATED"),
     "interpretation": ("rules/interpretation/*.yaml", "choosemethod.rulebook.load:RULE"),

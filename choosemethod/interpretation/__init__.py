@@ -8,6 +8,8 @@ from typing import Any
 from choosemethod.facts import UNKNOWN, Fact, SlotValue, yes_no
 from choosemethod.interpretation.told import named_twice, salt_makers, told_reaction
 from choosemethod.mixture import AIMS, MOST_COMPONENTS
+from choosemethod.reading.forms import dissolves
+from choosemethod.reading.lexicon import lexicon
 from choosemethod.reading.roles import Part
 from choosemethod.reading.utterance import Extra, Utterance
 from choosemethod.rulebook import rulebook_in_use
@@ -21,7 +23,7 @@ Relations = Mapping[str, Sequence[str]]
 
 
 class _Slots(dict[str, SlotValue]):
-    """Slots of a mention. Which related names it has is looked up only if a rule asks, for that is dear."""
+    """Slots of a mention. Which related names it has, and what water does to it, is looked up only if a rule asks: it is dear."""
 
     def __init__(self, slots: Mapping[str, SlotValue], called: Sequence[str], relations: Relations, table: Table):
         super().__init__(slots)
@@ -35,6 +37,11 @@ class _Slots(dict[str, SlotValue]):
             kind = str(self["meaning"])
             found = [word for word in self.relations if _related(word, self.called, self.relations, self.table, kind)]
             self[key] = tuple(found)
+        if key == "in_water" and key not in self:
+            words = lexicon()
+            water, means = self.table.name(words.assumed_liquid), str(self["means"])
+            known = water is not None and self["meaning"] == "substance"
+            self[key] = dissolves(means, water.id, self.table, words) if water is not None and known else UNKNOWN
         return super().get(key, default)
 
 
@@ -179,6 +186,7 @@ class _Change:
         self.settled = set(said.settled)
         self.form = said.form
         self.aim, self.purpose, self.flags = said.aim, said.purpose, set(said.flags)
+        self.heard: set[str] = set()  # words that a rule went by
         self.inferred: list[tuple[str, str]] = []
         self.read: dict[tuple[str, str], str] = {}  # (mention, what was changed) -> to what
 
@@ -217,6 +225,8 @@ class _Change:
             else:
                 self.flags.add(deed.of)
                 self.form = self.form or ("pure" if deed.of == "purify" else "")
+        asked = [test.value for one in firing.rule.find for test in one.tests if test.slot == "words"]
+        self.heard.update(word for value in asked for word in ((value,) if isinstance(value, str) else value))
         if (firing.rule.id, because) not in self.inferred:
             self.inferred.append((firing.rule.id, because))
 
@@ -261,6 +271,7 @@ class _Change:
             purpose=self.purpose,
             form=self.form,
             flags=frozenset(self.flags),
+            aside=tuple([one for one in said.aside if self.heard.isdisjoint(normalise(one[0]).split())]),
             notes=(*said.notes, *[because for _, because in self.inferred]),
             inferred=(*said.inferred, *self.inferred),
         )

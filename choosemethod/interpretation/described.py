@@ -17,7 +17,8 @@ from choosemethod.places import rules_folder
 from choosemethod.table.names import normalise
 
 __all__ = [
-    "Described", "Signs", "asks_how", "asks_name", "asks_several", "asks_whether", "asks_which", "described", "says", "signs",
+    "Described", "Signs", "asks_how", "asks_name", "asks_purpose", "asks_several", "asks_whether", "asks_which", "described",
+    "namesakes", "says", "signs",
 ]  # fmt: skip
 
 _FILE = "reading/signs.yaml"
@@ -37,8 +38,8 @@ class Described(NamedTuple):
 
 class Signs(NamedTuple):
     """The compiled file: technique -> (sign, weight); idea -> its words; family word -> techniques; signs that ask for a
-    name, for a technique, or how; lists: plain words by what they do (several, doubting, except, none, all, mixed, pure, order);
-    impure_with: what is taken to make a substance impure."""
+    name, for a technique, how, or what a thing is added for; lists: plain words by what they do (several, doubting,
+    except, none, all, mixed, pure, order); impure_with: what is taken to make a substance impure."""
 
     techniques: Mapping[str, tuple[tuple[Sign, int], ...]]
     ideas: Mapping[str, tuple[str, ...]]
@@ -46,6 +47,7 @@ class Signs(NamedTuple):
     naming: tuple[Sign, ...]
     asking: tuple[Sign, ...]
     wondering: tuple[Sign, ...]
+    serving: tuple[Sign, ...]
     lists: Mapping[str, tuple[str, ...]]
     impure_with: str
 
@@ -61,6 +63,11 @@ def signs(folder: Path | None = None) -> Signs:
         return compile_signs(where, _FILE)
 
     return Signs(**stored("signs", [where / _FILE, Path(__file__).with_name("load_signs.py")], build))
+
+
+def namesakes(word: str, known: Collection[str]) -> tuple[str, ...]:
+    """The techniques known whose names end in a word ("distillation")."""
+    return tuple(slug for slug in known if slug.split("-")[-1] == word)
 
 
 def _places(word: str, text: str) -> list[int]:
@@ -107,6 +114,11 @@ def asks_name(text: str) -> bool:
     return _asks(signs().naming, text)
 
 
+def asks_purpose(text: str) -> bool:
+    """Whether a question asks what something is added for ("why was charcoal added?")."""
+    return _asks(signs().serving, text)
+
+
 def asks_which(text: str) -> bool:
     """Whether a question asks for a technique."""
     return _asks(signs().asking, text)
@@ -118,7 +130,8 @@ def asks_how(text: str) -> bool:
 
 
 def says(what: str, text: str) -> bool:
-    """Whether a text holds a word of one of the plain lists (several, except, none, all, mixed, pure)."""
+    """Whether a text holds a word of one of the plain lists (several, except, none, all, mixed, pure, order)."""
+    text = text.replace(" in order to ", " to ")  # which asks for no order
     return any(f" {word} " in text for word in signs().lists[what])
 
 

@@ -10,7 +10,7 @@ from choosemethod.table.names import normalise
 
 __all__ = ["SIGNS", "compile_signs"]
 
-_ASKING = ("naming", "asking", "wondering")
+_ASKING = ("naming", "asking", "wondering", "serving")
 _LISTS = ("several", "doubting", "except", "none", "all", "mixed", "pure", "order")
 
 

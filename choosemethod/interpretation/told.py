@@ -4,15 +4,21 @@ and salts whose ions it names besides."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import combinations
 
+from choosemethod.chemistry.ions import counts
 from choosemethod.precipitants import ions_in
 from choosemethod.reactions import salt_name
+from choosemethod.reading.precipitates import exchanged
 from choosemethod.reading.roles import Part
 from choosemethod.reading.utterance import Utterance
 from choosemethod.table import Table, normalise
+from choosemethod.table.model import Substance
 
 __all__ = ["named_twice", "salt_makers", "told_reaction"]
 
+_ALKALI = "strong base"
+_MANY = 8  # salts: a question with more tells of no single preparation
 _REACT, _FORM = ("react", "reacted", "reacting"), ("form", "forming", "give", "giving", "make", "making", "produce")
 
 
@@ -32,15 +38,22 @@ def told_reaction(utterance: Utterance) -> Mapping[int, str]:
     return found if {"start", "product"} <= set(found.values()) else {}
 
 
+def _solute(part: Part, table: Table) -> Substance | None:
+    """The substance a part names; of a solution that is a named mixture what is dissolved in it."""
+    if part.name is None or table.has(part.name.id):
+        return table.substance(part.name.id) if part.name is not None else None
+    inside = [one for one in table.mixture(part.name.id).components if one.form == "dissolved"]
+    return table.substance(inside[0].substance) if len(inside) == 1 else None
+
+
 def salt_makers(parts: Sequence[Part], table: Table) -> Mapping[int, str]:
-    """Place of a part -> acid, solid or salt, where an acid, a solid it acts on and the salt of both are all named."""
-    named = [
-        (part, table.substance(part.name.id)) for part in parts if part.name is not None and table.has(part.name.id)
-    ]
+    """Place of a part -> acid, solid (or alkali) or salt, where an acid, a solid it acts on and the salt of both are all
+    named; or partner, partner and precipitate, where two salts and one they make by exchanging their ions are."""
+    named = [(part, one) for part in parts if (one := _solute(part, table)) is not None]
     told = table.reactivity()
     anions, cations = dict(told.anions), dict(told.cations)
     acids = [(part, one) for part, one in named if one.id in anions]
-    solids = [(part, one) for part, one in named if one.phase == "solid"] if acids else []
+    solids = [(part, one) for part, one in named if one.phase == "solid" or one.id in cations] if acids else []
     found: dict[int, str] = {}
     for part, acid in acids:
         for other, solid in solids:
@@ -48,7 +61,14 @@ def salt_makers(parts: Sequence[Part], table: Table) -> Mapping[int, str]:
             name = normalise(salt_name([acid, plain], anions, cations))
             salts = [one for one, salt in named if name and salt.id != solid.id and normalise(salt.name) == name]
             if salts:
-                found.update({part.place: "acid", other.place: "solid", **{one.place: "salt" for one in salts}})
+                kind = "alkali" if _ALKALI in plain.classes else "solid"
+                found.update({part.place: "acid", other.place: kind, **{one.place: "salt" for one in salts}})
+    ionic = [(part, one) for part, one in named if counts(one.formula) is not None and "ionic" in one.classes]
+    for (part, first), (other, second) in combinations(ionic if not found and len(ionic) < _MANY else [], 2):
+        made = exchanged(first.formula, second.formula, table) or ()
+        here = [one.place for one, salt in ionic if salt.id in made]
+        if here:
+            found.update({part.place: "partner", other.place: "partner", **dict.fromkeys(here, "precipitate")})
     return found
 
 

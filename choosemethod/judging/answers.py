@@ -16,10 +16,12 @@ from choosemethod.judging.rules import Judging
 from choosemethod.judging.sequences import Sequences
 from choosemethod.judging.steps import Given
 from choosemethod.reading.english import english
+from choosemethod.rulebook.book import Rulebook
 from choosemethod.table.table import Table
 
-__all__ = ["Said", "TechniqueReader"]
+__all__ = ["Said", "TechniqueReader", "bringing_in"]
 
+_ADDING = ("dryer", "absorbent", "help")  # kinds of fact about what a technique adds
 _BREAK = re.compile(r"[ \t]*\r?\n(?!\s*(?:\d+[.)]|[-*•]\s))")  # a line break inside a sentence
 _FARTHEST_WITH = 6  # words between a verb and the "with" that belongs to it
 _LONGEST = 4_000  # characters of an answer that are read
@@ -282,3 +284,8 @@ class TechniqueReader(Phrases):
                 " ".join(dict.fromkeys(words[place].raw.strip(".") for place in piece))
             )
         return tuple(unknown), tuple(unused)
+
+
+def bringing_in(book: Rulebook) -> list[str]:
+    """The techniques that bring something in."""
+    return [one.id for one in book.techniques.values() if one.adds or any(kind in _ADDING for _, kind in one.roles)]

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from choosemethod.advice.compose import Composer
+from choosemethod.judging.clauses import segments, tokens
 from choosemethod.judging.lexicon import lexicon
 from choosemethod.judging.rules import Judging
-from choosemethod.judging.statements import Statement, segments, statements, tokens
+from choosemethod.judging.statements import Statement, statements
 from choosemethod.judging.truth import Acted, Truth
 from choosemethod.quantity import show
 

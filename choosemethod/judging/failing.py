@@ -79,7 +79,7 @@ class Failing:
                 )
         for look in looks:
             if lost := self._gives_up(look, step):
-                return found("wrong", f"{joined(lost)} is wanted, and would be let go.")
+                return found("wrong", f"{joined(lost)} {'is' if len(lost) == 1 else 'are'} wanted, and would be let go.")
         nearest = self.case.composer.why_not(slug, looks[0], [])
         return found("wrong", nearest.reason, nearest.rule)
 

@@ -12,7 +12,7 @@ from choosemethod.places import rules_folder
 from choosemethod.quantity import UNITS
 
 if TYPE_CHECKING:
-    from choosemethod.judging.statements import Token
+    from choosemethod.judging.clauses import Token
 
 __all__ = ["Lexicon", "Misconception", "Quantity", "Relation", "UnsafeAct", "lexicon"]
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from choosemethod.facts import Fact, SlotValue
+from choosemethod.judging.clauses import Token, tokens
 from choosemethod.judging.lexicon import Lexicon, UnsafeAct
-from choosemethod.judging.statements import Token, tokens
 
 __all__ = ["Unsafe", "unsafe_acts"]
 

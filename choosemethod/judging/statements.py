@@ -6,46 +6,15 @@ The words are those of rules/classroom/statements.yaml. Nothing is judged here: 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
-from typing import NamedTuple
+from collections.abc import Iterator, Sequence
+from typing import Any, NamedTuple
 
+from choosemethod.judging.clauses import Names, Token, segments, tokens
 from choosemethod.judging.lexicon import Lexicon, Relation
-from choosemethod.quantity import UNITS
 
-__all__ = ["Statement", "Token", "segments", "statements"]
+__all__ = ["Statement", "statements"]
 
-Names = Callable[[str], str]  # id of what is called so, "" if nothing is
-
-_LONGEST_NAME = 5
-_POINTS = ("it", "they", "the", "this", "these", "both")  # after "as": a reason follows
 _MOST = 60  # statements of one text
-_UNIT_WORDS = {
-    "°c": "°C", "ºc": "°C", "℃": "°C", "c": "°C", "degrees": "°C", "degree": "°C", "deg": "°C", "celsius": "°C", "°": "°C",
-    "k": "K", "kelvin": "K", "°f": "°F", "f": "°F", "g/cm3": "g/cm3", "g/cm³": "g/cm3", "g/ml": "g/mL", "kg/m3": "kg/m3",
-    "kg/m³": "kg/m3", "g/cm^3": "g/cm3", "kg/m^3": "kg/m3", "%": "%", "percent": "%", "g": "g", "mm": "mm", "cm": "cm",
-    "µm": "µm", "um": "µm", "ml": "mL", "cm3": "cm3", "cm³": "cm3", "grams": "g", "g/l": "g/L", "gcm-3": "g/cm3", "kgm-3": "kg/m3",
-}  # fmt: skip
-_NUMBER = r"[-−–]?\d+(?:[ \u00a0\u202f]\d{3})*(?:[.,]\d+)?(?![\w])|[-−–]?\d+(?:[.,]\d+)?"
-_TOKENS = re.compile(
-    r"(?P<unit>(?:k?g)\s?(?:cm|m)\s?(?:⁻³|-3|−3|\^-3)|k?g\s?/\s?(?:c?m\^?[3³]|m[lL]|[lL])|°\s?[CFKcf]?|º\s?C|℃|%)"
-    rf"|(?P<number>(?<![\w.]){_NUMBER})"
-    r"|(?P<word>[^\W\d_][^\W_]*(?:['’\-][^\W_]+)*(?:\([IVX]+\))?)"
-    r"|(?P<mark>[.;:!?,\n()=→]|->|=>)"
-)
-_ENDING = ("s", "es", "ed", "d", "ing", "er", "r")
-
-
-class Token(NamedTuple):
-    """A word, name, number or mark. kind: word, name, number, mark; base: the word without its ending; id: of a name."""
-
-    kind: str
-    text: str
-    base: str
-    start: int
-    end: int
-    id: str = ""
-    value: float = 0.0
-    unit: str = ""
 
 
 class Statement(NamedTuple):
@@ -72,122 +41,6 @@ class Statement(NamedTuple):
     of: tuple[str, ...] = ()
     unknown: str = ""
     implied: bool = False
-
-
-def _base(word: str, lexicon: Lexicon) -> str:
-    """The word of the lexicon this is a form of; the word itself if none."""
-    word = word.lower().replace("’", "'")
-    found = lexicon.irregular.get(word)
-    if found is not None:
-        return found
-    if word in lexicon.words:
-        return word
-    for ending in _ENDING:
-        if word.endswith(ending) and len(word) >= len(ending) + 2:
-            stem = word[: -len(ending)]
-            for form in (
-                stem,
-                f"{stem}e",
-                stem[:-1] if stem[-1:] == stem[-2:-1] else stem,
-                f"{stem[:-1]}y" if stem.endswith("i") else stem,
-            ):
-                if form in lexicon.words:
-                    return form
-    return word
-
-
-def tokens(text: str, lexicon: Lexicon, names: Names) -> list[Token]:
-    """The tokens of a text: names as long as they are known, numbers with their units."""
-    plain: list[Token] = []
-    for match in _TOKENS.finditer(text):
-        kind, raw = str(match.lastgroup), match[0]
-        if kind == "number":
-            value = float(re.sub(r"[ \u00a0\u202f]", "", raw).replace(",", ".").replace("−", "-").replace("–", "-"))
-            plain.append(Token("number", raw, raw, match.start(), match.end(), value=value))
-        elif kind == "unit":
-            unit = re.sub(r"\s", "", raw.lower()).replace("⁻³", "-3").replace("−3", "-3").replace("^", "")
-            plain.append(Token("unit", raw, unit, match.start(), match.end()))
-        elif kind == "word":
-            raw = raw.replace("’", "'")
-            owner = raw.endswith("'s")
-            core = raw[:-2] if owner else raw
-            plain.append(Token("word", raw, _base(core, lexicon), match.start(), match.end()))
-        else:
-            plain.append(Token("mark", raw, raw, match.start(), match.end()))
-    return list(_joined(plain, text, lexicon, names))
-
-
-def _joined(plain: Sequence[Token], text: str, lexicon: Lexicon, names: Names) -> Iterator[Token]:
-    place = 0
-    while place < len(plain):
-        token = plain[place]
-        after = plain[place + 1] if place + 1 < len(plain) else None
-        if token.kind == "number":
-            unit = _UNIT_WORDS.get(after.base if after is not None and after.kind == "unit" else "", "")
-            if after is not None and after.kind == "word" and after.text.lower() in _UNIT_WORDS:
-                unit = _UNIT_WORDS[after.text.lower()]
-            taken = 2 if unit else 1
-            nearby = plain[place + 2] if place + 2 < len(plain) else None
-            if unit == "°C" and nearby is not None and nearby.text.lower() in ("c", "celsius", "k", "f", "centigrade"):
-                taken, unit = 3, _UNIT_WORDS.get(nearby.text.lower(), "°C")
-            last = plain[place + taken - 1]
-            yield token._replace(unit=unit, end=last.end, text=text[token.start : last.end])
-            place += taken
-            continue
-        if token.kind == "word":
-            size, found = _name(plain, place, lexicon, names, text)
-            if found:
-                last = plain[place + size - 1]
-                while place + size < len(plain) and plain[place + size].base in lexicon.tails:
-                    size += 1
-                yield Token("name", text[token.start : last.end], token.base, token.start, last.end, found)
-                place += size
-                continue
-        yield token
-        place += 1
-
-
-def _name(plain: Sequence[Token], place: int, lexicon: Lexicon, names: Names, text: str) -> tuple[int, str]:
-    """Number of words of the longest name that begins at a place, and its id; (0, "") if there is none."""
-    if plain[place].text.lower() in lexicon.small or plain[place].base in lexicon.tails:
-        return 0, ""
-    for size in range(min(_LONGEST_NAME, len(plain) - place), 0, -1):
-        run = plain[place : place + size]
-        if any(one.kind not in ("word", "number") for one in run) or run[-1].text.lower() in lexicon.small:
-            continue
-        words = text[run[0].start : run[-1].end].replace("’", "'")
-        words = words[:-2] if words.endswith("'s") else words
-        if size == 1 and plain[place].base in lexicon.heads_of_relations and names(words) == "":
-            return 0, ""
-        found = names(words)
-        if found:
-            following = plain[place + size] if place + size < len(plain) else None
-            if following is not None and following.base in lexicon.heads and not names(f"{words} {following.text}"):
-                return 0, ""  # "the salt solution" is not the salt
-            return size, found
-    return 0, ""
-
-
-def segments(found: Sequence[Token], lexicon: Lexicon) -> Iterator[list[Token]]:
-    """The clauses of a text: between marks and the small words that begin a clause; the break stays with what follows."""
-    current: list[Token] = []
-    for place, token in enumerate(found):
-        if token.kind == "mark" and token.text not in "()=":
-            if current:
-                yield current
-            current = [token] if token.text in ".;!?\n" else []
-            continue
-        following = found[place + 1] if place + 1 < len(found) else None
-        numbers = (
-            bool(current) and current[-1].kind == "number" and following is not None and following.kind == "number"
-        )
-        why = token.base == "as" and following is not None and (following.kind == "name" or following.text in _POINTS)
-        if token.kind == "word" and (token.base in lexicon.breaks or why) and current and not numbers:
-            yield current
-            current = []
-        current.append(token)
-    if current:
-        yield current
 
 
 def _hits(run: Sequence[Token], lexicon: Lexicon) -> list[tuple[int, int, Relation]]:
@@ -225,6 +78,36 @@ def _match(run: Sequence[Token], first: int, wording: Sequence[str], gap: int) -
     return place
 
 
+class _Clause(NamedTuple):
+    """A clause and what is plain in it. hits: relations said; named: (place, id) of each name; denied_at: places of negations;
+    words: every word in both forms; group, more, hint, text, start: as of a `Statement`."""
+
+    run: Sequence[Token]
+    hits: Sequence[tuple[int, int, Relation]]
+    numbers: tuple[tuple[float, str], ...]
+    named: Sequence[tuple[int, str]]
+    denied_at: Sequence[int]
+    words: set[str]
+    group: str
+    more: int
+    hint: tuple[str, ...]
+    text: str
+    start: int
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        return tuple(ident for _, ident in self.named)
+
+    def states(self, relation: str, subjects: tuple[str, ...], **slots: Any) -> Statement:
+        """A statement of this clause."""
+        said = {"group": self.group, "more": self.more, "hint": self.hint, "text": self.text, "start": self.start}
+        return Statement(relation, subjects, **{**said, **slots})
+
+    def strange(self, relation: str, unknown: str) -> Statement:
+        """A statement of something that names nothing known."""
+        return Statement(relation, (), text=self.text, start=self.start, unknown=unknown)
+
+
 class _Reader:
     """Reads the statements of one text, clause after clause; remembers what "it" and an ellipsis stand for."""
 
@@ -238,17 +121,46 @@ class _Reader:
 
     def clause(self, run: Sequence[Token]) -> Iterator[Statement]:
         """The statements of one clause."""
-        lexicon = self.lexicon
         if run and run[0].kind == "mark":
             self.pending, run = (), run[1:]
-        if run and run[0].base in lexicon.breaks and run[0].base not in ("and", "or"):
+        if run and run[0].base in self.lexicon.breaks and run[0].base not in ("and", "or"):
             self.pending = ()
+        said = self._plain(run)
+        alone = self._whole(said)
+        if alone is not None:
+            yield self._keep(alone)
+            return
+        comparison = self._comparison(run)
+        compared = self._compared(said, comparison) if comparison is not None else None
+        if compared is not None:
+            yield self._keep(compared)
+        key = next((key for place in range(len(run)) if (key := self.lexicon.quantity_at(run, place))), "")
+        if key and said.numbers and compared is None:
+            yield from self._told(said, key)
+            self.pending = ()
+            return
+        made = compared is not None
+        for first, last, relation in said.hits:
+            if comparison is not None and first - 1 <= comparison[0] <= last + 1:
+                continue
+            found = self._related(said, first, last, relation)
+            if found is not None:
+                yield found if found.unknown else self._keep(found)
+                made = made or not found.unknown
+        if made:
+            self.pending = ()
+            return
+        like_before = self._like_before(said)
+        if like_before is not None:
+            yield self._keep(like_before)
+        else:
+            self._remember(said)
+
+    def _plain(self, run: Sequence[Token]) -> _Clause:
+        """What is plain in a clause."""
+        lexicon = self.lexicon
         hits = _hits(run, lexicon)
         numbers = tuple((t.value, t.unit) for t in run if t.kind == "number")
-        quantity = next(
-            ((place, key) for place, token in enumerate(run) if (key := lexicon.quantity_at(run, place))), None
-        )
-        named = [(place, token.id) for place, token in enumerate(run) if token.kind == "name"]
         denied_at = [
             place
             for place, t in enumerate(run)
@@ -262,125 +174,94 @@ class _Reader:
             and not any(first <= place <= last for first, last, _ in hits)
         ]  # "too big to go through"
         words = {token.base for token in run} | {token.text.lower() for token in run}
-        hint = tuple(sorted(words & lexicon.hints))
-        text = self.text[run[0].start : run[-1].end] if run else ""
-        start = run[0].start if run else 0
         until = hits[0][0] if hits and not numbers else len(run)
         front = {word for token in run[: until + 1] for word in (token.base, token.text.lower())}
-        group = next((g for g, some in lexicon.groups.items() if front & some), "")
-        more = self._direction(run)
-        made = False
-        if len(numbers) and words & lexicon.gap:
-            subjects = tuple(dict.fromkeys(i for _, i in named)) or self.everything
-            yield self._keep(
-                Statement("gap", subjects, group, bool(denied_at), (), numbers[:1], more, hint, text, start)
+        return _Clause(
+            run, hits, numbers, [(place, token.id) for place, token in enumerate(run) if token.kind == "name"], denied_at, words,
+            next((group for group, some in lexicon.groups.items() if front & some), ""), self._direction(run),
+            tuple(sorted(words & lexicon.hints)), self.text[run[0].start : run[-1].end] if run else "",
+            run[0].start if run else 0,
+        )  # fmt: skip
+
+    def _whole(self, said: _Clause) -> Statement | None:
+        """The one thing a clause states that tells a difference ("40 degrees apart") or a percentage."""
+        denied = bool(said.denied_at)
+        if said.numbers and said.words & self.lexicon.gap:
+            subjects = tuple(dict.fromkeys(said.ids)) or self.everything
+            return said.states("gap", subjects, denied=denied, numbers=said.numbers[:1])
+        percent = next((number for number in said.numbers if number[1] == "%"), None)
+        if percent is not None and said.named:
+            return said.states("percent", said.ids, denied=denied, numbers=(percent,))
+        return None
+
+    def _compared(self, said: _Clause, comparison: tuple[int, str, int]) -> Statement | None:
+        """What a comparison states: "oil is less dense than water", "both boil at the same temperature"."""
+        place, key, way = comparison
+        subjects, objects = self._around(said, place)
+        if not way:
+            subjects, objects = (subjects or self.everything), ()
+        if not subjects:
+            return None
+        denied = any(at < place + 1 for at in said.denied_at)
+        return said.states(f"compare:{key}", subjects, denied=denied, objects=objects, more=way)
+
+    def _related(self, said: _Clause, first: int, last: int, relation: Relation) -> Statement | None:
+        """What a relation said from `first` to `last` states; None if it is nothing by itself."""
+        run, hits = said.run, said.hits
+        if relation.says == "part" and any(other.says in ("order", "layer") for _, _, other in hits):
+            return None  # "comes over first" is about the order, "stays on top" about the layer
+        if "what" in {token.base for token in run[:first]}:
+            return None  # "what is left"
+        done = run[first].text.lower().endswith("ed") and not said.words & self.lexicon.auxiliaries
+        if relation.acts_on and not said.named and done:
+            return None  # "and evaporated": what somebody did, to nothing that is named
+        begin = first
+        if relation.says in ("layer", "order") and not any(hits[0][0] < at < first for at, _ in said.named):
+            begin = hits[0][0]  # "goes to the bottom": the subject is before the first of these words
+        subjects, objects = self._around(said, begin, last, relation.acts_on)
+        acted = False
+        if relation.acts_on:
+            direct = self._direct(run, first, last)
+            if direct:
+                objects = tuple(i for i in (*subjects, *objects) if i not in direct)
+                subjects, acted = direct, True
+            elif last - first > 1 and (between := self._unknown(run[first + 1 : last])):
+                return said.strange(relation.key, between)  # "lets the drink through"
+        if not subjects:
+            unknown = self._unknown(run[:first])
+            told = relation.acts_on or relation.says in ("part", "order", "phase")
+            return said.strange(relation.key, unknown) if unknown and not told else None
+        of = () if relation.of or relation.says in ("layer", "order") else tuple(s for *_, o in hits for s in o.of)
+        denied = relation.denied != any(at <= last + 1 for at in said.denied_at)
+        implied = not acted and not any(ident in subjects for ident in said.ids)
+        return said.states(
+            relation.key, subjects, denied=denied, objects=objects, numbers=said.numbers, acted=acted, of=of, implied=implied
+        )
+
+    def _like_before(self, said: _Clause) -> Statement | None:
+        """What a clause without a verb states of other things: "acetone boils at 56 and water at 100", "oil does, water not"."""
+        before = self.before
+        if not said.named or before is None:
+            return None
+        if said.numbers and before.relation.startswith("number:"):
+            number = (said.numbers[0][0], said.numbers[0][1] or before.numbers[0][1])
+            return before._replace(subjects=said.ids[:1], numbers=(number,), text=said.text, start=said.start, group="")
+        if said.denied_at:
+            return before._replace(
+                subjects=said.ids, denied=not before.denied, text=said.text, start=said.start, group=""
             )
+        return None
+
+    def _remember(self, said: _Clause) -> None:
+        """Keep what a clause that states nothing leaves for the next one: names without a verb, and what "it" is."""
+        lexicon = self.lexicon
+        if said.words & lexicon.than:
             return
-        percent = next((n for n in numbers if n[1] == "%"), None)
-        if percent is not None and named:
-            ids = tuple(i for _, i in named)
-            yield self._keep(Statement("percent", ids, group, bool(denied_at), (), (percent,), more, hint, text, start))
-            return
-        comparison = self._comparison(run)
-        if comparison is not None:
-            place, key, way = comparison
-            subjects, objects = self._around(named, place, run, group)
-            if not way:
-                subjects, objects = (subjects or self.everything), ()
-            if subjects:
-                yield self._keep(
-                    Statement(
-                        f"compare:{key}",
-                        subjects,
-                        group,
-                        any(d < place + 1 for d in denied_at),
-                        objects,
-                        (),
-                        way,
-                        hint,
-                        text,
-                        start,
-                    )
-                )
-                made = True
-        if quantity is not None and numbers and not made:
-            yield from self._told(run, quantity[1], named, numbers, group, more, hint, text, start)
-            self.pending = ()
-            return
-        for first, last, relation in hits:
-            if relation.says == "part" and any(other.says in ("order", "layer") for _, _, other in hits):
-                continue  # "comes over first" is about the order, "stays on top" about the layer
-            if "what" in {token.base for token in run[:first]}:
-                continue  # "what is left"
-            if comparison is not None and first - 1 <= comparison[0] <= last + 1:
-                continue
-            if (
-                relation.acts_on
-                and not named
-                and run[first].text.lower().endswith("ed")
-                and not words & lexicon.auxiliaries
-            ):
-                continue  # "and evaporated": what somebody did, to nothing that is named
-            begin = first
-            if relation.says in ("layer", "order") and not any(hits[0][0] < at < first for at, _ in named):
-                begin = hits[0][0]  # "goes to the bottom": the subject is before the first of these words
-            subjects, objects = self._around(named, begin, run, group, last, relation.acts_on)
-            acted = False
-            if relation.acts_on:
-                direct = self._direct(run, first, last)
-                if direct:
-                    objects = tuple(i for i in (*subjects, *objects) if i not in direct)
-                    subjects, acted = direct, True
-                elif last - first > 1 and (between := self._unknown(run[first + 1 : last])):
-                    yield Statement(relation.key, (), text=text, start=start, unknown=between)
-                    continue  # "lets the drink through"
-            if not subjects:
-                unknown = self._unknown(run[:first])
-                if unknown and not relation.acts_on and relation.says not in ("part", "order", "phase"):
-                    yield Statement(relation.key, (), text=text, start=start, unknown=unknown)
-                continue
-            of = () if relation.of or relation.says in ("layer", "order") else tuple(s for *_, o in hits for s in o.of)
-            denied = relation.denied != any(d <= last + 1 for d in denied_at)
-            yield self._keep(
-                Statement(
-                    relation.key,
-                    subjects,
-                    group,
-                    denied,
-                    objects,
-                    numbers,
-                    more,
-                    hint,
-                    text,
-                    start,
-                    acted,
-                    of,
-                    implied=not acted and not any(i in subjects for _, i in named),
-                )
-            )
-            made = True
-        if made:
-            self.pending = ()
-            return
-        ids = tuple(i for _, i in named)
-        if ids and self.before is not None and numbers and self.before.relation.startswith("number:"):
-            unit = numbers[0][1] or self.before.numbers[0][1]
-            yield self._keep(
-                self.before._replace(
-                    subjects=ids[:1], numbers=((numbers[0][0], unit),), text=text, start=start, group=""
-                )
-            )
-        elif ids and denied_at and self.before is not None:
-            yield self._keep(
-                self.before._replace(subjects=ids, denied=not self.before.denied, text=text, start=start, group="")
-            )
-        else:
-            if not words & lexicon.than:
-                plain = all(
-                    t.kind == "name" or t.text.lower() in lexicon.small or t.base in lexicon.articles for t in run
-                )
-                self.pending = (*self.pending, *ids) if plain else ()
-                self.last = self._doers(run)[-1:] or ids[-1:] or self.last
+        plain = all(
+            t.kind == "name" or t.text.lower() in lexicon.small or t.base in lexicon.articles for t in said.run
+        )
+        self.pending = (*self.pending, *said.ids) if plain else ()
+        self.last = self._doers(said.run)[-1:] or said.ids[-1:] or self.last
 
     def _doers(self, run: Sequence[Token]) -> tuple[str, ...]:
         """Ids of the names in a clause that no preposition leads in ("the gangue is wetted by the oil": the gangue)."""
@@ -421,18 +302,12 @@ class _Reader:
         return tuple(out)
 
     def _around(
-        self,
-        named: Sequence[tuple[int, str]],
-        place: int,
-        run: Sequence[Token],
-        group: str,
-        last: int | None = None,
-        order: bool = False,
+        self, said: _Clause, place: int, last: int | None = None, order: bool = False
     ) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Ids of the subject and of what follows. order: a bare verb may be an order, which has no subject."""
-        lexicon = self.lexicon
-        before = tuple(i for at, i in named if at < place)
-        after = tuple(i for at, i in named if at > place)
+        lexicon, run, group = self.lexicon, said.run, said.group
+        before = tuple(i for at, i in said.named if at < place)
+        after = tuple(i for at, i in said.named if at > place)
         if before:
             joined = (*self.pending, *before) if run[0].base in ("and",) or self.pending else before
             return tuple(dict.fromkeys(joined)), after
@@ -497,21 +372,18 @@ class _Reader:
                     return place, "boiling_point", sign
         return None
 
-    def _told(
-        self, run: Sequence[Token], key: str, named: Sequence[tuple[int, str]], numbers: Sequence[tuple[float, str]],
-        group: str, more: int, hint: tuple[str, ...], text: str, start: int,
-    ) -> Iterator[Statement]:  # fmt: skip
+    def _told(self, said: _Clause, key: str) -> Iterator[Statement]:
         """Numbers told of a quantity: one, one of each name, or of all that is there."""
-        ids = list(dict.fromkeys(i for _, i in named))
-        suited = [n for n in numbers if self.lexicon.fits(key, n[1])]
+        ids = list(dict.fromkeys(said.ids))
+        suited = [number for number in said.numbers if self.lexicon.fits(key, number[1])]
         if not suited:
             return
-        unknown = self._unknown(run) if not ids else ""
+        unknown = self._unknown(said.run) if not ids else ""
         if unknown:
-            yield Statement(f"number:{key}", (), text=text, start=start, unknown=unknown)
+            yield said.strange(f"number:{key}", unknown)
             return
         if not ids:
-            words = {token.text.lower() for token in run}
+            words = {token.text.lower() for token in said.run}
             ids = list(
                 self.everything
                 if words & (self.lexicon.their | self.lexicon.groups["both"])
@@ -519,15 +391,11 @@ class _Reader:
             )
             if len(suited) > 1 and not words & self.lexicon.their:
                 ids = list(self.everything)
-        if len(ids) == len(suited) > 1 and named:
+        if len(ids) == len(suited) > 1 and said.named:
             for ident, number in zip(ids, suited, strict=True):
-                yield self._keep(
-                    Statement(f"number:{key}", (ident,), "", False, (), (number,), more, hint, text, start)
-                )
+                yield self._keep(said.states(f"number:{key}", (ident,), numbers=(number,), group=""))
         else:
-            yield self._keep(
-                Statement(f"number:{key}", tuple(ids), group, False, (), tuple(suited), more, hint, text, start)
-            )
+            yield self._keep(said.states(f"number:{key}", tuple(ids), numbers=tuple(suited)))
 
 
 _ABBREVIATED = ((re.compile(r"\bb\.\s?p\b\.?", re.I), "bp"), (re.compile(r"\bm\.\s?p\b\.?", re.I), "mp"))
@@ -550,6 +418,3 @@ def statements(
         if len(out) >= _MOST:
             break
     return tuple(dict.fromkeys(out))
-
-
-assert all(unit in UNITS or unit == "%" for unit in _UNIT_WORDS.values())

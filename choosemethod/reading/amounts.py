@@ -87,6 +87,12 @@ def _somebody_does(pieces: Sequence[Piece], place: int) -> bool:
     return before is not None and pieces[place].has("verb") and (before.has("person") or before.norm.endswith("ly"))
 
 
+def _first_of_it(pieces: Sequence[Piece], place: int) -> bool:
+    """ "the first few drops": what comes over first, not how much there is."""
+    before = pieces[place - 1] if place else None
+    return before is not None and before.has("first_of")
+
+
 def read_whole(pieces: Sequence[Piece]) -> Whole:
     """What the pieces say of the whole question."""
     used: dict[int, tuple[str, str]] = {}
@@ -111,7 +117,7 @@ def read_whole(pieces: Sequence[Piece]) -> Whole:
         elif "level" in piece.cues and piece.kind != "name" and not _of_a_way(pieces, place):
             level = level or piece.cues["level"]
             used[place] = ("level", "who asks")
-        elif piece.kind != "name" and piece.has("small") and not _somebody_does(pieces, place):
+        elif piece.kind != "name" and piece.has("small") and not (_somebody_does(pieces, place) or _first_of_it(pieces, place)):
             small = True
             used[place] = ("amount", "little of it")
         elif piece.kind != "name" and piece.has("works_scale"):

@@ -41,6 +41,7 @@ def _vain(said: Utterance) -> Iterator[str]:
 
 
 _TELLING = ("add", "react", "hold", "use", "dissolve", "impure")  # verbs that say nothing of what is wanted
+_AMOUNTS = ("mass", "volume", "fraction", "length")  # what numbers beside a part can tell of it
 _TAKEN = ("option", "property", "limit", "level", "amount")
 
 
@@ -58,6 +59,7 @@ def left_over(said: Utterance, unused: Sequence[Unused], there: Callable[[Part],
         piece.text
         for place, piece in asked
         if (verb := said.used.get(place, ("", ""))[1].removeprefix("a verb: ")) in _TELLING
+        and not piece.has("arose")
         and not (verb == "hold" and parts & {place + 1, place + 2})  # "contains phenol and biphenyl"
         and not (verb == "use" and reagents & {*range(place + 1, place + 4)})  # whether a step uses it counts
     ]
@@ -95,11 +97,23 @@ def conserved(said: Utterance, mixture: Mixture) -> tuple[tuple[Unused, ...], tu
         role, because = said.used.get(place, ("", ""))
         if role:
             mentions.append(Mention(piece.text, piece.start, piece.end, (), "", role, because))
+    for piece in said.pieces:
+        if piece.dimension == "concentration":
+            unused.append(Unused(piece.text, "property", "a concentration told: the usual one is reckoned with"))
     for text in (*said.limits.vain, *_vain(said)):
         unused.append(Unused(text, "limit", "it sounds like a limit, and none was found in it"))
     if mixture.components:
         unused += [
             Unused(text, "unknown", "not understood, and away from the list of parts") for text in said.loose if text
+        ]
+        unused += [
+            Unused(number.text, "amount", "a number of which nothing known is told")
+            for part in said.parts
+            for number in part.numbers
+            if (number.dimension or number.number < number.high) and number.dimension not in _AMOUNTS
+        ]
+        unused += [
+            Unused(text, "word", f"an ordinary word beside {part}" if part else "an ordinary word") for text, part in said.aside
         ]
     mentions.sort(key=lambda mention: (mention.start, mention.end))
     return tuple(dict.fromkeys(unused)), tuple(mentions)

@@ -12,6 +12,7 @@ __all__ = ["ions_in_words", "without_products"]
 _SUPERSCRIPTS = str.maketrans("⁺⁻²³⁴", "+-234")
 _ION = re.compile(
     r"(?<![\w\[.])(?<!\w\()([A-Z][A-Za-z]?\d?(?:[A-Z][a-z]?\d?)*|[a-z]{1,2}(?=[1-4]\+))(?:\^?([1-7])|\s([1-4]))?([+-])(?=[\s,;:.?!)]|\Z)(\s+ions?\b)?"
+    r"(?P<salts>\s+[a-z]+(?:ates|ides)\b)?"
 )
 _NUMBERED = r"[A-Za-z]+\s?\((?:I|II|III|IV|V|VI)\)"
 # A metal with its number and no anion after it, nor after the others of its list.
@@ -24,6 +25,9 @@ _PRODUCT = re.compile(
     r"\b(?:K[_ ]?sp|solubility product(?: constant)?)\b\s*(?:of|for)?\s*[(\[]?\s*[A-Z]\w*(?:\(\w+\)\d?)?"
     r"\s*[)\]]?\s*(?:=|:|is|of)\s*\d[\d.]*(?:\s*(?:[eE]|[x×]\s*10\s*\^?)\s*[-−⁻]?[\d⁰¹²³⁴-⁹]+)?"
 )
+
+
+_STATE = re.compile(r"\b([A-Z][A-Za-z0-9]*[A-Z0-9][A-Za-z0-9]*)\s+(\((?:aq|s|l|g)\))")  # "H2O (g)"
 
 
 def without_products(text: str) -> tuple[str, tuple[str, ...]]:
@@ -44,13 +48,14 @@ def _metals_in_words(text: str, table: Table) -> str:
 def ions_in_words(text: str, table: Table) -> str:
     """A text with each ion the table has a salt for written as "fe3 ions"; any other text unchanged."""
     if "(" in text:
-        text = _metals_in_words(text, table)
+        text = _metals_in_words(_STATE.sub(r"\1\2", text), table)
     if not any(sign in text for sign in "+-⁺⁻"):
         return text
 
     def worded(found: re.Match[str]) -> str:
         core = found[1] + (found[2] or found[3] or "")
         name = table.name(f"{core} ions")
-        return f"{core.lower()} ions" if name is not None and name.kind == "substance" else found[0]
+        of = f" as{found['salts']}" if found["salts"] else ""  # "Zn2+ and Fe3+ nitrates"
+        return f"{core.lower()} ions{of}" if name is not None and name.kind == "substance" else found[0]
 
     return _ION.sub(worded, text.translate(_SUPERSCRIPTS) if any(sign in text for sign in "⁺⁻") else text)

@@ -294,9 +294,14 @@ class _Lattice:
             return True
         if before is not None and before.kind == "word" and not self.words.cues(before.norm):
             return False
-        if token.text == "A" and after is not None and after.kind == "word" and not self.words.cues(after.norm):
-            return False
-        nouns = ("noun", "whole", "person", "container", "colour")
+        if token.text == "A" and after is not None and after.kind == "word":
+            titled = before is not None and before.text.istitle() and after.text.istitle()  # "Describe A Suitable Method"
+            if titled or not self.words.cues(after.norm):
+                return False
+        past = self.tokens[place + 3] if place + 3 < len(self.tokens) else None
+        if token.text == "A" and after is not None and after.kind == "number" and past is not None and past.kind == "word":
+            return "join" in self.words.cues(past.norm)  # "A 4.50 g sample of", but "A 20 g and B 30 g"
+        nouns = ("noun", "whole", "person", "container", "colour", "place", "apparatus", "lesser")
         article = token.text == "A" and after is not None and any(kind in self.words.cues(after.norm) for kind in nouns)
         return not article
 

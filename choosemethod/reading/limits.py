@@ -177,6 +177,24 @@ class _Limiter:
                 return False
         return False
 
+    def vain_by(self, place: int) -> bool:
+        """ "they cannot be separated by distillation, because ...": told, not asked, so the technique is no answer."""
+        stretch = self.clause(place)
+        end = self.pieces[stretch.stop] if stretch.stop < len(self.pieces) else None
+        parted = [other for other in stretch if self.pieces[other].cues.get("verb") in ("separate", "remove", "purify")]
+        if not parted or parted[0] > place + 3 or end is None or end.mark != ".":
+            return False
+        found = False
+        for other in range(parted[0] + 1, stretch.stop):
+            piece = self.pieces[other]
+            if "technique" in piece.cues and any(one.has("by") for one in self.pieces[parted[0] : other]):
+                self.excluded.append(piece.cues["technique"].split()[0])
+                found = True
+                self.use([other], "told to be of no use")
+            elif piece.has("but", "when") or (found and not piece.has("join") and piece.mark != ","):
+                break
+        return found
+
     def only(self, place: int) -> None:
         """ "only water": what follows from naming the only thing there is."""
         allowed = any(one.has("at_hand", "use") or one.cues.get("verb") in ("use", "have") for one in self.pieces)
@@ -200,7 +218,7 @@ class _Limiter:
             elif piece.kind != "name" and piece.has("gone") and self.gone(place):
                 continue
             elif piece.kind != "name" and piece.has("negation", "without", "lost"):
-                if not self.forbidden(place):
+                if not (self.forbidden(place) or self.vain_by(place)):
                     self.denied(place)
             elif piece.has("only") and piece.kind == "cue":
                 self.only(place)

@@ -36,8 +36,8 @@ FLAT = (
     "but", "when", "through", "strength", "compound",
     "lesser", "pronoun", "every", "person", "be", "light", "instruct", "howmuch", "which", "whole", "container", "place",
     "apparatus", "negation", "gone", "only", "at_hand", "supplies", "lost", "tried", "claimed", "small", "works_scale", "colour",
-    "unknown_word", "forming", "front", "spot", "first_of", "second_of", "apart", "reacted", "altitude", "offered",
-    "labelled",
+    "unknown_word", "forming", "front", "spot", "first_of", "second_of", "apart", "reacted", "altitude", "offered", "matching",
+    "labelled", "azeotropic", "arose",
 )  # fmt: skip
 NESTED = ("condition", "number_words", "misspelt")
 _VOWELS = "aeiou"

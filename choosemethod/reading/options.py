@@ -4,23 +4,32 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Container, Sequence
 from typing import NamedTuple
 
-__all__ = ["Label", "find_options"]
+__all__ = ["Label", "find_options", "grouped", "made_of"]
 
 _ROMAN = ("i", "ii", "iii", "iv", "v", "vi", "vii", "viii")
-_ALPHABETS = ("ABCDEFGH", "abcdefgh", "12345678", _ROMAN, tuple(one.upper() for one in _ROMAN))
+_ALPHABETS = ("ABCDEFGH", "abcdefgh", "12345678", _ROMAN, tuple(one.upper() for one in _ROMAN), "PQRSTU", "pqrstu")
 # How a letter is set off, with the fewest that count in this style, and whether it must follow a mark.
 _STYLES = (
-    (r"\({}\)", 2, False), (r"(?<![\w(]){}\.?\)", 2, False), (r"(?<!\w){}\.(?=\s)", 2, True), (r"(?<!\w){}\.(?=\s)", 4, False),
+    (r"\({}\)", 2, False), (r"\[{}\]\.?", 2, False),
+    (r"(?<![\w(]){}\.?\)", 2, False), (r"(?<!\w){}\.(?=\s)", 2, True), (r"(?<!\w){}\.(?=\s)", 4, False),
     (r"(?<!\S){}(?=\s)", 3, True),
 )  # fmt: skip
-_MARKS = "?:;.,_-–—\n)"
+_MARKS = "?:;.,_-–—\n)(["
 _SENTENCE_END = re.compile(r"[.?!](?=\s+[A-Z(])|\n\s*\n")
 _ITEM = re.compile(r"\s*(?:,|;|/|\bor\b|\band\b)\s*(?:\bor\b\s*|\band\b\s*)?")
 _BRACKETS = re.compile(r"\((?:[^():]*:)?([^():]*)\)")  # "(methods: sieving, decanting)"
+_JOINS = ("and", "or", "&")
 _FEWEST, _LONGEST_ITEM = 3, 6  # of a list without letters: items, and words of one
+_LEAST = 2  # letters that an answer made of letters must be able to choose from
+_GLUE = frozenset(
+    ["and", "only", "or", "then", "to", "stage", "stages", "step", "steps", "both", "followed", "by", "are", "is", "correct"]
+)  # fmt: skip
+_FIRST = frozenset(alphabet[0].upper() if alphabet[0] == "a" else alphabet[0] for alphabet in _ALPHABETS)
+_BETWEEN_LISTS = re.compile(r"[.?!](?=\s+[A-Z(])|\s(?:with|and) (?:the|list|column)\b|\s(?:column|list)\b", re.IGNORECASE)
+_LEFT_OUT = re.compile(r"\(?\b(?:omit\w*|without|skip\w*)\b[^)]*\)?", re.IGNORECASE)
 
 
 class Label(NamedTuple):
@@ -48,8 +57,69 @@ def _run(text: str, letters: tuple[str, ...], style: str, marked: bool) -> list[
     return found
 
 
+def made_of(text: str, letters: Container[str]) -> tuple[str, ...]:
+    """The letters that an answer is made of and nothing else ("2 and 3 only", "IV, II, I"), in their order."""
+    words = [word for word in re.findall(r"\w+", _LEFT_OUT.sub(" ", text)) if word.lower() not in _GLUE]
+    if words and len(words[0]) > 1 and words == words[:1] and words[0] not in letters:
+        words = list(words[0])  # "4132"
+    return tuple(words) if all(word in letters for word in words) else ()
+
+
+def grouped(letters: Sequence[str]) -> list[int]:
+    """Where the letters of one list after the other begin: places of the first letters of alphabets."""
+    return [place for place, one in enumerate(letters) if one in _FIRST and (not place or one != letters[place - 1])]
+
+
+def _paired(text: str) -> list[Label]:
+    """The labels of two lists to be paired, and of the answers that say how, in this order; none without a second list."""
+    lists: list[list[Label]] = []
+    for alphabet in _ALPHABETS:
+        runs = [_run(text, tuple(alphabet), style, False) for style, _, _ in _STYLES[:-1]]
+        lists.append(max(runs, key=len))
+    lists = sorted((one for one in lists if len(one) >= _LEAST), key=lambda one: one[0].start)
+    out: list[Label] = []
+    taken: set[str] = set()
+    for place, one in enumerate(lists):
+        if taken & {label.letter for label in one} or (out and one[0].start < out[-1].end):
+            continue
+        taken |= {label.letter for label in one}
+        follows = min((other[0].start for other in lists[place + 1 :] if other[0].start > one[-1].end), default=len(text))
+        ends = [match.start() for match in _BETWEEN_LISTS.finditer(text, one[-1].end, follows)]
+        out += [*one, *([Label(ends[0], ends[0], "")] if ends and follows < len(text) else [])]
+    return out if len([one for one in out if one.letter in _FIRST]) > 1 else []
+
+
+def _texts(text: str, labels: Sequence[Label]) -> list[str]:
+    """What stands at each letter, the last up to the end of its sentence."""
+    ends = [other.start for other in labels[1:]]
+    return [text[one.end : end] for one, end in zip(labels, [*ends, len(text)], strict=False) if one.letter]
+
+
+def _nested(text: str, labels: Sequence[Label]) -> list[Label]:
+    """The labels that answers made of letters stand for ("1. filter 2. add water ... A 2,1 B 1,2"), none if they are not."""
+    texts = _texts(text, labels)
+    for alphabet in _ALPHABETS:
+        letters = tuple(alphabet)
+        named = [made_of(one, letters) for one in texts]
+        if sum(map(bool, named)) < max(_LEAST, len(texts) - 1) or letters[0] == labels[0].letter:
+            continue
+        count = 1 + max(letters.index(one) for many in named for one in many)
+        best: list[Label] = []
+        for style in (*(one for one, _, _ in _STYLES), r"(?<!\w){}\.?(?=\s)"):
+            found = _run(text[: labels[0].start], letters[:count], style, False)
+            best = found if len(found) > len(best) else best
+        if len(best) == count >= _LEAST:
+            end = _SENTENCE_END.search(text, best[-1].end, labels[0].start)
+            return [*best, Label(end.start() + 1, end.start() + 1, "")] if end else best
+    return []
+
+
 def _closed(text: str, labels: list[Label]) -> list[Label]:
     """The labels, with the end of the last answer if more of the question follows it."""
+    front = text[: labels[0].start]
+    bracket = text.find(")", labels[-1].end) if front.count("(") > front.count(")") else -1
+    if bracket > 0:
+        return [*labels, Label(bracket, bracket, "")]  # "(A. filtration B. evaporation), choose ..."
     ends = [match.start() for match in _SENTENCE_END.finditer(text, labels[-1].end)]
     inner = any(_SENTENCE_END.search(text, one.end, other.start) for one, other in itertools.pairwise(labels))
     if not ends or inner:
@@ -104,19 +174,33 @@ def _listed(
 
 
 def find_options(
-    text: str, is_answer: Callable[[str], bool], offers: Callable[[str, bool], bool], tried: Callable[[str], bool]
+    text: str,
+    is_answer: Callable[[str], bool],
+    offers: Callable[[str, bool], bool],
+    tried: Callable[[str], bool],
+    matching: bool = False,
 ) -> tuple[Label, ...]:
     """The labels of the answers offered in a text, none if it offers none.
 
     is_answer: whether words name what could only be an answer (a technique); offers: whether a sentence says that a choice
-    follows ("which of the following"), told whether most of it is known for answers; tried: whether it says what was tried.
+    follows ("which of the following"), told whether most of it is known for answers; tried: whether it says what was tried;
+    matching: whether two lists are to be paired.
     """
+    pairs = _paired(text) if matching else []
+    if pairs:
+        return tuple(pairs)
     best: list[Label] = []
     for alphabet in _ALPHABETS:
         for style, fewest, marked in _STYLES:
             found = _run(text, tuple(alphabet), style, marked)
-            if len(found) >= fewest and len(found) > len(best):
+            if len(found) < fewest:
+                continue
+            inner = _nested(text, found)
+            if inner:
+                return (*inner, *_closed(text, found))
+            if len(found) > len(best):
                 best = found
-    if any("?" in text[one.end : other.start] for one, other in itertools.pairwise(best)):
-        return ()  # parts of the question, not answers
+    between = [text[one.end : other.start] for one, other in itertools.pairwise(best)]
+    if any("?" in words or words.strip(" ,").lower() in _JOINS for words in between):
+        return ()  # parts of the question, or letters of substances ("liquids (A) and (B)"), not answers
     return tuple(_closed(text, best) if best else _listed(text, is_answer, offers, tried))

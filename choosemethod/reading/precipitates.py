@@ -12,10 +12,10 @@ from choosemethod.reading.forms import dissolves
 from choosemethod.reading.lexicon import Lexicon
 from choosemethod.table import Table
 
-__all__ = ["precipitated"]
+__all__ = ["exchanged", "precipitated"]
 
 
-def _exchanged(first: str, second: str, table: Table) -> tuple[str, str] | None:
+def exchanged(first: str, second: str, table: Table) -> tuple[str, str] | None:
     """Ids of the two salts that two salts (formulae) make by exchanging their ions, if the table has both."""
     one, other = counts(first), counts(second)
     if one is None or other is None or one[0] == other[0] or one[2] == other[2]:
@@ -43,7 +43,7 @@ def precipitated(components: Sequence[Component], table: Table, words: Lexicon) 
     ]
     for one, other in combinations(dissolved, 2):
         first, second = table.substance(one.substance), table.substance(other.substance)
-        made = _exchanged(first.formula, second.formula, table)
+        made = exchanged(first.formula, second.formula, table)
         if made is None:
             continue
         solid = [id for id in made if dissolves(id, one.host, table, words) == "no"]

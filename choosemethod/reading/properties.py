@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -16,6 +17,7 @@ __all__ = ["Told", "read_properties", "shown"]
 _USUAL_UNIT = {"temperature": "°C", "density": "g/cm3", "length": "mm"}
 _NEAR = 5  # pieces a property may stand from its number or its negation
 _LETTERS = "abcde"
+_PLURAL = ("are", "were", "both", "have", "do", "dissolve", "sublime")  # what follows letters of all of which it is told
 _BETWEEN = ("join", "light", "of", "be", "in", "from", "to", "pronoun", "every", "person", "which")
 
 
@@ -100,7 +102,7 @@ class _Teller:
             told = dict(noun.told) if noun is not None else {"phase": phase} if phase else {}
             id = self.make(f"{word}-{sign.lower()}", f"{word} {sign}", told, place)
             self.letters[sign] = id
-        self.subject, self.named = (id,), False
+        self.subject, self.named = (*self.coordinate(place), id), False
         self.subjects[place] = (id,)
         self.bare_number(place)
         bracket = self.at(place + 1)
@@ -110,6 +112,24 @@ class _Teller:
             bare and number is not None and self.measured is not None
         ):  # "A (60 °C)" where others were given boiling points so
             self.number((id,), self.measured, number, place + 2)
+
+    def coordinate(self, place: int) -> tuple[str, ...]:
+        """The letters that the one here is joined to, of all of which something is told ("A and C are soluble")."""
+        after, start = self.at(place + 1), place
+        if after is None or after.text.lower() not in _PLURAL:
+            return ()
+        while start > 1 and (self.pieces[start - 1].has("join") or self.pieces[start - 1].mark == ","):
+            if self.pieces[start - 2].kind != "letter":
+                break
+            start -= 2
+        return tuple(dict.fromkeys(id for other in range(start, place) for id in self.subjects.get(other, ())))
+
+    def leaves_out(self, place: int) -> bool:
+        """Whether what is told of the subject is denied of the others: "of these only A and C are soluble"."""
+        start = next((at for at in range(place, 0, -1) if self.pieces[at].mark in (".", ";", ":")), -1) + 1
+        said = self.pieces[start:place]
+        these = any(one.has("of", "from") and other.norm == "these" for one, other in itertools.pairwise(said))
+        return these or any(one.has("only") for one in said)
 
     def alias(self, place: int) -> str:
         """ "B is 4-nitroaniline": the letter stands for what it is called; id of a substance of the table, or ""."""
@@ -195,19 +215,21 @@ class _Teller:
         front = self.at(start)
         if not article and front is not None and front.kind in ("name", "letter"):
             return  # "acetone + chloroform waste solvent"
-        if (front is not None and front.norm == "as") or (article and start and self.pieces[start - 1].norm == "as"):
+        if (front is not None and front.norm == "as") or (article and start > 0 and self.pieces[start - 1].norm == "as"):
             return  # "phenol as an impurity"
-        apposed = (front is not None and front.mark == ",") or (start and self.pieces[start - 1].mark == ",")
+        apposed = (front is not None and front.mark == ",") or (start > 0 and self.pieces[start - 1].mark == ",")
         last = next((one for one in reversed(self.pieces[: max(start, 0)]) if one.kind == "name"), None)
         phase_of = noun.told.get("phase", "")
         one = self.names[0] if len(self.names) == 1 and last is not None else ""
         classed = "classes" in noun.told and not self.belongs(noun)  # "a phenol, an amine": no phenol is an amine
         if article in ("a", "an") and apposed and one and phase_of in ("", self.phase(one)) and not classed:
             return  # "glycerol, a liquid that decomposes ..."
-        if self.any_names and self.wished(place):
+        wished = self.wished(place)
+        own = classed and wished and after is not None and after.has("from")  # "remove an amine from my ketone": no name is one
+        if self.any_names and wished and not own:
             return
         beside = [front, after] if start >= 0 else [after]
-        if any(one is not None and one.cues.get("verb") in ("want", "remove", "identify") for one in beside[:1]):
+        if not own and any(one is not None and one.cues.get("verb") in ("want", "remove", "identify") for one in beside[:1]):
             return
         impurity = piece.cues["noun"] == "impurity"
         if many > 1 and piece.plural:
@@ -234,22 +256,25 @@ class _Teller:
         link = front if not article else self.at(start - 1)
         from_it = link is not None and link.kind == "cue" and link.has("from") and noun.told.get("classes", "") != ""
         if article in ("the", "this") and not colour:
-            again = [id for id in self.given if id.split("-")[-1] == piece.norm.split()[-1]]
+            word = piece.norm.split()[-1]
+            again = [id for id in self.given if word in (id.split("-")[-1], id.split("-")[0])]
             if again:
-                self.subject, self.named, self.subjects[place] = (again[0],), False, (again[0],)
-            if self.any_names or again:
+                back = tuple(again) if piece.plural else (again[0],)
+                self.subject, self.named, self.subjects[place] = back, False, back
+            own = own or (classed and after is not None and after.cues.get("noun") == "part")  # "the amine product"
+            if again or (self.any_names and not own):
                 return
         if after is not None and after.cues.get("verb") in ("want", "remove") and after.cues.get("ending") == "ed":
             return
         link = self.at(start) if article == "" else self.at(start - 1)
         joined = any(one is not None and (one.has("join") or one.mark in (",", ":")) for one in (link, after))
         phase = noun.told.get("phase", "")
-        if not (joined or impurity or from_it) and any(not phase or self.phase(id) == phase for id in self.before(place)):
+        if not (joined or impurity or from_it or own) and any(not phase or self.phase(id) == phase for id in self.before(place)):
             return  # "silver chloride came down as a white solid"
         described = colour or adjective or told or (impurity and joined)
         alone = not self.any_names and piece.cues["noun"] not in ("anything", "part", "solution")
         points_back = self.belongs(noun) and not from_it  # "remove pyridine from my amine": another amine
-        generic = (joined or from_it or alone) and not points_back
+        generic = own or ((joined or from_it or alone) and not points_back)
         grains = piece.has("piece") and bool(colour)
         if piece.plural and not impurity and not generic and not adjective and not grains:
             return
@@ -307,7 +332,7 @@ class _Teller:
             piece = self.pieces[other]
             if piece.kind in ("name", "letter") or piece.mark or piece.has("join", "but"):
                 return piece.norm == "nor"
-            if piece.has("negation"):
+            if piece.has("negation") or piece.norm == "non":
                 return True
         return False
 
@@ -387,6 +412,11 @@ class _Teller:
         """Whether a form of "to be" stands between the subject and the word: "A is insoluble"."""
         return any(self.pieces[other].has("be") for other in range(max(0, place - 3), place))
 
+    def told_liquids(self) -> list[str]:
+        """The liquids that something was said to dissolve in or not ("insoluble in both")."""
+        keys = dict.fromkeys(key for told in self.given.values() for key in told if key.startswith(SOLUBILITY))
+        return [key.removeprefix(SOLUBILITY) for key in keys]
+
     def with_liquid(self, place: int, entry: PropertyWord) -> None:
         denied = self.negated(place)
         value = entry.denied if denied else entry.value
@@ -400,8 +430,16 @@ class _Teller:
             elif piece.kind == "name" and piece.name is not None and linked:
                 liquids += [piece.name.id] if piece.name.kind == "substance" else []
                 self.used[other] = ("property", "the liquid of a told property")
+            elif linked and not liquids and piece.norm in ("both", "either", "neither"):
+                liquids = self.told_liquids()
+                value = entry.denied if piece.norm == "neither" else value
+                self.used[other] = ("property", "the liquids told of before")
             elif piece.kind == "letter" and linked and not liquids:
                 liquids.append(self.letters.get(piece.norm.upper(), ""))
+            elif piece.norm in ("neither", "both") and linked and not liquids and self.partners:
+                liquids, value = [*dict.fromkeys(self.partners)], value if piece.norm == "both" else entry.denied
+                self.used[other] = ("property", "the liquids told of before")
+                break
             elif liquids and (piece.has("join") or (piece.mark and piece.mark in ",/")) and linked:
                 after = self.at(other + 1)
                 if after is None or after.kind != "name" or after.name is None or self.phase(after.name.id) != "liquid":
@@ -433,8 +471,44 @@ class _Teller:
                 self.put([id for id in self.subject if SOLUBILITY + id != key], key, word)
             if not self.named:
                 self.partners += [id for id in liquids if id not in self.given]
+                self.of_the_others(place, told, entry.denied)
         self.last = (entry, value, tuple(liquids))
         self.used[place] = ("property", "solubility")
+        if self.subject and not self.named:
+            turned = entry.denied if value == entry.value else entry.value
+            others = self.otherwise(other)
+            for id in others:
+                self.put(self.subject, SOLUBILITY + id, "insoluble" if turned == "immiscible" else turned)
+            self.partners += others
+
+    def otherwise(self, place: int) -> list[str]:
+        """The liquids of "but not in hexane" that begins at a place, of which the denial of what was told is said."""
+        end, found = place, list[str]()
+        linking = ("but", "join", "negation", "in", "light")
+        while end < len(self.pieces) and self.pieces[end].kind == "cue" and self.pieces[end].has(*linking):
+            end += 1
+        words = self.pieces[place:end]
+        if not words or not words[-1].has("in") or not any(one.has("negation") for one in words):
+            return []
+        for other in range(end, len(self.pieces)):
+            piece = self.pieces[other]
+            if piece.kind == "name" and piece.name is not None and self.phase(piece.name.id) == "liquid":
+                found.append(piece.name.id)
+                self.used[other] = ("property", "the liquid of a told property")
+            elif not piece.has("join"):
+                break
+        self.used.update({other: ("property", "denies what was told before") for other in range(place, end) if found})
+        return found
+
+    def of_the_others(self, place: int, told: Sequence[tuple[str, str]], denied: str) -> None:
+        """What is told of only some is denied of the others."""
+        others = [id for id in self.given if id not in self.subject]
+        if not others or not denied or not self.leaves_out(place):
+            return
+        for id in others:
+            for key, _ in told:
+                self.given[id].setdefault(key, denied)
+            self.inferred.append(f"{self.given[id]['name']} is taken not to be so, since only others are said to be")
 
     def ellipsis(self, place: int) -> None:
         """ "A dissolves in water, B does not": the denial of what was told last."""
@@ -442,6 +516,11 @@ class _Teller:
             return
         entry, value, liquids = self.last
         after = self.at(place + 1)
+        other = self.at(place + 2)
+        if after is not None and after.has("in") and other is not None and other.name is not None and liquids:
+            self.put(self.subject, SOLUBILITY + other.name.id, entry.denied if value == entry.value else entry.value)
+            self.used.update(dict.fromkeys(range(place, place + 3), ("property", "denies it of another liquid")))
+            return  # "dissolves in water but not in hexane"
         if after is not None and not (after.mark or after.has("but", "join")):
             return
         told = entry.denied if value == entry.value else entry.value

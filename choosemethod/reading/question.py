@@ -21,7 +21,7 @@ from choosemethod.mixture import (
     Unused,
 )  # fmt: skip
 from choosemethod.mixture import OfferedOption as Option
-from choosemethod.quantity import Quantity, show
+from choosemethod.quantity import Quantity, parse_number, show
 from choosemethod.reading.amounts import Whole, pressure_at, read_whole
 from choosemethod.reading.coined import Coined, coined
 from choosemethod.reading.conservation import conserved, left_over
@@ -32,7 +32,7 @@ from choosemethod.reading.ions import ions_in_words, without_products
 from choosemethod.reading.lattice import Piece, bare, lattice
 from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
-from choosemethod.reading.options import Label, find_options
+from choosemethod.reading.options import Label, find_options, grouped, made_of
 from choosemethod.reading.precipitates import precipitated
 from choosemethod.reading.properties import Told, read_properties
 from choosemethod.reading.roles import REACTED, Part, Roles, read_roles
@@ -47,6 +47,7 @@ __all__ = ["MOST_LETTERS", "MOST_WORDS", "prepared", "question_of", "read_limit"
 MOST_WORDS = 2000  # of a question; more is no question about a mixture, and would take long to read
 MOST_LETTERS = 20_000
 _SPACED_NUMERAL = re.compile(r"(?<=[a-z]) +\((?=[IV]{1,3}\))")  # "lead (II) nitrate" is written lead(II) nitrate
+_BRACKETED = re.compile(r"(\w+|\))(\s+(?:and|or|,)\s+|\s*)\(([A-Z])\)")
 _ROUNDS = 6  # readings of one question, each with one more spelling mended
 _LITTLE = (5e-6, 1e-4)  # m3, kg: amounts up to these are "only a little"
 
@@ -77,12 +78,35 @@ def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
     def tried(stem: str) -> bool:
         return any("tried" in words.cues(word) for word in normalise(stem).split())
 
-    return find_options(text, names_technique, offers, tried)
+    said = normalise(text).split()
+    runs = (" ".join(said[at : at + size]) for at in range(len(said)) for size in (1, 2))
+    return find_options(text, names_technique, offers, tried, any("matching" in words.cues(run) for run in runs))
+
+
+def _lettered(text: str, words: Lexicon) -> str:
+    """The text with the letters of substances out of their brackets: "two liquids (A) and (B)" is two liquids A and B."""
+    if "(" not in text or _labels(text, words):
+        return text
+
+    def plain(found: re.Match[str]) -> str:
+        noun = "noun" in words.cues(bare(normalise(found[1])))
+        joined = found[2].strip() and found[1] in freed
+        if not noun and not joined:
+            return found[0]
+        freed.add(found[3])
+        return f"{found[1]}{found[2] or ' '}{found[3]}"
+
+    freed: set[str] = set()
+    for _ in range(_ROUNDS):
+        before, text = text, _BRACKETED.sub(plain, text)
+        if text == before:
+            break
+    return text
 
 
 def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece, ...], list[tuple[str, str]]]:
     """The text with what could be mended, its pieces, and (written, read as) of each mend."""
-    text = _SPACED_NUMERAL.sub("(", ions_in_words(text, table))
+    text = _lettered(_SPACED_NUMERAL.sub("(", ions_in_words(text, table)), words)
     pieces = _pieces(text, table, words)
     mends: list[tuple[str, str]] = []
     for _ in range(_ROUNDS):
@@ -115,6 +139,11 @@ def _techniques(
     tried: list[str] = []
     asked: list[str] = []
     offered: list[Option] = []
+    def aims(place: int) -> bool:  # "run electrophoresis to separate ..."
+        to, verb = (pieces[other] if other < len(pieces) else None for other in (place + 1, place + 2))
+        aim = verb is not None and verb.cues.get("verb") in ("separate", "purify", "remove")
+        return aim and to is not None and to.has("to")
+
     in_options = {place for places in roles.options.values() for place in places}
     sure = 0  # answers that are mostly the names of techniques; if they are most, the others are techniques too
     for letter, places in roles.options.items():
@@ -130,19 +159,54 @@ def _techniques(
         offered.append(Option(letter, whole[inner[0].start : inner[-1].end].strip(" .,;?/") if inner else "", slugs))
     if 2 * sure < sum(bool(one.techniques) for one in offered):
         offered = [one._replace(techniques=()) for one in offered]
+    begins = grouped([one.letter for one in offered]) if any(p.has("matching") for p in pieces) else []
+    paired, codes = offered[:0], offered[:0]
+    if len(begins) > 1:
+        lists = [offered[begin:end] for begin, end in itertools.pairwise([*begins, len(offered)])]
+        named_in = [sum(bool(one.techniques) for one in many) for many in lists[:2]]
+        paired, offered = lists[:2] if named_in[1] >= named_in[0] else lists[1::-1]
+        codes = [*lists[2:], []][0]
+    else:
+        offered = _whole(offered)
     for place, piece in enumerate(pieces):
         if "technique" not in piece.cues or place in in_options or used.get(place, ("",))[0] in ("limit", "property"):
             continue
         slug = piece.cues["technique"].split()[0]
         before = pieces[max(0, place - 4) : place]
-        if any(one.has("by") or one.cues.get("verb") == "use" for one in before[-3:]):
+        if any(one.has("by") or one.cues.get("verb") == "use" for one in before[-3:]) or aims(place):
             required.append(slug)
         elif any(one.has("tried") for one in before):
             tried.append(slug)
         else:
             asked.append(slug)
     unique = [tuple(dict.fromkeys(slugs)) for slugs in (limits.excluded, required, tried, asked)]
-    return Techniques(tuple(offered), *unique)
+    lists_of = (tuple(paired), tuple(codes))
+    return Techniques(tuple(offered), unique[0], unique[1], unique[2], unique[3], *lists_of)
+
+
+def _whole(offered: list[Option]) -> list[Option]:
+    """The answers offered, with what those that are made of the letters of others stand for, without these others."""
+    by_letter = {one.letter: one for one in offered}
+    made = {one.letter: made_of(one.text, by_letter.keys() - {one.letter}) for one in offered}
+    inner = {letter for letters in made.values() for letter in letters}
+    if not inner or any(made[letter] for letter in inner):
+        return offered
+    return [
+        one._replace(
+            parts=tuple(by_letter[letter][:3] for letter in made[one.letter]),
+            techniques=tuple(slug for letter in made[one.letter] for slug in by_letter[letter].techniques),
+        )
+        for one in offered
+        if one.letter not in inner
+    ]  # fmt: skip
+
+
+def _told_much(pieces: Sequence[Piece], place: int) -> bool:
+    """Whether an amount is told, not asked for: "at concentrations of 0.1 mol/L"; or something is done: "heating and
+    concentration"."""
+    before, after = pieces[place - 1] if place else None, pieces[place + 1 : place + 3]
+    done = before is not None and before.has("join") and not (after and after[0].has("of"))
+    return done or any(one.kind == "number" for one in after)
 
 
 def _asks_content(pieces: Sequence[Piece], roles: Roles, place: int) -> bool:
@@ -195,6 +259,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
         if (
             piece.kind == "cue"
             and piece.has("howmuch")
+            and not _told_much(pieces, place)
             and not any("a verb: want" in b for _, b in roles.used.values())
         ):
             aim, purpose = "identify", "measure"
@@ -243,6 +308,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
         frozenset(flags),
         roles.unknown,
         roles.loose,
+        roles.aside,
         notes=roles.taken,
     )
 
@@ -444,7 +510,23 @@ class _Assembler:
                 components[1] = replace(second, share=1 - first.share)
             elif second.share is not None and first.share is None:
                 components[0] = replace(first, share=1 - second.share)
+            elif first.share is None and second.share is None and self.at_azeotrope():
+                row = self.table.pair("azeotropes", first.substance, second.substance) or {}
+                if row.get("first_mass"):
+                    mass = parse_number(row["first_mass"], "fraction")
+                    mass = 1 - mass if row.get("swapped") == "yes" else mass
+                    components[:] = [replace(first, share=mass), replace(second, share=1 - mass)]
+                    self.share_by = "mass"
+                    self.notes.append("the two are there in the proportion of their azeotrope, as the question says")
         return components
+
+    def at_azeotrope(self) -> bool:
+        """Whether the mixture is called azeotropic ("the azeotrope of ethanol and water"), not only said to form one."""
+        pieces = self.said.pieces
+        return any(
+            one.has("azeotropic") and (after.has("whole", "of", "with", "solution") or after.cues.get("verb") == "add")
+            for one, after in itertools.pairwise(pieces)
+        )
 
     def setting(
         self, without: Sequence[str], pressure: float | None, level: str
@@ -514,14 +596,17 @@ class _Assembler:
 
     def joined_to_nothing(self) -> list[str]:
         """Words that stand beside the only thing there as a part of the mixture would, and name nothing ("the boys and sand",
-        "a ring in flour")."""
+        "a ring in flour", "sand and stuff")."""
         pieces, found = self.said.pieces, list[str]()
         for place, piece in enumerate(pieces[1:-1], 1):
             sides = [pieces[place - 1], next((p for p in pieces[place + 1 :] if not p.has("light")), pieces[-1])]
-            if not piece.has("in") and not (piece.has("join") and any(side.kind == "name" for side in sides)):
+            listed = piece.has("join") and any(side.kind == "name" for side in sides)
+            if not (listed or piece.has("in", "from")):
                 continue
-            said = [p for p in sides if p.kind in ("word", "unknown") or (p.kind == "cue" and p.has("person", "piece"))]
+            known = ("person", "piece", *(("container", "place") if listed else ()))
+            said = [p for p in sides if p.kind in ("word", "unknown") or (p.kind == "cue" and p.has(*known))]
             found += [p.text for p in said if not p.has("noun", "verb")]
+            found += [p.text for p in sides if listed and p.kind == "class" and p.text not in found]
         return found
 
     def there(self, part: Part, mixture: Mixture, held: set[str]) -> bool:

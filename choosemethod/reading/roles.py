@@ -35,6 +35,7 @@ _PRESENT = (
     "looked for",
     "measured",
 )
+_VERBAL = ("ed", "ing", "ly")  # endings of words that say how or what is done
 _NAMING = ("whole", "lesser", "condition", "piece", "state")  # words of a name's own group
 
 
@@ -89,13 +90,15 @@ class Part(NamedTuple):
 
 class Roles(NamedTuple):
     """parts: in order; used: piece -> (role, because) for all others; unknown: stretches not understood that may be
-    parts; loose: unknown words away from a list; options: pieces of answers offered, by letter; taken: sentences about names
+    parts; loose: unknown words away from a list; aside: ordinary words beside a part or in the place of one, each with what
+    it is beside; options: pieces of answers offered, by letter; taken: sentences about names
     taken by their noun."""
 
     parts: tuple[Part, ...]
     used: Mapping[int, tuple[str, str]]
     unknown: tuple[str, ...] = ()
     loose: tuple[str, ...] = ()
+    aside: tuple[tuple[str, str], ...] = ()
     options: Mapping[str, tuple[int, ...]] = {}
     taken: tuple[str, ...] = ()
 
@@ -142,6 +145,7 @@ class _Reader:
         self.called: set[int] = set()  # groups called an impurity
         self.explained: set[int] = set()  # groups whose class is told by examples
         self.taken: list[str] = []  # sentences about names taken by their noun
+        self.tools: set[int] = set()  # groups whose noun makes them a tool, a place or a person
         self.titles: set[int] = set()  # clauses that end with a colon
         self.when_clauses: set[int] = set()  # "since wood is magnetic"
         self.told_clauses: set[int] = set()  # clauses that only tell what went before ("after making oxygen")
@@ -237,8 +241,15 @@ class _Reader:
             and before is not None
             and before.has("join", "in", "from", "of", "with")
         )
-        if value in ("dry", "purify") and adjective and after is not None and after.kind in ("name", "word", "class"):
+        beside = self.pieces[place - 2] if before is not None and before.mark == "," and place > 1 else before
+        adjective = adjective or (piece.has("condition") and beside is not None and beside.has("condition"))  # "pure dry X"
+        if value in ("dry", "purify") and adjective and after is not None and (
+            after.kind in ("name", "word", "class") or after.has("whole")
+        ):
             return ""  # "and dry garden soil"
+        number = before is not None and (before.kind == "number" or before.has("every", "number_words"))
+        if value == "separate" and piece.norm == value and number and after is not None and after.kind in ("class", "name", "word"):
+            return ""  # "three separate things"
         if piece.norm == "like" and (before is None or before.kind in ("name", "class", "word") or before.has("noun")):
             return ""
         if value == "have" and piece.norm in ("give", "given") and before is not None and before.has("be"):
@@ -446,6 +457,19 @@ class _Reader:
             if not group.joined or before is None or not before.has("join"):
                 return
 
+    def kit(self) -> None:
+        """ "You have water, hexane, filter paper and a dish": a list that holds apparatus is of what is there to be used."""
+        begin = 0
+        for end in range(1, len(self.groups) + 1):
+            if end < len(self.groups) and self.groups[end].joined and self.groups[end].verb == "have":
+                continue
+            listed = self.groups[begin:end]
+            tools = [one for one in listed if self.pieces[one.places[-1]].has("apparatus", "container", "thing")]
+            if len(listed) > 1 and tools and listed[0].verb == "have":
+                for one in listed:
+                    one.verb = "use"
+            begin = end
+
     def back(self) -> None:
         """Verbs that follow their object: "salt wanted", "the sand is removed"."""
         for place, piece in enumerate(self.pieces):
@@ -596,7 +620,10 @@ class _Reader:
             tool = self.tool(group)
             if tool:
                 group.role, group.because = tool, f"the noun is {self.pieces[group.places[-1]].text!r}"
+                self.tools.add(place)
                 continue
+            while before is not None and group.joined and before.number in self.tools:
+                before = self.groups[before.number - 1] if before.joined and before.number else None
             if group.link == "example" and not group.joined and before is not None and self.example_of(before):
                 group.role, group.because = before.role, "an example of what stands before"
                 group.lesser = before.lesser
@@ -773,12 +800,36 @@ class _Reader:
 
     def read(self) -> Roles:
         self.chunk()
+        self.kit()
         self.back()
         self.give_roles()
         self.reacted()
         parts = self.parts()
         unknown, loose = self.strangers()
-        return Roles(tuple(parts), self.used, tuple(unknown), tuple(loose), self.options, tuple(dict.fromkeys(self.taken)))
+        aside = tuple([one for one in self.aside() if one[0] not in unknown])
+        taken = tuple(dict.fromkeys(self.taken))
+        return Roles(tuple(parts), self.used, tuple(unknown), tuple(loose), aside, self.options, taken)
+
+    def aside(self) -> list[tuple[str, str]]:
+        """Ordinary words beside a part ("pumpkin oil"), or in the place of one, which name nothing known."""
+        found: list[tuple[str, str]] = []
+        for number, group in enumerate(self.groups):
+            words = [self.pieces[place] for place in group.places if self.pieces[place].kind == "word"]
+            words = [one for one in words if one.text.isalpha() and len(one.text) > 2 and not one.text.endswith(_VERBAL)]
+            near = [one for one in (group, *self.groups[max(0, number - 1) : number + 2]) if self.touch(group, one)]
+            if words and group.role in _PRESENT and near:
+                beside = [self.pieces[place].text for place in self.heads(near[0])]
+                found.append((" ".join([word.text for word in words]), " ".join(beside)))
+        return found
+
+    def touch(self, group: Group, other: Group) -> bool:
+        """Whether a group is one that names something, or only words that link stand between it and one that does."""
+        first, last = sorted((group, other), key=lambda one: one.number)
+        between = self.pieces[first.places[-1] + 1 : last.places[0]] if first is not last else ()
+        linked = all(
+            one.norm in _ARTICLES or one.mark == "," or (one.kind == "cue" and one.has("join", *LINKS)) for one in between
+        )
+        return bool(self.heads(other)) and linked
 
     def value_told(self, place: int) -> bool:
         """ "phenol (pKa = 10)": in brackets after a name, a sign and its value."""

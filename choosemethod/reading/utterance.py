@@ -36,7 +36,8 @@ class Utterance(NamedTuple):
     used: piece -> (role, because) of all that is no part; limits, whole, told: see their modules; techniques: by what is
     said of them; words: every normalised word, for rules that ask for one; aim: separate or identify; purpose: a key of
     mixture.PURPOSES; form: condition wanted of the product; flags: purify, reacted, alloy, into, apart;
-    unknown: stretches not understood that may be parts; loose: others not understood; extras: components added by rules;
+    unknown: stretches not understood that may be parts; loose: others not understood; aside: ordinary words beside a part or
+    in the place of one, with the part; extras: components added by rules;
     forms: part (its place) -> form a rule gave it; settled: parts whose role a rule gave; notes: sentences about what was
     inferred; inferred: (rule, sentence).
     """
@@ -56,6 +57,7 @@ class Utterance(NamedTuple):
     flags: frozenset[str] = frozenset()
     unknown: tuple[str, ...] = ()
     loose: tuple[str, ...] = ()
+    aside: tuple[tuple[str, str], ...] = ()
     extras: tuple[Extra, ...] = ()
     forms: Mapping[int, str] = {}
     settled: frozenset[int] = frozenset()

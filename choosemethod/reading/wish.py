@@ -111,7 +111,8 @@ class Wisher:
                     aims = self.table.mixture(mixture.named).usual_aim
                     own = [id for id in aims if id in substances and self.called_by(part.norm, id)]
                     inside = own or inside
-                return inside, form, False
+                hosts = {one.host for one in self.table.mixture(name.id).components}
+                return ([] if hosts.issuperset(inside) and not hosts.issuperset(parts) else inside), form, False
             members = self.members(self.words.cues(name.id.replace("-", " ")).get("noun", ""), mixture)
             members = members or self.members(self.words.cues(part.norm.split()[-1]).get("noun", ""), mixture)
             noun = self.words.nouns.get(self.words.cues(part.norm.split()[-1]).get("noun", ""))
@@ -133,6 +134,8 @@ class Wisher:
             if len(members) > 1 and "liquid" in noun.means.get("forms", ()):
                 form = form or "liquid"
             return (members if len(members) < len(substances) or form in ("crystals", "powder") else []), form, False
+        if part.pronoun == "both":
+            return list(substances), form, False
         if part.pronoun in ("it", "this", "one") and substances:
             main = [component.substance for component in mixture.components if component.role == "main"]
             usual = list(self.table.mixture(mixture.named).usual_aim) if mixture.named and not main else []

@@ -27,6 +27,7 @@ _CODE = (
     "rulebook/gather.py",
     "rulebook/language.py",
     "rulebook/load.py",
+    "rulebook/load_practice.py",
     "rulebook/load_technique.py",
     "rulebook/technique.py",
     "table/schema.py",

@@ -10,6 +10,7 @@ from choosemethod.facts import Fact
 from choosemethod.properties import Limits, Reaction, Solvent
 from choosemethod.rulebook.engine import Engine, Firing
 from choosemethod.rulebook.language import Rule, from_plain
+from choosemethod.rulebook.practice import Practice
 from choosemethod.rulebook.technique import Technique, technique_from_plain
 
 if TYPE_CHECKING:
@@ -119,6 +120,7 @@ class Rulebook:
         self.forecasts: Mapping[str, tuple[str, ...]] = dict(plain["forecasts"])  # technique -> kinds of forecast
         self.related: Mapping[str, tuple[str, ...]] = dict(plain["related"])  # relation -> names that lead to it
         self._laboratory: bytes | Laboratory = plain["laboratory"]
+        self._practice: bytes | tuple[Practice, ...] = plain["practice"]
         self._engines = {
             key: Engine(members, self.rules.__getitem__) for key, members in sorted(self.rules.families.items())
         }
@@ -131,6 +133,13 @@ class Rulebook:
 
             self._laboratory = Laboratory.from_plain(marshal.loads(self._laboratory))
         return self._laboratory
+
+    @property
+    def practice(self) -> tuple[Practice, ...]:
+        """What is done in practice; unpacked when first asked for."""
+        if isinstance(self._practice, bytes):
+            self._practice = tuple([Practice(*one) for one in marshal.loads(self._practice)])
+        return self._practice
 
     def stage(self, name: str) -> list[Rule]:
         """All rules of a stage, by id."""

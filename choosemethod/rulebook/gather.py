@@ -28,6 +28,7 @@ from choosemethod.data import (
 from choosemethod.load_laboratory import read_laboratory
 from choosemethod.rulebook.language import Rule
 from choosemethod.rulebook.load import STRENGTHS, load_rule
+from choosemethod.rulebook.load_practice import PRACTICE
 from choosemethod.rulebook.load_technique import load_technique
 from choosemethod.rulebook.technique import Technique
 from choosemethod.table.schema import PROPERTIES
@@ -203,6 +204,12 @@ def gather(
         for other in one.replaces:
             if other not in rules:
                 problems.add(one.file, one.line, f"it replaces {other!r}, which is no rule", "the id of a caution rule")
+    practice: dict[str, tuple[Any, ...]] = {}
+    for path in sorted((folder / "practice").glob("*.yaml")):
+        for ident, entry in (part(PRACTICE, "practice", path.name) or {}).items():
+            if ident in practice:
+                problems.add(shown_path(path, folder), 1, f"the id {ident!r} is also that of another fact", "another id")
+            practice[ident] = entry
     scale = substances / "properties.yaml"
     properties = read_file(scale, PROPERTIES, shown_path(scale, substances), None, problems)
     rivals = part(RIVALS, "classroom", "confusions.yaml")
@@ -217,6 +224,7 @@ def gather(
         "characters": tuple(characters),
         "granular": (granular["kinds"], granular["not-classes"]),
         "dirt": granular["dirt"],
+        "practice": marshal.dumps(tuple(practice.values())),
         "ranking": ranking,
         "without": tuple((key, (without[key]["meaning"], without[key]["implies"])) for key in known["need"].words),
         "scale": properties["solubility"].bounds if "solubility" in properties else (),

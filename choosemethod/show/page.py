@@ -555,7 +555,7 @@ class _Page:
             done = f"{step.name}, adding {step.adds}" if step.adds else step.name
             following = next((one for one in self.advice.plan if one.number == step.number + 1), None)
             if not said and following is not None:  # it changes the mixture without parting it
-                said.append(f"{' + '.join(following.acts_on)} (on to step {following.number})")
+                said.append(f"{' + '.join(following.acts_on) or 'all of it'} (on to step {following.number})")
             rows.append(f"{done}: {'; '.join(said)}" if said else done)
         return Points(tuple(rows), numbered=True)
 

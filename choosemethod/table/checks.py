@@ -53,6 +53,9 @@ CHECKS = Record(
             )
         ),
         "mixes": Table(Listed(Text()), key=Word(MIXES)),
+        "mixes_amount": Table(
+            Record("the check of a number", {"from?": Number("solubility"), "to?": Number("solubility")}), key=Word(MIXES)
+        ),
     },
 )
 
@@ -83,7 +86,7 @@ def check_values(
         for row in pairs.get(kind, ()):
             _azeotrope(row, rules, substances, problems)
     for row in pairs.get("miscibility", ()):
-        _mixing(row, rules["mixes"], substances, problems)
+        _mixing(row, rules, substances, problems)
         _amount(row, rules["amount"], substances, problems)
 
 
@@ -182,14 +185,19 @@ def _azeotrope(row: PairRow, rules: Mapping[str, Any], substances: Mapping[str, 
         problems.add(row.file, row.line, wrong, "the right temperature, or no azeotrope where it is within the error")
 
 
-def _mixing(row: PairRow, words: Mapping[str, Any], substances: Mapping[str, Substance], problems: Problems) -> None:
+def _mixing(row: PairRow, rules: Mapping[str, Any], substances: Mapping[str, Substance], problems: Problems) -> None:
+    mixes, words = row.row.get("mixes", ""), rules["mixes"]
+    span = rules["mixes_amount"].get(mixes, {"from": None, "to": None})
     for solute, solvent in (row.ids[:2], row.ids[1::-1]):
         entry = substances[solute].solubility.get(solvent) if solute in substances else None
-        mixes = row.row.get("mixes", "")
-        if entry is not None and entry.line and entry.word and entry.word not in words.get(mixes, (entry.word,)):
-            if entry.file.endswith("defaults.yaml"):
-                continue
-            wrong = f"{solute} in {solvent} is {entry.word}, but the row of the two says mixes: {mixes} ({row.file})"
+        if entry is None or not entry.line or entry.file.endswith("defaults.yaml"):
+            continue
+        said = entry.word if entry.word and entry.word not in words.get(mixes, (entry.word,)) else ""
+        for _, taken in entry.points:
+            if (span["from"] is not None and taken < span["from"]) or (span["to"] is not None and taken > span["to"]):
+                said = show(taken, "solubility")
+        if said:
+            wrong = f"{solute} in {solvent} is {said}, but the row of the two says mixes: {mixes} ({row.file})"
             problems.add(entry.file, entry.line, wrong, f"one of {', '.join(words[mixes])}, or another row")
 
 

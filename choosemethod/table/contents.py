@@ -60,7 +60,7 @@ STATEMENTS = Table(
         shape=("{what} has no source", "{what}: {text: STATEMENT, pictogram: flame, source: KEY}"),
     )
 )
-EXTRA_KEYS = ("substances", "mixtures", "pairs", "sources")
+EXTRA_KEYS = ("substances", "mixtures", "pairs", "dangers", "sources")
 
 # Symbols with numbers, perhaps brackets and water of crystallisation: "Na2CO3.10H2O", "CH3CH2OH", "S8".
 _FORMULA = re.compile(r"(?=[^a-z]*[A-Z])(?=.*\d)(?:[A-Z][a-z]?|\d+|[().]|\[|\])+")
@@ -141,7 +141,7 @@ class _Builder:
                 yield found
 
     def _extra(self, path: Path) -> _File | None:
-        """A user's file in the full form: one without any of the four keys is a plain mapping of substances."""
+        """A user's file in the full form: one without any of EXTRA_KEYS is a plain mapping of substances."""
         try:
             block = read_mapping(path)
         except DataError as error:
@@ -155,7 +155,7 @@ class _Builder:
             if key not in EXTRA_KEYS:
                 write = "one of " + ", ".join(f"{known}:" for known in EXTRA_KEYS)
                 self.problems.add(str(path), block.at(key), f"{key!r} is no part of a table file", write)
-            elif not isinstance(node, Block) and node != "":
+            elif not isinstance(node, Block) and node != "" and key != "dangers":
                 self.problems.add(
                     str(path), block.at(key), f"{key} must hold a mapping", f"{key}: followed by indented NAME: entries"
                 )
@@ -234,7 +234,7 @@ class _Builder:
         self._pairs(reader)
         bounds = self.folder / "checks.yaml"
         asked = self._node(bounds) if bounds.is_file() else None
-        if asked is not None and not self.problems:
+        if asked is not None:
             check_values(asked, reader(self._shown(bounds)), contents.substances, contents.pairs, self.problems)
         told = self._file(self.folder / "reactivity.yaml")
         if told is not None:
@@ -245,6 +245,9 @@ class _Builder:
             node = self._node(path)
             if node is not None:
                 contents.dangers += read_dangers(reader(self._shown(path)), node)
+        for extra in self.extra:
+            if extra.block.get("dangers"):
+                contents.dangers += read_dangers(reader(extra.shown), extra.block["dangers"])
         self._names()
         self._formulae()
         return contents

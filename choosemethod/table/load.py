@@ -151,6 +151,8 @@ def _solubility(one: Entry) -> Any:
     if "is" not in one and "curve" not in one:
         return one.fault("is", f"{one.what} has no value", "NAME OF THE LIQUID: {is: soluble, source: KEY}")
     word, amount = one["is"]
+    if word and "curve" in one:
+        return one.fault("is", f"{one.what} has a word and a curve", "one of the two")
     points = _points(one) if "curve" in one else ()
     if amount is not None:
         points = (*points, (ROOM_TEMPERATURE if one["at"] is None else one["at"], amount))

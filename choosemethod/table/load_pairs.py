@@ -5,7 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from choosemethod.data import SOURCE, Either, Entry, Listed, Names, Own, Reading, Record, Ref, Span, Table, Text, Word
+from choosemethod.data import (
+    SOURCE,
+    Either,
+    Entry,
+    Listed,
+    Names,
+    Plain,
+    Reading,
+    Record,
+    Ref,
+    Span,
+    Spec,
+    Table,
+    Text,
+    Word,
+    nearest,
+)
 from choosemethod.table.load import SUBSTANCE
 from choosemethod.yamltext import Block, Items, Node
 
@@ -66,10 +82,33 @@ def _row(row: Entry, kind: str) -> Any:
     return PairRow(kind, ids, texts, row.file.shown, row.line)
 
 
-_AS_WRITTEN = Own(lambda node, line, what, file: node)
+# What a row of each kind says besides what all may; a key without "?" must be there.
+_FURTHER: dict[str, dict[str, Spec]] = {
+    "azeotrope-breaking": {"by": Text()},
+    "azeotropes": {"kind": Word(AZEOTROPES)},
+    "estimates": {
+        "layers": Plain(low=1, high=2),
+        "azeotrope?": Word(AZEOTROPES),
+        "first_mole?": Plain(),
+        "alpha_first_in_equal?": Plain(),
+    },
+    "miscibility": {"mixes": Word(MIXES)},
+    "non-azeotropes": {},
+    "octanol-water": {"log_p": Plain()},
+    "partition": {"ratio?": Plain(), "ratio_below?": Plain()},
+    "solubility-effects": {},
+    "steam-distillation": {"at": Span("temperature"), "mass_per_water?": Plain()},
+    "vle-parameters": {
+        "model": Text(),
+        **{f"{key}?": Text() for key in ("a12", "a21", "alpha", "c12", "c21", "fitted", "checked")},
+    },
+}
 
 
 def _row_spec(kind: str) -> Record:
+    """A row of a kind; of a kind that there is not, one with the keys of all."""
+    every = {f"{key.rstrip('?')}?": spec for more in _FURTHER.values() for key, spec in more.items()}
+    further = _FURTHER.get(kind, every)
     ids = {f"{key}?": SUBSTANCE for key in ID_KEYS} | {
         f"{key}?": Listed(SUBSTANCE) for key in ("third", "with", "salt")
     }
@@ -77,8 +116,6 @@ def _row_spec(kind: str) -> Record:
         f"a row of {kind}",
         ids
         | {
-            "kind?": Word(AZEOTROPES) if kind == "azeotropes" else Text(),
-            "mixes?": Word(MIXES),
             "at?": Span("temperature"),
             "upper_critical?": Span("temperature"),
             "lower_critical?": Span("temperature"),
@@ -90,8 +127,8 @@ def _row_spec(kind: str) -> Record:
             "error?": Text(),
             "note?": Text(),
             "source?": SOURCE,
-        },
-        other=_AS_WRITTEN,  # the numbers of a model, of which each has its own
+        }
+        | further,
         check=lambda row: _sourced(row, kind),
         make=lambda row: _row(row, kind),
         shape=("a row must be a mapping", "- {first: ID, second: ID, source: KEY}"),
@@ -114,6 +151,11 @@ def ROWS(kind: str = "pairs") -> Listed:
 
 def read_pairs(file: Reading, kind: str, node: Node) -> list[PairRow]:
     """Rows of one kind; every row names known ids and a source (or says it is an estimate)."""
+    if kind not in _FURTHER:
+        line = node.line if isinstance(node, (Block, Items)) else 1
+        near = nearest(kind, _FURTHER)
+        file.fault(line, f"{kind!r} is no kind of pairs", f"{near}:" if near else f"one of {', '.join(_FURTHER)}")
+        return []
     found = ROWS(kind).read(node, node.line if isinstance(node, (Block, Items)) else 1, kind, file)
     return list(found or ())
 

@@ -57,6 +57,24 @@ from choosemethod import advise
             "evaporation",
         ),
         ("Which ore is concentrated by froth flotation? A) bauxite B) hematite C) galena", "C", "froth-flotation"),
+        # letters that stand for the order of others, or for some of them
+        (
+            "P is soluble in water and insoluble in ether, Q is insoluble in both. Pure P is wanted. Steps: 1. filter 2. add ether"
+            " 3. evaporate the filtrate 4. add water. What is the right order? A 2, 1, 3 B 4, 1, 3 C 4, 2, 1, 3",
+            "B",
+            "dissolving",
+        ),
+        (
+            "What gives pure water from sea water? 1 distillation 2 filtration 3 reverse osmosis. A 1 and 2 B 1 and 3 C 2 only",
+            "B",
+            "simple-distillation",
+        ),
+        # both parts of a solution are wanted
+        (
+            "How are both the salt and the water obtained from salt water? A) filtration B) evaporation C) distillation",
+            "C",
+            "simple-distillation",
+        ),
         # principles
         (
             "Distillation separates liquids that differ in A) solubility B) melting point C) boiling point",
@@ -130,3 +148,34 @@ def test_no_answer_offered_does_it() -> None:
 def test_steps_offered_are_put_in_order(question: str, option: str, plan: list[str]) -> None:
     advice = advise(question)
     assert (advice.option, [step.technique for step in advice.plan]) == (option, plan)
+
+
+@pytest.mark.parametrize(
+    ("question", "option", "techniques"),
+    [
+        (
+            "Match the following. Column A: (a) iron filings and sand (b) salt and water (c) husk and grain."
+            " Column B: (i) winnowing (ii) evaporation (iii) magnetic separation",
+            "A-iii; B-ii; C-i",
+            ("magnetic-separation", "evaporation", "winnowing"),
+        ),
+        (
+            "Match List-I with List-II. List-I: A. Steam volatile liquid B. Liquid that decomposes at its boiling point."
+            " List-II: I. Distillation under reduced pressure II. Steam distillation. (1) A-I, B-II (2) A-II, B-I",
+            "2: A-II, B-I",
+            ("steam-distillation", "reduced-pressure-distillation"),
+        ),
+    ],
+)
+def test_two_lists_are_paired(question: str, option: str, techniques: tuple[str, ...]) -> None:
+    advice = advise(question)
+    assert advice.option == option
+    assert tuple(step.technique for step in advice.plan) == techniques
+
+
+def test_lists_that_fit_in_more_than_one_way_are_asked_about() -> None:
+    advice = advise(
+        "Match the mixtures (A) water and aniline (B) water and toluene with the methods (P) steam distillation"
+        " (Q) a separating funnel"
+    )
+    assert advice.status == "needs-information"

@@ -36,12 +36,18 @@ def test_an_adverb_before_a_verb_leaves_it_a_verb(verb: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("words", "asked"), [("separate the boys and sand", "boys"), ("ring in a sack of flour", "ring")]
+    ("words", "asked"), [("separate the boys and sand", "boys"), ("ring in a sack of flour", "ring"), ("sand and stuffs", "stuffs")]
 )
 def test_nothing_is_left_to_separate_only_where_nothing_is_left_over(words: str, asked: str) -> None:
     told = advise(words).as_dict()
     assert told["status"] == "needs-information"
     assert any(asked in one["what"] for one in told["missing"])
+
+
+def test_a_list_goes_on_past_a_tool_and_numbers_that_tell_nothing_are_told() -> None:
+    told = advise("petroleum ether 60-80, beakers and water").as_dict()
+    assert [one["name"] for one in told["mixture"]["components"]] == ["petroleum ether", "water"]
+    assert any(one["text"] == "60-80" for one in told["mixture"]["not_used"])
 
 
 def test_what_a_process_separates_is_not_what_it_is_done_with() -> None:

@@ -11,7 +11,8 @@ import random
 
 from choosemethod.advice.ask import answer, opened
 from choosemethod.reading import read_words
-from choosemethod.reading.english import english
+from choosemethod.reading.english import english, words_file
+from choosemethod.reading.lexicon import lexicon
 from choosemethod.table import Table, normalise
 
 ALL = os.environ.get("CHOOSEMETHOD_READING") == "1"
@@ -27,6 +28,12 @@ UNKNOWN_FRAMES = (
     "remove the {word} from the flour",
     "water contaminated with {word}", "Sand is mixed with {word}. How are they separated?", "{word} chloride and sand",
 )  # fmt: skip
+# Where an ordinary word stands as a part or beside one. Those that end so tell how or what is done.
+WORD_FRAMES = (
+    "{word} oil and water", "sand, {word} and salt", "sand and {word}", "separate the {word} from salt and sand",
+    "a {word} of oil and water", "sand and salt on {word}", "iodine containing {word} and sand", "salt {word} and sand",
+)  # fmt: skip
+VERBAL = ("ed", "ing", "ly")
 NAME_FRAMES = (
     "{name} and sand", "separate {name} from iron filings", "a mixture of sand and {name}", "How is {name} removed from sand?",
     "sand contaminated with {name}",
@@ -44,6 +51,7 @@ def dropped(table: Table, words: str, word: str) -> bool:
     """Whether an unknown word is neither asked about nor told as not used, nor said to be mended or taken as something."""
     question = read_words(words, table)
     told = [text for text, _ in (*question.unknown, *question.corrections)] + [one.text for one in question.not_used]
+    told += question.missing
     told += [question.mixture.note, *question.understood]  # "Meeggo oil is not in the table: taken as oil."
     return not any(word in text.lower() for text in told)
 
@@ -65,6 +73,20 @@ def test_an_unknown_word_is_never_dropped(table: Table) -> None:
         words = draw.choice(UNKNOWN_FRAMES).format(word=word)
         if dropped(table, words, word):
             lost.append(words)
+    assert not lost, lost[:20]
+
+
+def test_an_ordinary_word_in_the_place_of_a_part_is_told_of(table: Table) -> None:
+    """Of all common words of the list; a word of the reading itself ("filter") or a name has its own meaning."""
+    draw, words = random.Random(13), lexicon()
+    common = [one for one in words_file().read_text().split() if one.isascii() and one.isalpha() and one.islower()]
+    plain = [one for one in common if len(one) > 2 and not one.endswith(VERBAL)]
+    lost = []
+    for place in range(COUNT):
+        word = draw.choice(plain)
+        said = WORD_FRAMES[place % len(WORD_FRAMES)].format(word=word)
+        if not words.cues(normalise(word)) and not table.name_length(normalise(word)) and dropped(table, said, word):
+            lost.append(said)
     assert not lost, lost[:20]
 
 

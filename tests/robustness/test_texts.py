@@ -18,7 +18,7 @@ from choosemethod.show.markdown import render_markdown
 from choosemethod.show.page import page
 from choosemethod.show.terminal import terminal_text
 
-from .texts import GASES, LIQUIDS, grammar_made, question_files, random_text, times
+from .texts import GASES, LIQUIDS, grammar_made, own_words, question_files, random_text, times
 
 STATUSES = {"answered", "unknown", "refused", "nothing-to-separate", "needs-information"}
 Bounded = Callable[[], AbstractContextManager[None]]
@@ -55,7 +55,14 @@ def test_questions_made_by_a_grammar(bounded: Bounded, text: str, level: str) ->
         asked(text, level=level)
 
 
-@many("texts", 0.4, 300)
+@many("texts", 0.2, 300)
+@given(text=own_words())
+def test_words_of_the_program_in_any_order(bounded: Bounded, text: str) -> None:
+    with bounded():
+        asked(text)
+
+
+@many("texts", 0.2, 300)
 @given(text=random_text())
 def test_characters_at_random(bounded: Bounded, text: str) -> None:
     with bounded():

@@ -116,6 +116,38 @@ def grammar_made() -> st.SearchStrategy[str]:
     return st.tuples(st.sampled_from(BEFORE), rest, st.sampled_from(AFTER), _thing()).map(joined)
 
 
+def own_words() -> st.SearchStrategy[str]:
+    """The program's own words in any order, with things, letters, numbers and marks between them: what the rules of reading
+    are about, where they do not expect it."""
+    from choosemethod.reading.lexicon import lexicon
+
+    between = [
+        "A",
+        "B)",
+        "(i)",
+        "X",
+        "2",
+        "50 °C",
+        ",",
+        ".",
+        ":",
+        ";",
+        "?",
+        "\n",
+        "|",
+        "and",
+        "in",
+        "the",
+        "of",
+        "not",
+        "1 and 3 only",
+    ]
+    word = st.one_of(
+        st.sampled_from(lexicon().mendable), st.sampled_from(GASES + LIQUIDS + SOLIDS), st.sampled_from(between)
+    )
+    return st.lists(word, min_size=1, max_size=14).map(" ".join)
+
+
 def random_text() -> st.SearchStrategy[str]:
     """Characters of every kind (halves of characters, controls, emoji), alone or between the words of a question."""
     odd = st.one_of(

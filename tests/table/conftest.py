@@ -138,7 +138,7 @@ iron-lump: {name: piece of iron, really: one substance, made_of: [iron], source:
 """,
     "pairs/azeotropes.yaml": """\
 - {first: acetone, second: water, kind: none, pressure: 101.325 kPa, source: memory}
-- {first: propanone, second: propanal, estimate: by rule of thumb, numbers: [1, 2]}
+- {first: propanone, second: propanal, kind: none, estimate: by rule of thumb}
 """,
     "pairs/partition.yaml": "- {solute: iron, from: water, into: acetone, ratio: 2, source: memory}\n",
     "pairs/miscibility-by-family.yaml": """\

@@ -34,6 +34,20 @@ CASES = [
     ),
     ("  hazards: {is: [H225], source: memory}\n", "liquid", "", "is no flammable liquid and holds one of"),
     ("  classes: [flammable liquid]\n  hazards: {is: [], source: memory}\n", "liquid", "", "and holds none of"),
+    ("  melting_point: {is: 4 °C, source: memory}\n", "solid", "", "a solid at 20 °C, melts at 4 °C"),
+    ("  melting_point: {is: 60 °C, source: memory}\n", "gas", "", "a gas at 20 °C, melts at 60 °C"),
+    (BOILS, "gas", "", "a gas at 20 °C, boils at 90 °C"),
+    ("  density: {is: 0.001 g/cm3, source: memory}\n", "liquid", "", "a liquid, has a density of 0.001 g/cm3"),
+    ("  density: {is: 30 g/cm3, source: memory}\n", "solid", "", "a solid, has a density of 30 g/cm3"),
+    (
+        "  classes: [flammable liquid]\n  hazards: {is: [H226], source: memory}\n"
+        "  flash_point: {is: 4 °C, source: memory}\n", "liquid", "", "is H226 and its flash point is 4 °C",
+    ),
+    (
+        "  classes: [flammable liquid]\n  hazards: {is: [H226], source: memory}\n"
+        "  flash_point: {is: 99 °C, source: memory}\n", "liquid", "", "is H226 and its flash point is 99 °C",
+    ),
+    ("  classes: [flammable gas]\n  hazards: {is: [], source: memory}\n", "gas", "", "and holds none of H220"),
     (
         BOILS, "liquid",
         "  azeotropes:\n    - {first: {id}, second: water, kind: minimum, at: 95 °C, source: memory}\n",
@@ -43,6 +57,11 @@ CASES = [
         BOILS, "liquid",
         "  azeotropes:\n    - {first: {id}, second: water, kind: maximum, at: 95 °C, source: memory}\n",
         "the maximum azeotrope of {id} and water at 95 °C",
+    ),
+    (
+        BOILS, "liquid",
+        "  azeotropes:\n    - {first: {id}, second: water, kind: heterogeneous, at: 95 °C, source: memory}\n",
+        "the heterogeneous azeotrope of {id} and water at 95 °C",
     ),
     (
         BOILS, "liquid",
@@ -64,6 +83,27 @@ CASES = [
         "  solubility:\n    water: {is: insoluble, source: memory}\n", "liquid",
         "  miscibility:\n    - {first: {id}, second: water, mixes: fully, source: memory}\n",
         "{id} in water is insoluble, but the row of the two says mixes: fully",
+    ),
+    (
+        "  solubility:\n    water: {is: miscible, source: memory}\n", "liquid",
+        "  miscibility:\n    - {first: water, second: {id}, mixes: partly, source: memory}\n",
+        "{id} in water is miscible, but the row of the two says mixes: partly",
+    ),
+    (
+        "  solubility:\n    water: {is: 5 g/100 g, at: 20 °C, source: memory}\n", "liquid",
+        "  miscibility:\n    - {first: {id}, second: water, mixes: fully, source: memory}\n",
+        "{id} in water is 5 g/100 g, but the row of the two says mixes: fully",
+    ),
+    (
+        "  solubility:\n    water: {is: 5 g/100 g, at: 20 °C, source: memory}\n", "liquid",
+        '  miscibility:\n    - {first: {id}, second: water, mixes: "no", source: memory}\n',
+        "{id} in water is 5 g/100 g, but the row of the two says mixes: no",
+    ),
+    (
+        "  solubility:\n    water: {is: 2 g/100 g, at: 20 °C, source: memory}\n", "liquid",
+        "  miscibility:\n    - {first: water, second: {id}, mixes: partly, second_in_first: 8 mass %, at: 20 °C, "
+        "source: memory}\n",
+        "{id} in water is 2 g/100 g at 20 °C, but the row of the two says second_in_first: 8 mass %",
     ),
 ]  # fmt: skip
 AGREES = (

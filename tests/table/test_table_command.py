@@ -49,16 +49,17 @@ def test_every_fault_of_a_file_is_said_at_once_and_what_is_unsure_is_asked_back(
     own = tmp_path / "own.yaml"
     own.write_text(
         "gadget:\n  name: gadget\n  kind: sald\n  phase: solid\n  density: {is: 2.2, source: memory}\n"
-        "widget:\n  name: widget\n  kind: salt\n  phase: solid\n  melting_point: {is: 295 C, source: memory}\n",
+        "widget:\n  name: widget\n  kind: salt\n  phase: solid\n  melting_point: {is: 295 C, source: memory}\n"
+        "  boiling_point: {is: 90 °C, source: memory}\n",
         "utf-8",
     )
     code, _, err = said(capsys, "table", "--check", str(own))
     assert code == 5
     assert "'sald' is no kind" in err and "needs a unit" in err
-    own.write_text(own.read_text("utf-8").replace("sald", "salt").replace("2.2,", "2.2 g/cm3,"), "utf-8")
-    code, _, err = said(capsys, "table", "--check", str(own))
-    assert code == 5 and "degrees Celsius or in kelvin" in err and "295 °C, or 295 K" in err
-    own.write_text(own.read_text("utf-8").replace("295 C", "295 °C"), "utf-8")
+    assert "295 C is in degrees Celsius or in kelvin" in err and "295 °C, or 295 K" in err
+    assert "melts at 295 C and boils at 90 °C, below that" in err
+    mended = own.read_text("utf-8").replace("sald", "salt").replace("2.2,", "2.2 g/cm3,").replace("295 C", "295 °C")
+    own.write_text(mended.replace("90 °C", "690 °C"), "utf-8")
     code, out, _ = said(capsys, "table", "--check", str(own))
     assert code == 0 and "2 entries" in out
 

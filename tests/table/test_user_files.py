@@ -53,8 +53,10 @@ mixtures:
 pairs:
   azeotropes:
     - {first: water, second: acetone, kind: minimum, source: our-lab}
-  family-quarrels:
-    - {first: water, second: gold, estimate: by eye}
+  estimates:
+    - {first: water, second: gold, layers: 1, estimate: by eye}
+dangers:
+  - {between: [substance: gold, substance: water], danger: it glitters, severity: caution, source: our-lab}
 """
 
 
@@ -69,7 +71,8 @@ def test_a_full_file_adds_substances_mixtures_pairs_and_sources(folder: Path, tm
     row = table.pair("azeotropes", "acetone", "water")
     assert row is not None and (row["kind"], row["swapped"]) == ("minimum", "yes")  # before the built-in one
     assert len(table.pairs("azeotropes")) == 3
-    assert table.pair("family-quarrels", "gold", "water") is not None
+    assert table.pair("estimates", "gold", "water") is not None
+    assert "it glitters" in [danger.danger for danger in table.dangers()]
 
 
 def test_later_files_go_before_earlier_ones(folder: Path, tmp_path: Path) -> None:
