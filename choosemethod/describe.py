@@ -56,6 +56,7 @@ class Bench:
         )  # with all that follows from it: the planner's
         self._facts: dict[tuple[Component, ...], dict[str, list[Fact]]] = {}
         self._held: dict[tuple[Component, ...], list[Held]] = {}
+        self._anions = dict(table.reactivity().anions)
 
     # ---- the mixture ---------------------------------------------------------------------------------------------
 
@@ -396,7 +397,7 @@ class Bench:
                 f
                 for f in live
                 if f.slots["host"] == host.key
-                and f.slots["form"] == "dissolved"
+                and (f.slots["form"] == "dissolved" or _came_over_with_steam(f))
                 and f.slots["reacted"] == "no"
                 and f.slots["phase"] != "gas"
             ]
@@ -577,7 +578,11 @@ class Bench:
         """What a reagent does to a substance the table names no reaction for: nothing known to happen counts as left alone
         only when the table lists reactions of that kind for it and this reagent is not among them, or none at all for an
         inert class; otherwise it is not known."""
-        if self.known.reagents(substance, prop):
+        listed = self.known.reagents(substance, prop)
+        acid = self._anions.get(reagent)
+        if acid and any(one.word == "yes" and self._anions.get(one.reagent) == acid for one in listed):
+            return UNKNOWN  # what dilute acid dissolves is not safe from the strong one, though a crust may save it
+        if listed:
             return "no"
         inert = self.limits.inert.get(prop, ())
         slots = self.known.pure(substance.id)[0]
@@ -795,6 +800,11 @@ def _at_azeotrope(first_mass: SlotValue, first: SlotValue, second: SlotValue, wi
 def _may(fact: Fact, trigger: str) -> bool:
     triggers = fact.slots["triggers"]
     return isinstance(triggers, tuple) and trigger in triggers
+
+
+def _came_over_with_steam(fact: Fact) -> bool:
+    """Whether droplets are an oil as steam distillation gives it: volatile in steam, and no solvent."""
+    return fact.slots["form"] == "emulsified" and fact.slots["steam_volatile"] == "yes" and not _has(fact, "solvent")
 
 
 def _has(fact: Fact, word: str) -> bool:

@@ -436,10 +436,6 @@ class _Teller:
                 self.used[other] = ("property", "the liquids told of before")
             elif piece.kind == "letter" and linked and not liquids:
                 liquids.append(self.letters.get(piece.norm.upper(), ""))
-            elif piece.norm in ("neither", "both") and linked and not liquids and self.partners:
-                liquids, value = [*dict.fromkeys(self.partners)], value if piece.norm == "both" else entry.denied
-                self.used[other] = ("property", "the liquids told of before")
-                break
             elif liquids and (piece.has("join") or (piece.mark and piece.mark in ",/")) and linked:
                 after = self.at(other + 1)
                 if after is None or after.kind != "name" or after.name is None or self.phase(after.name.id) != "liquid":
@@ -516,11 +512,6 @@ class _Teller:
             return
         entry, value, liquids = self.last
         after = self.at(place + 1)
-        other = self.at(place + 2)
-        if after is not None and after.has("in") and other is not None and other.name is not None and liquids:
-            self.put(self.subject, SOLUBILITY + other.name.id, entry.denied if value == entry.value else entry.value)
-            self.used.update(dict.fromkeys(range(place, place + 3), ("property", "denies it of another liquid")))
-            return  # "dissolves in water but not in hexane"
         if after is not None and not (after.mark or after.has("but", "join")):
             return
         told = entry.denied if value == entry.value else entry.value

@@ -78,9 +78,14 @@ def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
     def tried(stem: str) -> bool:
         return any("tried" in words.cues(word) for word in normalise(stem).split())
 
+    def asks(part: str) -> bool:
+        first = normalise(part).split()[:1]
+        return bool(first) and any(kind in words.cues(first[0]) for kind in ("instruct", "which"))
+
     said = normalise(text).split()
     runs = (" ".join(said[at : at + size]) for at in range(len(said)) for size in (1, 2))
-    return find_options(text, names_technique, offers, tried, any("matching" in words.cues(run) for run in runs))
+    matching = any("matching" in words.cues(run) for run in runs)
+    return find_options(text, names_technique, offers, tried, asks, matching)
 
 
 def _lettered(text: str, words: Lexicon) -> str:
@@ -267,7 +272,8 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
             flags.add("apart")
         if piece.kind == "cue" and piece.has("reacted"):
             goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
-            if not (goes_on and piece.has("after")):
+            distilled = any("technique" in one.cues and one.norm.endswith("ed") for one in pieces[:place])
+            if not (goes_on and piece.has("after")) and not distilled:  # "was distilled; on heating it ..."
                 flags.add("reacted")
         if piece.reacts:
             after = [one for one in pieces[place + 1 :] if one.sentence == piece.sentence and one.kind != "name"]

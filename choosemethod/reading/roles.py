@@ -372,7 +372,7 @@ class _Reader:
                         link = ""  # "the process by which water is separated"
                     self.used[place] = ("ordinary", "a word of the sentence")
                     if piece.has("at_hand"):
-                        self.at_hand(clause)
+                        self.at_hand(clause, bool(place) and self.pieces[place - 1].has("be"))
                         if self.heads_supplies(place, clause):
                             verb, ending, link = "use", "", ""
                     continue
@@ -421,6 +421,8 @@ class _Reader:
                 )
             if piece.has("join") or piece.norm in _ARTICLES or piece.has("colour", "piece", "state", "lesser", "whole"):
                 continue
+            if "limit_key" in piece.cues:
+                return False  # "..., filter paper and funnels": a tool in the list
             if (
                 place in self.used
                 or self.verb(place)
@@ -447,14 +449,15 @@ class _Reader:
         follows = after is not None and (after.mark == ":" or after.has("be"))
         return follows and not any(group.clause == clause and self.heads(group) for group in self.groups)
 
-    def at_hand(self, clause: int) -> None:
-        """ "vinegar and salt at hand": what stands before is there to be used, with what "and" joins to it."""
+    def at_hand(self, clause: int, subject: bool) -> None:
+        """ "vinegar and salt at hand": what stands before is there to be used, with what "and" joins to it; where it is the
+        subject ("ether, acid and alkali are available") with its whole list."""
         for group in reversed(self.groups):
             if group.clause != clause or group.verb:
                 return
             group.verb, group.link = "use", ""
             before = self.pieces[group.places[0] - 1] if group.places and group.places[0] else None
-            if not group.joined or before is None or not before.has("join"):
+            if not group.joined or before is None or not (subject or before.has("join")):
                 return
 
     def kit(self) -> None:
