@@ -56,6 +56,7 @@ class Bench:
         )  # with all that follows from it: the planner's
         self._facts: dict[tuple[Component, ...], dict[str, list[Fact]]] = {}
         self._held: dict[tuple[Component, ...], list[Held]] = {}
+        self._anions = dict(table.reactivity().anions)
 
     # ---- the mixture ---------------------------------------------------------------------------------------------
 
@@ -577,7 +578,11 @@ class Bench:
         """What a reagent does to a substance the table names no reaction for: nothing known to happen counts as left alone
         only when the table lists reactions of that kind for it and this reagent is not among them, or none at all for an
         inert class; otherwise it is not known."""
-        if self.known.reagents(substance, prop):
+        listed = self.known.reagents(substance, prop)
+        acid = self._anions.get(reagent)
+        if acid and any(one.word == "yes" and self._anions.get(one.reagent) == acid for one in listed):
+            return UNKNOWN  # what dilute acid dissolves is not safe from the strong one, though a crust may save it
+        if listed:
             return "no"
         inert = self.limits.inert.get(prop, ())
         slots = self.known.pure(substance.id)[0]

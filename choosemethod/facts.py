@@ -530,6 +530,7 @@ MENTION: Mapping[str, Slot] = {
     "lesser": _yes("said to be little, left over or an impurity"),
     "plural": _yes("written in the plural"),
     "article": Slot("a, an, the or another article before it, empty for none"),
+    "explains": _yes("it stands in brackets behind another name"),
     "form": Slot("form its words give it (dissolved, suspended ...), empty for none"),
     "states": _ids("state words beside it (rules/reading/forms.yaml)"),
     "pieces": _ids("piece words beside it"),

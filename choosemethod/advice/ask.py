@@ -11,7 +11,7 @@ from pathlib import Path
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
 from choosemethod.advice.doubt import doubted
-from choosemethod.advice.method import answered_by_method
+from choosemethod.advice.method import answered_as_told, answered_by_method
 from choosemethod.advice.practice import by_practice
 from choosemethod.errors import UsageError
 from choosemethod.interpretation.described import asks_whether
@@ -66,7 +66,7 @@ def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[s
         composer = Composer(view, book, question)
         found = composer.answer(why_not)
         sure = doubted(answered_by_method(found, question, view, book), question, found, done)
-        return by_practice(sure, facts, question, composer.planner, view, book)
+        return answered_as_told(by_practice(sure, facts, question, composer.planner, view, book), question, book)
     from choosemethod.judging.choice import chosen  # loaded only for a multiple choice
 
     stem = replace(question, techniques=question.techniques._replace(offered=()))

@@ -28,7 +28,7 @@ from choosemethod.rulebook.technique import PLACE, Line, Technique
 from choosemethod.table.names import spaced
 from choosemethod.table.table import Table
 
-__all__ = ["answered_by_method", "by_description", "is_dangerous"]
+__all__ = ["answered_as_told", "answered_by_method", "by_description", "is_dangerous"]
 
 _SURE = 3  # weight from which a description outranks a plan, where the name of what is described is asked for
 _CERTAIN = 5  # weight from which it does so anyhow
@@ -109,6 +109,17 @@ def answered_by_method(advice: Advice, question: Question, table: Table, book: R
     if silent and best.weight >= least and (clear or several) and not question.mixture.really:
         return by_description(advice, _told(hints, several), book)
     return advice
+
+
+def answered_as_told(advice: Advice, question: Question, book: Rulebook) -> Advice:
+    """Where no plan is sure and the question itself says by what the mixture is parted ("when you use centrifugation to purify
+    ..."), the answer is about that technique."""
+    required = question.techniques.required
+    unsure = advice.status == "needs-information" and not advice.unknown and advice.refusal is None
+    if not unsure or len(required) != 1 or required[0] in question.techniques.excluded or asks_whether(question.asked):
+        return advice
+    told = Described(required[0], _SURE, (required[0].replace("-", " "),), 0)
+    return by_description(advice, [told], book)
 
 
 def _told(hints: Sequence[Described], several: bool) -> list[Described]:

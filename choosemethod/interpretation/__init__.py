@@ -116,6 +116,7 @@ def _mention(
         "lesser": yes_no(part.lesser or part.role == "impurity"),
         "plural": yes_no(part.plural),
         "article": part.article,
+        "explains": yes_no(part.bracket >= 0),
         "form": utterance.forms.get(part.place, ""),
         "states": part.states,
         "pieces": part.sizes,

@@ -22,6 +22,7 @@ __all__ = [
 ]  # fmt: skip
 
 _FILE = "reading/signs.yaml"
+_NEAR = 60  # letters between ideas joined by ~
 Sign = tuple[str, ...]  # ideas that must all be said
 
 
@@ -97,6 +98,13 @@ class _Heard:
         """The first place and the words found, if every idea of a sign is said in a place of its own."""
         found: dict[int, str] = {}
         for idea in sign:
+            if "~" in idea:
+                first, second = (self.places(one) for one in idea.split("~"))
+                pairs = [(one, other) for one in first for other in second if 0 < abs(one[0] - other[0]) <= _NEAR]
+                if not pairs:
+                    return None
+                found.update(dict(pairs[-1]))
+                continue
             hit = next(((at, word) for at, word in self.places(idea) if at not in found), None)
             if hit is None:
                 return None
@@ -164,7 +172,7 @@ def described(text: str, among: Collection[str] = (), own: str = "") -> tuple[De
             if match is None or (own and mine.match(sign) and not asked.match(sign)):
                 continue
             hits.append((match, weight))
-            fits = fits or any(mine.places(idea) for idea in sign)
+            fits = fits or any(mine.places(idea) for near in sign for idea in near.split("~"))
         if hits:
             weight = sum(weight for _, weight in hits)
             kin = 0 if not family else 1 if slug in family else 0 if among else -1

@@ -24,7 +24,7 @@ class _Sign(Text):
 
     def convert(self, text: str, line: int, what: str, file: Reading) -> Any:
         ideas = file.known["idea"].words
-        for part in text.split():
+        for part in text.replace("~", " ").split():
             if part not in ideas and not part.startswith("=") and not part.endswith("*"):
                 return file.fault(line, f"{part!r} is no idea", f"a key of ideas, or the word itself: ={part}")
         return tuple(text.split())
@@ -32,7 +32,7 @@ class _Sign(Text):
 
 def _made(one: Entry) -> dict[str, Any]:
     signs = [*(sign for key in _ASKING for sign in one[key]), *(sign for held in one["signs"].values() for sign in held)]
-    alone = {part: (_word(part),) for sign in signs for part in sign}
+    alone = {part: (_word(part),) for sign in signs for near in sign for part in near.split("~")}
     return {
         "techniques": {slug: tuple(held.items()) for slug, held in one["signs"].items()},
         "families": one["families"],

@@ -27,6 +27,8 @@ _PRODUCT = re.compile(
 )
 
 
+_SMALL = re.compile(r"\b([A-Za-z]{3,})\s*\((i{1,3}|iv|vi{0,2})\)(?=\s+[A-Za-z])")  # "copper (ii) oxide"
+_CARET = re.compile(r"[\"“']?\b([A-Z][A-Za-z0-9]{0,6})[\"”']?\s?\^\s?[({]?\s?(\d?)\s?([+-])\s?[)}]?(?![\w(])")  # "Ba"^(2+)
 _STATE = re.compile(r"\b([A-Z][A-Za-z0-9]*[A-Z0-9][A-Za-z0-9]*)\s+(\((?:aq|s|l|g)\))")  # "H2O (g)"
 
 
@@ -47,7 +49,16 @@ def _metals_in_words(text: str, table: Table) -> str:
 
 def ions_in_words(text: str, table: Table) -> str:
     """A text with each ion the table has a salt for written as "fe3 ions"; any other text unchanged."""
+
+    def numbered(found: re.Match[str]) -> str:
+        name = table.name(found[1])
+        metal = name is not None and table.has(name.id) and table.substance(name.id).kind == "metal"
+        return f"{found[1]}({found[2].upper()})" if metal else found[0]
+
+    if "^" in text:
+        text = _CARET.sub(r"\1\2\3", text)
     if "(" in text:
+        text = _SMALL.sub(numbered, text)
         text = _metals_in_words(_STATE.sub(r"\1\2", text), table)
     if not any(sign in text for sign in "+-⁺⁻"):
         return text

@@ -6,6 +6,7 @@ black lead. Names win over cue words of the same length; grammar inside a name (
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -18,6 +19,9 @@ from choosemethod.table import Name, Table
 __all__ = ["Piece", "bare", "lattice", "shown"]
 
 _LONGEST_UNIT = 4  # words
+_LABEL = re.compile(r"[A-Z]\d")
+# What follows "A" where it is a letter that stands for something, besides a verb in -s.
+_OF_A_LETTER = {"be", "join", "negation", "measured", "stated", "liquid", "from", "in", "with", "to", "but", "when", "only"}
 _FEW = 6  # pieces a name that holds grammar may span
 _GRAMMAR = ("join", "from", "in", "with", "into", "verb", "by", "without", "negation", "than")
 _FUNCTION = (
@@ -127,6 +131,10 @@ class _Lattice:
         if token.kind == "number":
             after, piece = self.number(start)
             found.append((10.0 * (after - start), after, piece))
+            glued = self.tokens[start + 1] if run > 1 and self.tokens[start + 1].start == token.end else None
+            isotope = self.table.name(token.norm + glued.norm) if glued is not None else None
+            if isotope is not None:  # "35Cl"
+                found.append((30.0, start + 2, self.named(start, start + 2, (isotope,), "formula")))
         if token.kind == "ratio":
             parts = tuple(float(part) for part in token.norm.replace(" ", "").split(":"))
             return [(10.0, start + 1, self.piece("ratio", start, start + 1, parts=parts))]
@@ -244,6 +252,8 @@ class _Lattice:
     def ordinary_formula(self, place: int) -> bool:
         """Whether a formula is a plain word here ("He", "As", "I", "No") or a letter that stands for something."""
         token = self.tokens[place]
+        if self.in_series(token):
+            return True
         if len(token.text) > 2 or not token.text.isalpha():
             return False
         bracketed = (
@@ -265,6 +275,13 @@ class _Lattice:
                 return False
         return len(self.tokens) > 1
 
+    def in_series(self, token: Token) -> bool:
+        """ "P1 ... P2 ... P4": one of several labels of a letter and a figure, most of which are no formula."""
+        if not _LABEL.fullmatch(token.text):
+            return False
+        same = {one.text: one for one in self.tokens if one.text[:1] == token.text[0] and _LABEL.fullmatch(one.text)}
+        return 2 * sum(one.name is None for one in same.values()) > len(same)
+
     def stands_for(self, place: int) -> bool:
         """ "B is 4-nitroaniline": the letter is no formula."""
         be, named = (self.tokens[other] if other < len(self.tokens) else None for other in (place + 1, place + 2))
@@ -283,7 +300,7 @@ class _Lattice:
         before = self.tokens[place - 1] if place else None
         after = self.tokens[place + 1] if place + 1 < len(self.tokens) else None
         of = self.words.cues(before.norm) if before is not None else {}
-        if "labelled" in of:
+        if "labelled" in of or "container" in of:
             return False
         noun = "noun" in of
         if token.text.islower():
@@ -302,7 +319,10 @@ class _Lattice:
         if token.text == "A" and after is not None and after.kind == "number" and past is not None and past.kind == "word":
             return "join" in self.words.cues(past.norm)  # "A 4.50 g sample of", but "A 20 g and B 30 g"
         nouns = ("noun", "whole", "person", "container", "colour", "place", "apparatus", "lesser")
-        article = token.text == "A" and after is not None and any(kind in self.words.cues(after.norm) for kind in nouns)
+        cues = {} if after is None else self.words.cues(after.norm)
+        begins = token.text == "A" and after is not None and after.kind == "word" and (before is None or before.kind == "mark")
+        said = cues.keys() & _OF_A_LETTER or ("verb" in cues and after is not None and after.text.endswith("s"))
+        article = token.text == "A" and (any(kind in cues for kind in nouns) or (begins and not said))
         return not article
 
     def number(self, start: int) -> tuple[int, Piece]:

@@ -57,6 +57,12 @@ def _run(text: str, letters: tuple[str, ...], style: str, marked: bool) -> list[
     return found
 
 
+def _told_of(text: str, labels: Sequence[Label]) -> bool:
+    """Whether the letters stand for what was told of before ("a mixture of P, Q and R ... P insoluble, Q soluble, ...")."""
+    listed = r"\W+(?:(?:and|or)\W+)?".join([one.letter for one in labels])
+    return re.search(rf"\b{listed}\b", text[: labels[0].start]) is not None
+
+
 def made_of(text: str, letters: Container[str]) -> tuple[str, ...]:
     """The letters that an answer is made of and nothing else ("2 and 3 only", "IV, II, I"), in their order."""
     words = [word for word in re.findall(r"\w+", _LEFT_OUT.sub(" ", text)) if word.lower() not in _GLUE]
@@ -149,7 +155,8 @@ def _listed(
     if text[begin:].lstrip().startswith("("):
         begin = text.find("(", begin) + 1
     bracket = min((at for at in (text.find("(", begin), text.find(")", begin)) if at > 0), default=0)
-    end = bracket if bracket > 0 else len(text.rstrip(" .?!"))
+    whole = bracket <= 0 or text.count(";", bracket) > 1  # "the carbonyl (nickel) process; ..."
+    end = len(text.rstrip(" .?!")) if whole else bracket
     cut = _SENTENCE_END.search(text, begin)
     end = min(end, cut.start()) if cut else end
     inner = [(one.start(1), one.end(1)) for one in _BRACKETS.finditer(text)]
@@ -166,7 +173,8 @@ def _listed(
         if (start, stop) in inner and (start, stop) != (begin, end):
             said_so = 2 * known >= len(items) and not tried(last)
         else:
-            said_so = begin > 0 and (offers(last, most) or chosen)
+            parted = all(one.strip().startswith(";") for one in between)  # nobody parts a plain list so
+            said_so = begin > 0 and (offers(last, most or parted) or chosen or (parted and known > 0))
         if said_so:
             labels = [Label(one, one, text[one:other].strip()) for one, other in items]
             return [*labels, Label(stop, stop, "")] if text[stop:].strip(" .?!") else labels
@@ -178,13 +186,14 @@ def find_options(
     is_answer: Callable[[str], bool],
     offers: Callable[[str, bool], bool],
     tried: Callable[[str], bool],
+    asks: Callable[[str], bool],
     matching: bool = False,
 ) -> tuple[Label, ...]:
     """The labels of the answers offered in a text, none if it offers none.
 
     is_answer: whether words name what could only be an answer (a technique); offers: whether a sentence says that a choice
     follows ("which of the following"), told whether most of it is known for answers; tried: whether it says what was tried;
-    matching: whether two lists are to be paired.
+    asks: whether it begins as a question or an order does; matching: whether two lists are to be paired.
     """
     pairs = _paired(text) if matching else []
     if pairs:
@@ -193,7 +202,7 @@ def find_options(
     for alphabet in _ALPHABETS:
         for style, fewest, marked in _STYLES:
             found = _run(text, tuple(alphabet), style, marked)
-            if len(found) < fewest:
+            if len(found) < fewest or (style == _STYLES[-1][0] and _told_of(text, found)):
                 continue
             inner = _nested(text, found)
             if inner:
@@ -201,6 +210,8 @@ def find_options(
             if len(found) > len(best):
                 best = found
     between = [text[one.end : other.start] for one, other in itertools.pairwise(best)]
+    if len(best) > 1 and all(asks(words) for words in [*between, text[best[-1].end :]]):
+        return ()
     if any("?" in words or words.strip(" ,").lower() in _JOINS for words in between):
         return ()  # parts of the question, or letters of substances ("liquids (A) and (B)"), not answers
     return tuple(_closed(text, best) if best else _listed(text, is_answer, offers, tried))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -128,8 +127,7 @@ class _Teller:
         """Whether what is told of the subject is denied of the others: "of these only A and C are soluble"."""
         start = next((at for at in range(place, 0, -1) if self.pieces[at].mark in (".", ";", ":")), -1) + 1
         said = self.pieces[start:place]
-        these = any(one.has("of", "from") and other.norm == "these" for one, other in itertools.pairwise(said))
-        return these or any(one.has("only") for one in said)
+        return any(one.has("only", "offered") for one in said)
 
     def alias(self, place: int) -> str:
         """ "B is 4-nitroaniline": the letter stands for what it is called; id of a substance of the table, or ""."""
@@ -369,8 +367,9 @@ class _Teller:
             return False
         self.measured, self.last = entry, None
         ids = self.subject or tuple(self.given)
-        if len(numbers) > 1 and len(self.given) == len(numbers):
-            for id, (where, number) in zip(self.given, numbers, strict=True):
+        each = ids if len(ids) == len(numbers) else tuple(self.given)  # "A and B boil at 60 and 80 °C"
+        if len(numbers) > 1 and len(each) == len(numbers):
+            for id, (where, number) in zip(each, numbers, strict=True):
                 self.number((id,), entry, number, where)
         else:
             if not self.subject and self.noun_follows(following):
@@ -436,10 +435,6 @@ class _Teller:
                 self.used[other] = ("property", "the liquids told of before")
             elif piece.kind == "letter" and linked and not liquids:
                 liquids.append(self.letters.get(piece.norm.upper(), ""))
-            elif piece.norm in ("neither", "both") and linked and not liquids and self.partners:
-                liquids, value = [*dict.fromkeys(self.partners)], value if piece.norm == "both" else entry.denied
-                self.used[other] = ("property", "the liquids told of before")
-                break
             elif liquids and (piece.has("join") or (piece.mark and piece.mark in ",/")) and linked:
                 after = self.at(other + 1)
                 if after is None or after.kind != "name" or after.name is None or self.phase(after.name.id) != "liquid":
@@ -485,7 +480,7 @@ class _Teller:
         """The liquids of "but not in hexane" that begins at a place, of which the denial of what was told is said."""
         end, found = place, list[str]()
         linking = ("but", "join", "negation", "in", "light")
-        while end < len(self.pieces) and self.pieces[end].kind == "cue" and self.pieces[end].has(*linking):
+        while end < len(self.pieces) and (self.pieces[end].has(*linking) or (end == place and self.pieces[end].mark == ",")):
             end += 1
         words = self.pieces[place:end]
         if not words or not words[-1].has("in") or not any(one.has("negation") for one in words):
@@ -516,11 +511,6 @@ class _Teller:
             return
         entry, value, liquids = self.last
         after = self.at(place + 1)
-        other = self.at(place + 2)
-        if after is not None and after.has("in") and other is not None and other.name is not None and liquids:
-            self.put(self.subject, SOLUBILITY + other.name.id, entry.denied if value == entry.value else entry.value)
-            self.used.update(dict.fromkeys(range(place, place + 3), ("property", "denies it of another liquid")))
-            return  # "dissolves in water but not in hexane"
         if after is not None and not (after.mark or after.has("but", "join")):
             return
         told = entry.denied if value == entry.value else entry.value

@@ -29,6 +29,7 @@ from choosemethod.reading.entries import assemble, elements
 from choosemethod.reading.forms import Built, Entry, build
 from choosemethod.reading.given import substances_of
 from choosemethod.reading.ions import ions_in_words, without_products
+from choosemethod.reading.kindred import told_apart
 from choosemethod.reading.lattice import Piece, bare, lattice
 from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
@@ -78,9 +79,14 @@ def _labels(text: str, words: Lexicon) -> tuple[Label, ...]:
     def tried(stem: str) -> bool:
         return any("tried" in words.cues(word) for word in normalise(stem).split())
 
+    def asks(part: str) -> bool:
+        first = normalise(part).split()[:1]
+        return bool(first) and any(kind in words.cues(first[0]) for kind in ("instruct", "which"))
+
     said = normalise(text).split()
     runs = (" ".join(said[at : at + size]) for at in range(len(said)) for size in (1, 2))
-    return find_options(text, names_technique, offers, tried, any("matching" in words.cues(run) for run in runs))
+    matching = any("matching" in words.cues(run) for run in runs)
+    return find_options(text, names_technique, offers, tried, asks, matching)
 
 
 def _lettered(text: str, words: Lexicon) -> str:
@@ -229,6 +235,9 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
     told = read_properties(pieces, used, table, words)
     used.update(told.used)
     roles = read_roles(pieces, used, told.subjects, table, words)
+    parts, kinds = told_apart(roles.parts, pieces, table, words)
+    told = told._replace(given={**told.given, **kinds})
+
     def used_at(place: int) -> tuple[str, str]:
         return roles.used.get(place, ("", ""))
 
@@ -267,7 +276,8 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
             flags.add("apart")
         if piece.kind == "cue" and piece.has("reacted"):
             goes_on = any(one.kind == "name" and one.sentence == piece.sentence for one in pieces[place + 1 :])
-            if not (goes_on and piece.has("after")):
+            distilled = any("technique" in one.cues and one.norm.endswith("ed") for one in pieces[:place])
+            if not (goes_on and piece.has("after")) and not distilled:  # "was distilled; on heating it ..."
                 flags.add("reacted")
         if piece.reacts:
             after = [one for one in pieces[place + 1 :] if one.sentence == piece.sentence and one.kind != "name"]
@@ -295,7 +305,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
     return Utterance(
         text,
         pieces,
-        roles.parts,
+        parts,
         roles.used,
         limits,
         whole,
@@ -573,7 +583,7 @@ class _Assembler:
     def missing(self) -> list[str]:
         found: list[str] = []
         for id, told in self.given.items():
-            if all(entry.id != id for entry in self.entries):
+            if "like" in told or all(entry.id != id for entry in self.entries):
                 continue
             name = told["name"]
             known = [key for key in told if key not in ("name", "phase", "colour")]

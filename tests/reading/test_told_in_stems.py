@@ -68,10 +68,39 @@ def test_what_is_told_to_be_of_no_use_is_no_answer() -> None:
         ("What is the purpose of the charcoal that is added to the brown solution?", "adsorption"),
         ("The ether layer is washed with sodium hydrogencarbonate. Why is it washed?", "acid-base-extraction"),
         ("What is the purpose of adding alum to the muddy water?", "coagulation"),
+        ("Why is cold ethanol added to the filtrate of strawberry DNA?", "precipitation"),
+        ("What is the purpose of adding sodium chloride before an organic layer is taken off?", "salting-out"),
     ],
 )
 def test_what_is_added_for_a_purpose_names_the_technique(text: str, slug: str) -> None:
     assert [step.technique for step in advise(text).plan][:1] == [slug]
+
+
+def test_labels_in_a_series_are_no_formulas() -> None:
+    question = read("Four proteins: P1: Mr = 12000, P2: Mr = 62000, P3: Mr = 28000, P4: Mr = 9000. Separate them.")
+    assert "white-phosphorus" not in question.mixture.substances
+    assert "white-phosphorus" in read("P4 and sand").mixture.substances
+
+
+@pytest.mark.parametrize("text", ["A hospital measures lead in water.", "A colander holds rice and water.", "Tube A holds rice."])
+def test_an_article_and_a_label_of_a_vessel_stand_for_no_substance(text: str) -> None:
+    assert "substance-a" not in read(text).mixture.substances
+
+
+def test_parts_of_a_question_are_no_answers_offered() -> None:
+    assert not read("Salt water is heated. (i) Name the method. (ii) Which gas escapes? (iii) State its use.").techniques.offered
+
+
+def test_heating_of_what_was_distilled_is_no_reaction() -> None:
+    told = "A mixture of acetone and toluene was distilled. On heating it the temperature stayed at 56 °C."
+    assert not read(told).mixture.really
+
+
+def test_the_technique_that_is_told_of_is_answered_where_no_plan_is_sure() -> None:
+    """Caesium chloride gradients of plasmid DNA: common practice, no source."""
+    text = "Why do you add ethidium bromide when you use CsCl density gradient centrifugation to purify plasmid DNA?"
+    assert [step.technique for step in advise(text).plan] == ["centrifugation"]
+    assert advise("Separate flurb from sand by filtration.").status == "unknown"
 
 
 def test_proteins_alike_in_size_are_told_apart_by_their_charge() -> None:
