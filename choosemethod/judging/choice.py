@@ -16,7 +16,7 @@ from choosemethod.advice.practice import as_done
 from choosemethod.interpretation.described import Described, asks_name, described, says, signs
 from choosemethod.judging.composed import best_order, best_selection
 from choosemethod.judging.offer import ENOUGH, FITS, READ, SERVES, SURE, Offer, Weighed
-from choosemethod.judging.offered_kinds import mixtures, principles, reagents, states
+from choosemethod.judging.offered_kinds import brought, mixtures, principles, reagents, states
 from choosemethod.judging.paired import pairs
 from choosemethod.judging.replay import Given, Judge
 from choosemethod.judging.rules import judging
@@ -218,8 +218,10 @@ class _Choice(Offer):
             return self.composed()
         if says("order", self.stem) and all(len(one.techniques) < READ for one in self.options):
             return self.in_order()
-        if any(option.techniques for option in self.options):
-            return self.techniques()
+        named = sum(bool(option.techniques) for option in self.options)
+        added = brought(self) if 2 * named < len(self.options) else None
+        if added is not None or named:
+            return added or self.techniques()
         by_words = self.by_words([Weighed(one, None, hint=self.hint(one, [])) for one in self.options])
         weight = by_words.hint.weight if by_words is not None and by_words.hint is not None else 0
         if self.named:

@@ -3,17 +3,26 @@ mixtures, principles or uses of a technique, and what is added."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.method import by_description
 from choosemethod.interpretation.described import Described, described, says, signs
+from choosemethod.judging.answers import bringing_in
 from choosemethod.judging.offer import FITS, READ, SERVES, SURE, Offer, Weighed
 from choosemethod.judging.replay import Given, Judge
+from choosemethod.mixture import OfferedOption
 from choosemethod.reading import read_words
 from choosemethod.table.names import spaced
 
-__all__ = ["mixtures", "principles", "reagents", "states"]
+__all__ = ["brought", "mixtures", "principles", "reagents", "states"]
 
 _FIRST = 5  # how well it fits: it is the first step of the best plan
+_DRYING = "drying-agent"
+_HELPS = {
+    "entrainer": "azeotropic-distillation", "extractive": "extractive-distillation", "salting out": "salting-out",
+    "salting-out": "salting-out",
+}  # fmt: skip
 _PURE = ("", "compound", "element", "one substance")
 
 
@@ -88,17 +97,58 @@ def principles(offer: Offer, least: int) -> Advice | None:
     return by_description(offer.advice, [ranked[0].hint], offer.book)._replace(option=ranked[0].shown)
 
 
+def _serves(judge: Judge, adding: tuple[str, ...], ids: tuple[str, ...]) -> tuple[float, str, str]:
+    """How well a technique serves with what an answer brings in, why, and which: by what is known of drying agents and of
+    what helps a distillation, or as the step of an answer."""
+    facts = judge.planner.look(judge.start).facts
+    for kind, slot in (("dryer", "substance"), ("help", "with")):
+        for fact in facts.get(kind, ()):
+            if fact.slots[slot] in ids:
+                suits = fact.slots.get("suits", "yes") == "yes"
+                why = str(fact.slots.get("because") or fact.slots.get("note") or "")
+                return FITS["right"] if suits else 0, why, _HELPS.get(str(fact.slots.get("by")), _DRYING)
+    if adding == (_DRYING,):
+        return 0, "It is not known here to dry it.", ""
+    verdict = judge.judge([Given(adding, adds=ids)])
+    return FITS.get(verdict.verdict, 0), verdict.reason, next((one.technique for one in verdict.steps), "")
+
+
+def _as_added(offer: Offer, judge: Judge, option: OfferedOption) -> Weighed:
+    """How well an answer serves that names what is brought in for a technique of the plan."""
+    able = bringing_in(offer.book)
+    adding = tuple(step.technique for step in offer.advice.plan if step.technique in able)
+    found = read_words(option.text, offer.table)
+    ids = found.mixture.substances or found.reagents
+    ids = tuple(one for one in ids if len(ids) == 1 or one not in offer.question.mixture.substances)
+    if not ids or found.unknown or set(ids) & {*found.given, *offer.question.given}:
+        return Weighed(option, None)
+    fit, why, slug = _serves(judge, adding or tuple(able), ids)
+    plan = [step.technique for step in offer.advice.plan]
+    way = offer.by_way_of(offer.question, (slug,)) if fit and slug and slug not in plan else None
+    return Weighed(option, fit, why if adding or fit else "", advice=way if way is not None and way.plan else None)
+
+
+def brought(offer: Offer) -> Advice | None:
+    """What is brought in for the plan, among the answers; None if they are no such things or cannot be told apart."""
+    if offer.advice.status != "answered":
+        return None
+    judge = Judge(offer.composer(replace(offer.question, asked=offer.question.stem)))  # what is offered is not there yet
+    weighed = [_as_added(offer, judge, option) for option in offer.options]
+    known = [one.fit for one in weighed if one.fit is not None]
+    sought = 0 if offer.excepts else max(known, default=0)
+    fits = [one for one in weighed if one.fit == sought]
+    if len(known) < READ or len(fits) == len(weighed) or not max(known) or (sought < SERVES and not offer.excepts):
+        return None
+    if len(fits) > 1 and sought <= SERVES:
+        return None  # several begin it, none does it
+    told = offer.named_by_letter(fits[0], [one for one in weighed if one not in fits], fits[0].advice)
+    why = [f"{one.shown}. {one.why}" for one in fits if one.why]
+    return told._replace(option="; ".join([one.shown for one in fits]), contrast=" ".join([*why, told.contrast]).strip())
+
+
 def reagents(offer: Offer) -> Advice:
-    """What the plan adds, among the answers; what the stem says without its answers where that does not tell."""
+    """What the stem says without its answers, where which of them it is cannot be told."""
     offer.advice = offer.described_stem()
-    brought = {step.adds for step in offer.advice.plan if step.adds}
-    fits = []
-    for option in offer.options:
-        found = read_words(option.text, offer.table)
-        if {offer.table.substance(one).name for one in found.mixture.substances if offer.table.has(one)} & brought:
-            fits.append(Weighed(option, None))
-    if len(fits) == 1 and offer.advice.status == "answered":
-        return offer.named_by_letter(fits[0], fits)
     plan = [step.technique for step in offer.advice.plan]
     told = described(offer.stem)
     if told and told[0].weight >= SURE and (len(told) < READ or told[1].weight < told[0].weight):

@@ -38,7 +38,8 @@ def _value(property: str, text: str, source: str) -> Value | None:
 
 
 def substances_of(given: dict[str, dict[str, str]]) -> dict[str, Substance]:
-    """Substances for descriptions (id -> property -> value text); every value has the source "given", or the one told."""
+    """Substances for descriptions (id -> property -> value text); every value has the source "given", or the one told.
+    What is only said to be "like" another of the table has that one's values in it (Table.with_given)."""
     found: dict[str, Substance] = {}
     for id, told in given.items():
         values: dict[str, Value] = {}
@@ -52,7 +53,7 @@ def substances_of(given: dict[str, dict[str, str]]) -> dict[str, Substance]:
                     solubility[liquid] = Solubility(liquid, "", source, ((ROOM_TEMPERATURE, much),))
                 except QuantityError:
                     solubility[liquid] = Solubility(liquid, text, source)
-            elif property not in ("name", "phase", "kind", "classes", "formula", "source"):
+            elif property not in ("name", "phase", "kind", "classes", "formula", "source", "like"):
                 value = _value(property, text, source)
                 if value is not None:
                     values[property] = value
@@ -67,6 +68,7 @@ def substances_of(given: dict[str, dict[str, str]]) -> dict[str, Substance]:
             values=values,
             solubility=solubility,
             given=True,
+            like=told.get("like", ""),
         )
     return found
 

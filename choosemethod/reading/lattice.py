@@ -131,6 +131,10 @@ class _Lattice:
         if token.kind == "number":
             after, piece = self.number(start)
             found.append((10.0 * (after - start), after, piece))
+            glued = self.tokens[start + 1] if run > 1 and self.tokens[start + 1].start == token.end else None
+            isotope = self.table.name(token.norm + glued.norm) if glued is not None else None
+            if isotope is not None:  # "35Cl"
+                found.append((30.0, start + 2, self.named(start, start + 2, (isotope,), "formula")))
         if token.kind == "ratio":
             parts = tuple(float(part) for part in token.norm.replace(" ", "").split(":"))
             return [(10.0, start + 1, self.piece("ratio", start, start + 1, parts=parts))]

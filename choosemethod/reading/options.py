@@ -155,7 +155,8 @@ def _listed(
     if text[begin:].lstrip().startswith("("):
         begin = text.find("(", begin) + 1
     bracket = min((at for at in (text.find("(", begin), text.find(")", begin)) if at > 0), default=0)
-    end = bracket if bracket > 0 else len(text.rstrip(" .?!"))
+    whole = bracket <= 0 or text.count(";", bracket) > 1  # "the carbonyl (nickel) process; ..."
+    end = len(text.rstrip(" .?!")) if whole else bracket
     cut = _SENTENCE_END.search(text, begin)
     end = min(end, cut.start()) if cut else end
     inner = [(one.start(1), one.end(1)) for one in _BRACKETS.finditer(text)]
@@ -172,7 +173,8 @@ def _listed(
         if (start, stop) in inner and (start, stop) != (begin, end):
             said_so = 2 * known >= len(items) and not tried(last)
         else:
-            said_so = begin > 0 and (offers(last, most) or chosen)
+            parted = all(one.strip().startswith(";") for one in between)  # nobody parts a plain list so
+            said_so = begin > 0 and (offers(last, most or parted) or chosen or (parted and known > 0))
         if said_so:
             labels = [Label(one, one, text[one:other].strip()) for one, other in items]
             return [*labels, Label(stop, stop, "")] if text[stop:].strip(" .?!") else labels

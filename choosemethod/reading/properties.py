@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -128,8 +127,7 @@ class _Teller:
         """Whether what is told of the subject is denied of the others: "of these only A and C are soluble"."""
         start = next((at for at in range(place, 0, -1) if self.pieces[at].mark in (".", ";", ":")), -1) + 1
         said = self.pieces[start:place]
-        these = any(one.has("of", "from") and other.norm == "these" for one, other in itertools.pairwise(said))
-        return these or any(one.has("only") for one in said)
+        return any(one.has("only", "offered") for one in said)
 
     def alias(self, place: int) -> str:
         """ "B is 4-nitroaniline": the letter stands for what it is called; id of a substance of the table, or ""."""
@@ -373,8 +371,9 @@ class _Teller:
             return False
         self.measured, self.last = entry, None
         ids = self.subject or tuple(self.given)
-        if len(numbers) > 1 and len(self.given) == len(numbers):
-            for id, (where, number) in zip(self.given, numbers, strict=True):
+        each = ids if len(ids) == len(numbers) else tuple(self.given)  # "A and B boil at 60 and 80 °C"
+        if len(numbers) > 1 and len(each) == len(numbers):
+            for id, (where, number) in zip(each, numbers, strict=True):
                 self.number((id,), entry, number, where)
         else:
             if not self.subject and self.noun_follows(following):
@@ -485,7 +484,7 @@ class _Teller:
         """The liquids of "but not in hexane" that begins at a place, of which the denial of what was told is said."""
         end, found = place, list[str]()
         linking = ("but", "join", "negation", "in", "light")
-        while end < len(self.pieces) and self.pieces[end].kind == "cue" and self.pieces[end].has(*linking):
+        while end < len(self.pieces) and (self.pieces[end].has(*linking) or (end == place and self.pieces[end].mark == ",")):
             end += 1
         words = self.pieces[place:end]
         if not words or not words[-1].has("in") or not any(one.has("negation") for one in words):

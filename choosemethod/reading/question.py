@@ -29,6 +29,7 @@ from choosemethod.reading.entries import assemble, elements
 from choosemethod.reading.forms import Built, Entry, build
 from choosemethod.reading.given import substances_of
 from choosemethod.reading.ions import ions_in_words, without_products
+from choosemethod.reading.kindred import told_apart
 from choosemethod.reading.lattice import Piece, bare, lattice
 from choosemethod.reading.lexicon import Lexicon, lexicon, without_implied
 from choosemethod.reading.limits import Limits, read_limits
@@ -234,6 +235,9 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
     told = read_properties(pieces, used, table, words)
     used.update(told.used)
     roles = read_roles(pieces, used, told.subjects, table, words)
+    parts, kinds = told_apart(roles.parts, pieces, table, words)
+    told = told._replace(given={**told.given, **kinds})
+
     def used_at(place: int) -> tuple[str, str]:
         return roles.used.get(place, ("", ""))
 
@@ -301,7 +305,7 @@ def utterance_of(text: str, pieces: tuple[Piece, ...], table: Table, words: Lexi
     return Utterance(
         text,
         pieces,
-        roles.parts,
+        parts,
         roles.used,
         limits,
         whole,
@@ -579,7 +583,7 @@ class _Assembler:
     def missing(self) -> list[str]:
         found: list[str] = []
         for id, told in self.given.items():
-            if all(entry.id != id for entry in self.entries):
+            if "like" in told or all(entry.id != id for entry in self.entries):
                 continue
             name = told["name"]
             known = [key for key in told if key not in ("name", "phase", "colour")]

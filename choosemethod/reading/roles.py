@@ -14,11 +14,11 @@ from choosemethod.reading.lattice import Piece
 from choosemethod.reading.lexicon import Lexicon
 from choosemethod.table import Name, Table
 
-__all__ = ["REACTED", "Part", "Roles", "read_roles", "shown"]
+__all__ = ["ARTICLES", "REACTED", "Part", "Roles", "read_roles", "shown"]
 
 LINKS = ("from", "into", "in", "to", "of", "with", "by", "for", "between", "without", "than", "likened", "example")
 REACTED = "has reacted"
-_ARTICLES = ("a", "an", "the", "some", "any", "my", "our", "this", "that", "these", "its", "no")
+ARTICLES = ("a", "an", "the", "some", "any", "my", "our", "this", "that", "these", "its", "no")
 _RELATIVE = ("that", "this", "these")
 _BACK = ("want", "remove", "identify", "measure", "separate", "purify", "dry")  # verbs that can follow their object
 _ADJECTIVES = ("purify", "dry", "dissolve", "react", "separate", "impure", "add", "want")
@@ -176,7 +176,7 @@ class _Reader:
                 and self.pieces[other].kind == "cue"
                 and self.pieces[other].has("to", "be", "light")
             ):
-                if self.pieces[other].norm in _ARTICLES:
+                if self.pieces[other].norm in ARTICLES:
                     break
                 other += 1
             follows = self.pieces[other] if other < len(self.pieces) else None
@@ -190,7 +190,7 @@ class _Reader:
             noun = piece.norm.endswith(("ion", "phy", "sis", "funnel", "agent", "ing")) or (
                 before is not None
                 and (
-                    before.norm in _ARTICLES
+                    before.norm in ARTICLES
                     or before.has("by", "with", "of", "use")
                     or before.cues.get("verb") == "use"
                 )
@@ -206,7 +206,7 @@ class _Reader:
         if nominal:
             return ""
         determined = (
-            before is not None and before.kind == "cue" and before.norm in _ARTICLES and before.norm not in _RELATIVE
+            before is not None and before.kind == "cue" and before.norm in ARTICLES and before.norm not in _RELATIVE
         )
         if determined and piece.norm not in ("have",):
             return ""
@@ -268,8 +268,8 @@ class _Reader:
         option = ""
         first = next((place for place, piece in enumerate(self.pieces) if piece.kind == "option"), len(self.pieces))
         asked = any(piece.mark == "?" or piece.has("which", "offered", "technique") for piece in self.pieces[:first])
-        last = self.pieces[first - 1] if first else None
-        ends = last is not None and last.has("be", "by")
+        last = next((one for one in reversed(self.pieces[:first]) if not one.mark), None)
+        ends = last is not None and (last.has("be", "by", "with", "in", "from") or last.cues.get("verb") in ("add", "use"))
         offers = asked or ends or any("technique" in piece.cues for piece in self.pieces[first:])
         for place, piece in enumerate(self.pieces):
             if piece.kind == "option" and not offers:
@@ -361,7 +361,7 @@ class _Reader:
                     verb = ending = ""
                     self.used[place] = ("ordinary", "begins a clause")
                     continue
-                if piece.norm in _ARTICLES:
+                if piece.norm in ARTICLES:
                     if group is not None and group.places:
                         group = None
                         closed = True
@@ -396,7 +396,7 @@ class _Reader:
                     verb_word=verb_word,
                 )
                 group.article = (
-                    self.pieces[place - 1].norm if place and self.pieces[place - 1].norm in _ARTICLES else ""
+                    self.pieces[place - 1].norm if place and self.pieces[place - 1].norm in ARTICLES else ""
                 )
                 before = self.pieces[place - 1] if place else None
                 group.lesser = before is not None and before.has("lesser")
@@ -421,7 +421,7 @@ class _Reader:
                     and after.kind == "cue"
                     and (after.has("be") or after.norm in ("has", "have", "must"))
                 )
-            if piece.has("join") or piece.norm in _ARTICLES or piece.has("colour", "piece", "state", "lesser", "whole"):
+            if piece.has("join") or piece.norm in ARTICLES or piece.has("colour", "piece", "state", "lesser", "whole"):
                 continue
             if "limit_key" in piece.cues:
                 return False  # "..., filter paper and funnels": a tool in the list
@@ -832,7 +832,7 @@ class _Reader:
         first, last = sorted((group, other), key=lambda one: one.number)
         between = self.pieces[first.places[-1] + 1 : last.places[0]] if first is not last else ()
         linked = all(
-            one.norm in _ARTICLES or one.mark == "," or (one.kind == "cue" and one.has("join", *LINKS)) for one in between
+            one.norm in ARTICLES or one.mark == "," or (one.kind == "cue" and one.has("join", *LINKS)) for one in between
         )
         return bool(self.heads(other)) and linked
 

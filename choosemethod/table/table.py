@@ -279,7 +279,7 @@ class Table:
         spellings -> id of a substance."""
         view = Table.__new__(Table)
         view.__dict__.update(self.__dict__)
-        view._given = {**self._given, **substances}
+        view._given = {**self._given, **{id: self._likened(one) for id, one in substances.items()}}
         view._given_names = dict(self._given_names)
         for id, substance in substances.items():
             for written in (id.replace("-", " "), *substance.also, substance.name):
@@ -289,6 +289,13 @@ class Table:
             {normalise(written): Name("substance", id, written) for written, id in aliases.items()}
         )
         return view
+
+    def _likened(self, one: Substance) -> Substance:
+        """What a question only calls by another name of an everyday kind, with all that is known of the kind."""
+        if not one.like:
+            return one
+        kind = self.substance(one.like)
+        return kind._replace(id=one.id, name=one.name, also=(), like=kind.like or kind.id)
 
     # Sources, pairs, dangers.
 

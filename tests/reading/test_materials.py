@@ -50,6 +50,19 @@ def test_a_list_goes_on_past_a_tool_and_numbers_that_tell_nothing_are_told() -> 
     assert any(one["text"] == "60-80" for one in told["mixture"]["not_used"])
 
 
+@pytest.mark.parametrize(
+    ("words", "parts"),
+    [
+        ("bark and pine needles", ["bark", "pine needles"]),
+        ("hay, grass and sand", ["hay", "grass", "sand"]),
+        ("sea sand and river sand", ["sand"]),
+        ("rice with stones, how are the rocks removed?", ["rice", "stones"]),
+    ],
+)
+def test_two_names_of_one_everyday_kind_in_a_list_are_two_things(words: str, parts: list[str]) -> None:
+    assert [one["name"] for one in advise(words).as_dict()["mixture"]["components"]] == parts
+
+
 def test_what_a_process_separates_is_not_what_it_is_done_with() -> None:
     told = advise("Name the process by which water is separated from rice and pulses after washing them.").as_dict()
     assert [step["technique"] for step in told["plan"]] == ["filtration"]
