@@ -66,9 +66,6 @@ class Assembled:
             for name in names:
                 if name.id in self.said.told.tentative and named:
                     continue
-                if name.kind == "mixture" and not self.table.mixture(name.id).components:
-                    own = self.table.name(part.norm, "substance")  # steel as such, beside others
-                    name = own if own is not None and self.beside_others(part, name, parts) else name
                 bare_name = name.kind == "mixture" and not self.table.mixture(name.id).components
                 if bare_name and self.beside_others(part, name, parts):
                     made_of = self.table.mixture(name.id).made_of
