@@ -70,19 +70,43 @@ def _schema(kind: str) -> int:
 
 
 def _check(options: Namespace) -> int:
-    """Say everything that is wrong in a table file; DataError (5) with all of it if there is anything."""
-    from choosemethod.data import raise_all
-    from choosemethod.places import substances_folder
-    from choosemethod.table.contents import read_contents
-    from choosemethod.yamltext import read_mapping
+    """Say everything that is wrong in a file; DataError (5) with all of it if there is anything.
 
-    path = Path(options.check)
-    contents = read_contents(substances_folder(), [*(Path(name) for name in options.table), path])
-    raise_all([*contents.problems, *(one for one in contents.problems.asked if one.file == str(path))])
-    held = sum(one.file == str(path) for one in contents.substances.values())
-    held += sum(one.file == str(path) for one in contents.mixtures.values())
-    held += sum(row.file == str(path) for rows in contents.pairs.values() for row in rows)
-    held += len(read_mapping(path).get("dangers") or ())
+    The file is a user's table file, or one of the program's own, under substances/ or rules/.
+    """
+    from choosemethod.data import raise_all
+    from choosemethod.places import rules_folder, substances_folder
+    from choosemethod.table import open_table
+    from choosemethod.table.contents import read_contents
+    from choosemethod.yamltext import read_mapping, read_yaml
+
+    path, tables = Path(options.check), [Path(name) for name in options.table]
+    folders = (substances_folder(), rules_folder())
+    folder = next((one for one in folders if path.resolve().is_relative_to(one.resolve())), None)
+    shown = str(path) if folder is None else path.resolve().relative_to(folder.resolve().parent).as_posix()
+    contents = read_contents(substances_folder(), tables if folder is not None else [*tables, path])
+    raise_all([*contents.problems, *(one for one in contents.problems.asked if one.file == shown)])
+    if folder is None:
+        held = sum(one.file == shown for one in contents.substances.values())
+        held += sum(one.file == shown for one in contents.mixtures.values())
+        held += sum(row.file == shown for rows in contents.pairs.values() for row in rows)
+        held += len(read_mapping(path).get("dangers") or ())
+    elif folder == rules_folder():
+        from choosemethod.data import kind_of, read_file, spec_of
+        from choosemethod.rulebook import open_rulebook
+
+        kind = kind_of(shown)
+        if not kind:
+            raise UsageError(f"no file is read from {shown}")
+        if kind not in ("rule", "interpretation", "technique"):  # those need the others beside them to be read
+            read_file(path, spec_of(kind), shown)
+        open_rulebook(open_table(tables))
+        tried = f"; its examples are tried by: python -m pytest tests/rules -k {path.stem}"
+        tried = tried if kind in ("rule", "interpretation") else ""
+        write(f"{path}: nothing is wrong in it{tried}\n")
+        return 0
+    else:
+        held = len(read_yaml(path))
     write(f"{path}: nothing is wrong in it; it holds {held} {'entry' if held == 1 else 'entries'}.\n")
     return 0
 

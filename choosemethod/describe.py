@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from choosemethod.facts import UNKNOWN, Evidence, Fact, SlotValue, yes_no
 from choosemethod.mixture import STANDARD_PRESSURE, Component, Mixture, Question
 from choosemethod.precipitants import precipitants
-from choosemethod.properties import Limits, properties
+from choosemethod.properties import Limits, properties, worked_out
 from choosemethod.quantity import number_in, show
 from choosemethod.reactions import Held, Part
 from choosemethod.table.model import Substance
@@ -679,7 +679,8 @@ class Bench:
                 "ratio": ratio,
                 "granular": yes_no(self._granular(live, {key for _, _, key in staying})),
             }
-            shown = Evidence(f"between {show(largest, 'length')} and {show(smallest, 'length')}", "computed", "", "")
+            said = f"between {show(largest, 'length')} and {show(smallest, 'length')}"
+            shown = worked_out(said, *(fact.evidence.get("size_low") for fact in solids))
             out.append(Fact("mesh", f"mesh {index}", slots, {"opening": shown}))
         return out
 

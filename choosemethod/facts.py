@@ -549,7 +549,7 @@ MENTION: Mapping[str, Slot] = {
     "told_reaction": Slot("its side in a reaction the question tells of", words=("", "start", "product")),
     "makes_salt": Slot(
         "its part where what dissolves a solid, that solid and the salt of both are named; or two salts and one they make",
-        words=("", "acid", "solid", "alkali", "salt", "partner", "precipitate"),
+        words=("", "acid", "solid", "alkali", "salt", "partner", "start", "precipitate"),
     ),
     "in_water": Slot("whether its substance dissolves in water", words=("yes", "no", "disperses", "reacts", "unknown")),
     "named_twice": Slot(

@@ -248,6 +248,7 @@ class Wish:
     purity: float | None = None
     said: str = ""  # the words of the question that were read as the wish
     purpose: str = ""  # a key of PURPOSES
+    usual: bool = False  # nothing was said: it is what is usually wanted of the named mixture
 
 
 @dataclass(frozen=True, slots=True)

@@ -115,7 +115,7 @@ def precipitants(live: Sequence[Fact], table: Table, known: Properties, at_hand:
     live: the components that are no traces; at_hand: ids of the reagents the question names.
     """
     dissolved = [f for f in live if f.slots["form"] == "dissolved" and f.slots["reacted"] == "no"]
-    if all(f.slots["form"] == "solid" and f.slots["water_soluble"] == "yes" for f in live):
+    if all((f.slots["form"], f.slots["water_soluble"], f.slots["reacted"]) == ("solid", "yes", "no") for f in live):
         dissolved = list(live)  # what would be so in their solution
     if not any("ionic" in _words(fact) for fact in dissolved):
         return []

@@ -19,7 +19,7 @@ from choosemethod.reactions import DANGERS, Reactions
 from choosemethod.table.model import Danger, Substance, Value
 from choosemethod.table.table import Table
 
-__all__ = ["DANGERS", "Limits", "Properties", "Reaction", "Solvent", "properties"]
+__all__ = ["DANGERS", "Limits", "Properties", "Reaction", "Solvent", "properties", "worked_out"]
 
 REMEMBERED = 4_000  # pairs kept, a bound on memory
 _COUNTED = {2: "two", 3: "three", 4: "four"}
@@ -391,6 +391,8 @@ class Properties:
             )
             if cold:
                 out["solubility_rise"] = hot / cold
+                told = show(hot / cold, "pure number")
+                evidence["solubility_rise"] = worked_out(told, evidence["hot_solubility"], evidence["solubility"])
         return out
 
     def rows(self, kind: str) -> tuple[Mapping[str, str], ...]:
@@ -535,20 +537,21 @@ class Properties:
         if found is not None:
             return found
         first, second = self.table.substance(a), self.table.substance(b)
-        one, other = self.pure(a)[0], self.pure(b)[0]
+        (one, of_one), (other, of_other) = self.pure(a), self.pure(b)
         evidence: dict[str, Evidence] = {}
         slots: dict[str, SlotValue] = {}
-        for slot, prop in (
-            ("boiling_gap", "boiling_point"),
-            ("melting_gap", "melting_point"),
-            ("density_gap", "density"),
+        for slot, prop, dimension in (
+            ("boiling_gap", "boiling_point", "temperature difference"),
+            ("melting_gap", "melting_point", "temperature difference"),
+            ("density_gap", "density", "density"),
+            ("solubility_ratio", "solubility_rise", "pure number"),
         ):
             low, high = one[prop], other[prop]
-            slots[slot] = high - low if isinstance(low, float) and isinstance(high, float) else None
-        rises = one["solubility_rise"], other["solubility_rise"]
-        slots["solubility_ratio"] = (
-            rises[0] / rises[1] if isinstance(rises[0], float) and isinstance(rises[1], float) else None
-        )
+            slots[slot] = None
+            if isinstance(low, float) and isinstance(high, float):
+                found_gap = low / high if prop == "solubility_rise" else high - low
+                slots[slot] = found_gap
+                evidence[slot] = worked_out(show(abs(found_gap), dimension), of_one.get(prop), of_other.get(prop))
         slots["miscibility"] = slots["azeotrope"] = UNKNOWN
         slots["miscibility_how"] = slots["azeotrope_how"] = UNKNOWN
         slots["azeotrope_at"] = slots["azeotrope_first_mass"] = None
@@ -582,6 +585,13 @@ class Properties:
             self._between.clear()
         self._between[a, b] = slots, evidence
         return self._between[a, b]
+
+
+def worked_out(text: str, *rests_on: Evidence | None) -> Evidence:
+    """The evidence of what is worked out from values: known as the least trusted of them, which is cited."""
+    known = [one for one in rests_on if one is not None]
+    how = weakest("computed", *(one.how for one in known))
+    return Evidence(text, how, next((one.source for one in known if one.how == how), ""))
 
 
 def _agreed(note: str, agrees: tuple[str, ...]) -> str:

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from choosemethod.table.model import Danger, Group, Substance
 from choosemethod.table.table import Table
 
-__all__ = ["DANGERS", "Held", "Part", "Reactions", "salt_name"]
+__all__ = ["DANGERS", "Held", "Part", "Reactions", "cation_of", "salt_name"]
 
 DANGERS = ("none", "caution", "no-acid", "no-heat", "reacts", "refuse")  # the least first
 _WETTING = ("liquid", "dissolved", "suspended", "emulsified", "colloidal")
@@ -171,17 +171,23 @@ class Reactions:
         return salt_name(plain, self._anions, self._cations)
 
 
+def cation_of(substance: Substance, cations: Mapping[str, str]) -> str:
+    """The first part of the name of the salts a metal or a compound of it gives; "" if it gives none."""
+    cation = cations.get(substance.id, "")
+    if not cation and "metal" in substance.classes:
+        return substance.name
+    if not cation and any(word in _OF_IONS for word in substance.classes) and " " in substance.name:
+        return substance.name.rpartition(" ")[0]
+    return cation
+
+
 def salt_name(substances: Sequence[Substance], anions: Mapping[str, str], cations: Mapping[str, str]) -> str:
     """The same, by what an acid and a metal or base give to a salt's name (substances/reactivity.yaml)."""
     acid = next((one for one in substances if one.id in anions), None)
     if acid is None:
         return ""
     for other in substances:
-        cation = cations.get(other.id, "")
-        if not cation and "metal" in other.classes:
-            cation = other.name
-        elif not cation and any(word in _OF_IONS for word in other.classes) and " " in other.name:
-            cation = other.name.rpartition(" ")[0]
+        cation = cation_of(other, cations)
         if other is not acid and cation:
             return f"{cation} {anions[acid.id]}"
     return ""

@@ -13,8 +13,9 @@ from choosemethod.advice.compose import Composer
 from choosemethod.advice.doubt import doubted
 from choosemethod.advice.method import answered_as_told, answered_by_method
 from choosemethod.advice.practice import by_practice
+from choosemethod.advice.readings import with_other_readings
 from choosemethod.errors import UsageError
-from choosemethod.interpretation.described import asks_whether
+from choosemethod.interpretation.described import asks_whether, says
 from choosemethod.mixture import HIGHEST_PRESSURE, LEVELS, LOWEST_PRESSURE, Question
 from choosemethod.places import user_files
 from choosemethod.quantity import QuantityError, parse_number
@@ -66,7 +67,12 @@ def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[s
         composer = Composer(view, book, question)
         found = composer.answer(why_not)
         sure = doubted(answered_by_method(found, question, view, book), question, found, done)
-        return answered_as_told(by_practice(sure, facts, question, composer.planner, view, book), question, book)
+        sure = answered_as_told(by_practice(sure, facts, question, composer.planner, view, book), question, book)
+        if says("truth", spaced(question.asked)):
+            from choosemethod.judging.choice import stated
+
+            sure = stated(sure, question, view, book)
+        return with_other_readings(sure, question, found, view, book)
     from choosemethod.judging.choice import chosen  # loaded only for a multiple choice
 
     stem = replace(question, techniques=question.techniques._replace(offered=()))

@@ -23,6 +23,7 @@ _LABELS = {
     "solubility_ratio": "ratio of the rises in solubility",
 }
 _DOUBTFUL = ("memory", "estimated", "common practice")
+_WORKED_OUT = ("_gap", "_ratio")  # numbers out of two others, behind which it is said where it is true of one of them
 ROLE_SLOT = re.compile(r"\{([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)\}")  # the places of a rule's reason
 
 
@@ -60,7 +61,9 @@ def slot_label(slot: str) -> str:
 
 def reason(text: str, roles: Mapping[str, Fact], names: Callable[[str], str]) -> str:
     """The reason of a rule with its places filled; a number that was remembered or estimated says so behind it."""
-    said = fill(text, roles, names, doubts=True)[0]
+    said = fill(text, roles, names, doubts="stated")[0]
+    if not any(f" ({how_said(word)})" in said for word in _DOUBTFUL):
+        said = fill(text, roles, names, doubts="all")[0]
     for word in _DOUBTFUL:  # said once, behind the last number it is true of
         doubt = f" ({how_said(word)})"
         said = said.replace(doubt, "", said.count(doubt) - 1) if said.count(doubt) > 1 else said
@@ -68,9 +71,11 @@ def reason(text: str, roles: Mapping[str, Fact], names: Callable[[str], str]) ->
     return said
 
 
-def _doubt(fact: Fact, slot: str) -> str:
+def _doubt(fact: Fact, slot: str, doubts: str) -> str:
     """What is said behind a number that no published source states; "" for other slots and numbers."""
     kind, shown = KINDS[fact.kind].get(slot), fact.evidence.get(slot)
+    if doubts == "stated" and slot.endswith(_WORKED_OUT):
+        return ""
     if kind is None or not kind.dimension or shown is None or shown.how not in _DOUBTFUL:
         return ""
     return f" ({how_said(shown.how)})"
@@ -82,11 +87,12 @@ def fill(
     names: Callable[[str], str],
     parts: Mapping[str, str] | None = None,
     whole: bool = True,
-    doubts: bool = False,
+    doubts: str = "",
 ) -> tuple[str, bool]:
     """Text with its places filled, and whether everything was known (what is not reads "not known").
 
-    A place is {role.slot}, or {part} for the names of what a part holds. doubts: a number says if it is no measurement.
+    A place is {role.slot}, or {part} for the names of what a part holds. doubts: a number says if it is no measurement
+    ("all", or only what is "stated" and not worked out).
     """
     known = True
     out: list[str] = []
@@ -106,7 +112,7 @@ def fill(
             found = None if fact is None else shown_slot(fact, slot, names)
             listed = fact is not None and isinstance(fact.slots.get(slot), tuple)
             if doubts and fact is not None and found is not None:
-                found += _doubt(fact, slot)
+                found += _doubt(fact, slot, doubts)
         if found is None:
             known = False
             found = NOT_KNOWN

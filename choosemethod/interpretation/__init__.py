@@ -228,6 +228,8 @@ class _Change:
                 self.form = self.form or ("pure" if deed.of == "purify" else "")
         asked = [test.value for one in firing.rule.find for test in one.tests if test.slot == "words"]
         self.heard.update(word for value in asked for word in ((value,) if isinstance(value, str) else value))
+        if "crude" in firing.rule.says:  # what it was made from has gone, and what was made is there with what was left over
+            self.flags.discard("reacted")
         if (firing.rule.id, because) not in self.inferred:
             self.inferred.append((firing.rule.id, because))
 

@@ -11,7 +11,7 @@ from choosemethod.table.names import normalise
 __all__ = ["SIGNS", "compile_signs"]
 
 _ASKING = ("naming", "asking", "wondering", "serving")
-_LISTS = ("several", "doubting", "except", "none", "all", "mixed", "pure", "order")
+_LISTS = ("several", "doubting", "except", "none", "all", "mixed", "pure", "order", "truth")
 
 
 def _word(written: str) -> str:

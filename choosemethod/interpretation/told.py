@@ -8,7 +8,7 @@ from itertools import combinations
 
 from choosemethod.chemistry.ions import counts
 from choosemethod.precipitants import ions_in
-from choosemethod.reactions import salt_name
+from choosemethod.reactions import cation_of, salt_name
 from choosemethod.reading.precipitates import exchanged
 from choosemethod.reading.roles import Part
 from choosemethod.reading.utterance import Utterance
@@ -48,7 +48,8 @@ def _solute(part: Part, table: Table) -> Substance | None:
 
 def salt_makers(parts: Sequence[Part], table: Table) -> Mapping[int, str]:
     """Place of a part -> acid, solid (or alkali) or salt, where an acid, a solid it acts on and the salt of both are all
-    named; or partner, partner and precipitate, where two salts and one they make by exchanging their ions are."""
+    named; partner, partner and precipitate, where two salts and one they make by exchanging their ions are; or start and
+    precipitate, where a metal or a compound of it and another of its salts are."""
     named = [(part, one) for part in parts if (one := _solute(part, table)) is not None]
     told = table.reactivity()
     anions, cations = dict(told.anions), dict(told.cations)
@@ -69,6 +70,10 @@ def salt_makers(parts: Sequence[Part], table: Table) -> Mapping[int, str]:
         here = [one.place for one, salt in ionic if salt.id in made]
         if here:
             found.update({part.place: "partner", other.place: "partner", **dict.fromkeys(here, "precipitate")})
+    for part, salt in [pair for pair in named if pair[1].kind == "salt" and not found]:
+        for other, start in named:
+            if start is not salt and salt.name.rpartition(" ")[0] == cation_of(start, cations):
+                found.update({part.place: "precipitate", other.place: "start"})
     return found
 
 

@@ -27,7 +27,7 @@ from choosemethod.rulebook.practice import Fact, practised
 from choosemethod.table.names import spaced
 from choosemethod.table.table import Table
 
-__all__ = ["chosen"]
+__all__ = ["chosen", "stated"]
 
 _MOSTLY = 3  # how well it fits: it is acceptable
 _CERTAIN = 5  # weight of a description that counts anyhow
@@ -243,6 +243,20 @@ def _alike(slugs: Sequence[str]) -> set[str]:
     """Techniques and those that the judging takes for the same."""
     counts_as = {same.said: same.others for same in judging().same}
     return {*slugs, *(other for slug in slugs for other in counts_as.get(slug, ()))}
+
+
+def stated(advice: Advice, question: Question, table: Table, book: Rulebook) -> Advice:
+    """The answer to whether a statement is true that names one technique for what is there: with the verdict, if it is clear."""
+    named = dict.fromkeys((*question.techniques.required, *question.techniques.asked_about, *question.techniques.tried))
+    if advice.status != "answered" or len(named) != 1:
+        return advice
+    choice = _Choice(advice, question, table, book)
+    verdict = choice.weigh(choice.judge(), OfferedOption("", choice.stem, tuple(named)))
+    if verdict.fit is None or verdict.fit == SERVES:
+        return advice
+    said = "true" if verdict.fit else "false"
+    told = advice if not verdict.fit else choice.carried_out(verdict, [])
+    return told._replace(option=said, contrast=f"{verdict.why} {told.contrast}".strip() if not verdict.fit else told.contrast)
 
 
 def chosen(advice: Advice, question: Question, table: Table, book: Rulebook) -> Advice:

@@ -300,8 +300,10 @@ class _Lattice:
         before = self.tokens[place - 1] if place else None
         after = self.tokens[place + 1] if place + 1 < len(self.tokens) else None
         of = self.words.cues(before.norm) if before is not None else {}
-        if "labelled" in of or "container" in of:
-            return False
+        if "labelled" in of or "container" in of or (
+            before is not None and before.kind == "number" and token.text.isupper()
+        ):
+            return False  # "jar B"; "1 N hydrochloric acid": a unit
         noun = "noun" in of
         if token.text.islower():
             return noun and token.text in "bcdpqrstuvwxyz"

@@ -217,7 +217,10 @@ class _Teller:
             return  # "nickel: grey solid"
         if not article and front is not None and front.kind in ("name", "letter"):
             return  # "acetone + chloroform waste solvent"
-        if (front is not None and front.norm == "as") or (article and start > 0 and self.pieces[start - 1].norm == "as"):
+        said_as = start - 1 if article else start
+        is_as = said_as >= 0 and self.pieces[said_as].norm == "as"
+        beside_it = is_as and said_as > 0 and self.pieces[said_as - 1].has("join")  # "as well as an amine"
+        if is_as and not beside_it:
             return  # "phenol as an impurity"
         apposed = (front is not None and front.mark == ",") or (start > 0 and self.pieces[start - 1].mark == ",")
         last = next((one for one in reversed(self.pieces[: max(start, 0)]) if one.kind == "name"), None)
@@ -227,7 +230,8 @@ class _Teller:
         if article in ("a", "an") and apposed and one and phase_of in ("", self.phase(one)) and not classed:
             return  # "glycerol, a liquid that decomposes ..."
         wished = self.wished(place)
-        own = classed and wished and after is not None and after.has("from")  # "remove an amine from my ketone": no name is one
+        made = classed and after is not None and after.cues.get("noun") == "part"  # "the amine product", and no name is one
+        own = made or (classed and wished and after is not None and after.has("from"))  # "remove an amine from my ketone"
         if self.any_names and wished and not own:
             return
         beside = [front, after] if start >= 0 else [after]
@@ -263,13 +267,12 @@ class _Teller:
             if again:
                 back = tuple(again) if piece.plural else (again[0],)
                 self.subject, self.named, self.subjects[place] = back, False, back
-            own = own or (classed and after is not None and after.cues.get("noun") == "part")  # "the amine product"
             if again or (self.any_names and not own):
                 return
         if after is not None and after.cues.get("verb") in ("want", "remove") and after.cues.get("ending") == "ed":
             return
         link = self.at(start) if article == "" else self.at(start - 1)
-        joined = any(one is not None and (one.has("join") or one.mark in (",", ":")) for one in (link, after))
+        joined = beside_it or any(one is not None and (one.has("join") or one.mark in (",", ":")) for one in (link, after))
         phase = noun.told.get("phase", "")
         if not (joined or impurity or from_it or own) and any(not phase or self.phase(id) == phase for id in self.before(place)):
             return  # "silver chloride came down as a white solid"

@@ -206,6 +206,7 @@ class Wisher:
         keeps = sum(part.form == "liquid" for part in mixture.components) == 1 and bool(dissolved)
         if len(substances) > 1 and set(want) >= set(substances) and not keeps:
             want = []
+        assumed = False
         if (
             not want
             and not remove
@@ -214,6 +215,7 @@ class Wisher:
         ):
             want, aim = self.usual(mixture, aim)
             form = form or self.as_one(want, mixture)
+            assumed = not wished
         return Wish(
             tuple(want),
             tuple(remove),
@@ -222,6 +224,7 @@ class Wisher:
             purity,
             self.asked_text or self.text(terms),
             self.purpose(want, remove, aim),
+            assumed,
         )
 
     def text(self, terms: Sequence[Part]) -> str:

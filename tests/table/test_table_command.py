@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from choosemethod.cli import main
+from choosemethod.places import substances_folder
 
 
 def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
@@ -62,6 +63,22 @@ def test_every_fault_of_a_file_is_said_at_once_and_what_is_unsure_is_asked_back(
     own.write_text(mended.replace("90 °C", "690 °C"), "utf-8")
     code, out, _ = said(capsys, "table", "--check", str(own))
     assert code == 0 and "2 entries" in out
+
+
+@pytest.mark.parametrize(
+    ("file", "said_of_it"),
+    [
+        ("substances/pairs/azeotropes.yaml", "entries"),
+        ("substances/incompatibles.yaml", "entries"),
+        ("rules/caution/health/methanol.yaml", "tests/rules -k methanol"),
+        ("rules/reading/cues.yaml", "nothing is wrong"),
+    ],
+)
+def test_a_file_of_the_program_is_checked_by_its_kind(
+    capsys: pytest.CaptureFixture[str], file: str, said_of_it: str
+) -> None:
+    code, out, _ = said(capsys, "table", "--check", str(substances_folder().parent / file))
+    assert code == 0 and said_of_it in out
 
 
 @pytest.mark.parametrize(

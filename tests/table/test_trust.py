@@ -16,7 +16,7 @@ import pytest
 
 from choosemethod import advise
 from choosemethod.advice.wording import reason
-from choosemethod.facts import HOW, Evidence, Fact, SlotValue, weakest
+from choosemethod.facts import HOW, Evidence, Fact, SlotValue, how_said, weakest
 from choosemethod.properties import Properties
 from choosemethod.rulebook import open_rulebook
 from choosemethod.table import Table, open_table
@@ -83,14 +83,34 @@ def test_no_number_of_an_answer_is_shown_as_better_known_than_its_source(table: 
         for item in read_yaml(path)
         if isinstance(item, dict)
     ]
-    shown = 0
+    shown = traced = 0
     for question in random.Random(9).sample(questions, 40):
         answer = advise(str(question)).as_dict()
         for number in [*answer["numbers"], *(one for step in answer["plan"] for one in step.get("numbers", ()))]:
             shown += 1
             evidence = Evidence(number["name"], number["how"], number["source"])
             assert list(better_than_its_source(table, [(str(question), evidence)])) == []
-    assert shown > 40
+        for fact in (fact for firing in answer["trace"] for fact in firing["facts"]):
+            for slot, text, how, source in fact["slots"]:
+                traced += bool(source)
+                word = next((one for one in HOW if how_said(one) == how), how)
+                found = better_than_its_source(table, [(f"{question}: {slot}", Evidence(text, word, source))])
+                assert list(found) == []
+    assert shown > 40 and traced > 400
+
+
+def test_what_is_worked_out_from_a_remembered_value_is_no_better_known_than_that(tmp_path: Path) -> None:
+    own = tmp_path / "own.yaml"
+    own.write_text(
+        "gadgetine:\n  name: gadgetine\n  kind: organic\n  phase: liquid\n"
+        "  boiling_point: {is: 90 °C, source: memory}\n  density: {is: 0.9 g/cm3, source: common-practice}\n",
+        "utf-8",
+    )
+    told = open_table([own])
+    shown = known(told).between("gadgetine", "acetone")[1]
+    assert (shown["boiling_gap"].how, shown["boiling_gap"].source) == ("memory", "memory")
+    assert (shown["density_gap"].how, shown["density_gap"].source) == ("common practice", "common-practice")
+    assert known(told).between("acetone", "toluene")[1]["boiling_gap"].how == "computed"
 
 
 @pytest.mark.parametrize(
