@@ -233,6 +233,7 @@ COMPONENT: Mapping[str, Slot] = {
     "water_reactive": _yes("gives flammable gas with water by its hazard statements"),
     "environment": _yes("dangerous for the environment by its hazard statements"),
     "peroxide_former": _yes("forms explosive peroxides on storage"),
+    "contains": Slot("for a material: what is in it, in words; empty if not said"),
     "safer_instead": Slot("what a school takes instead of it, empty if not said"),
     "school_use": Slot(
         "how schools usually treat it", words=("usual", "with care", "teacher only", "not in schools", UNKNOWN)

@@ -322,8 +322,8 @@ class Properties:
         if hazards is not None:
             evidence["hazard_codes"] = self.evidence(hazards, ", ".join(hazards.words))
         slots["burns"] = self._burns(substance, slots)
-        instead = values.get("safer_instead")
-        slots["safer_instead"] = instead.text if instead is not None else ""
+        for text in ("safer_instead", "contains"):
+            slots[text] = values[text].text if text in values else ""
         hydrate = values.get("hydrate_formula")
         slots["hydrate"] = yes_no(hydrate is not None) if "ionic" in substance.classes or hydrate else "no"
         slots["hydrate_formula"] = hydrate.text if hydrate is not None else ""
