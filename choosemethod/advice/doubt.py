@@ -89,9 +89,8 @@ def _found(advice: Advice, question: Question, done: Collection[str]) -> Iterato
     yield "limits", left.limits
     yield "nouns", left.nouns
     yield "offered", [option.text for option in question.techniques.offered]
-    idle = [name for name, id in zip(advice.reagents, dict.fromkeys(question.reagents), strict=False) if id not in parts]
     if not any(step.adds for step in advice.plan):
-        yield "reagents", idle
+        yield "reagents", _idle(advice, question)
     named = {*question.techniques.asked_about, *question.techniques.required}
     tools = " ".join([line for step in advice.plan for line in step.apparatus])
     if named and not (whole and kind) and not any(  # what is one substance no technique takes apart
@@ -104,6 +103,14 @@ def _found(advice: Advice, question: Question, done: Collection[str]) -> Iterato
     elif answered and hints and not plan & set(hints):
         yield "described", hints[:1]
     yield "length", yes * left.length
+
+
+def _idle(advice: Advice, question: Question) -> list[str]:
+    """What is named as something to add or to use, and is neither in the mixture nor added by a step."""
+    used = " ".join([line for step in advice.plan for line in (step.adds, *step.apparatus, *step.steps)]).lower()
+    there = {*question.mixture.substances, question.mixture.named}
+    named = zip(advice.reagents, dict.fromkeys(question.reagents), strict=False)
+    return [name for name, id in named if id not in there and name.lower() not in used]
 
 
 def weighed(advice: Advice, question: Question, done: Collection[str] = ()) -> tuple[int, tuple[str, ...]]:
@@ -162,7 +169,9 @@ def doubted(advice: Advice, question: Question, planned: Advice, done: Collectio
     left = any(found for key, found in counts if key in _LEFT)
     strict = left and kind in doubt.strict and not question.mixture.really
     if points < doubt.asks_from and not strict:
-        return advice
+        because = "named as something to add or to use, and no step uses it"
+        idle = [Unused(name, "substance", because) for name in _idle(advice, question)]
+        return advice._replace(not_used=tuple(dict.fromkeys((*advice.not_used, *idle)))) if idle else advice
     told = {one.text for one in advice.not_used}
     unused = tuple(Unused(text, "word", "") for text in dict.fromkeys(question.left.words) if text not in told)
     return advice._replace(

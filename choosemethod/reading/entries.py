@@ -156,12 +156,11 @@ class Assembled:
             if name is None or name.kind != "mixture":
                 kept.append(part)
                 continue
-            mates = [other.name for other in parts if other.group == part.group and other.place < part.place]
-            if (
-                name is not None
-                and name.kind == "mixture"
-                and any(mate is not None and set(self.parts_of(mate)) < set(self.parts_of(name)) for mate in mates)
-            ):
+            mates = [other for other in kept if other.group == part.group and other.name is not None]
+            called = {id for mate in mates if mate.name is not None for id in self.parts_of(mate.name)}
+            if called and called < set(self.parts_of(name)) and self.words.cues(part.norm.split()[0]).get("verb"):
+                kept = [one for one in kept if one not in mates]  # "dichloromethane extract of clove oil"
+            elif any(mate.name is not None and set(self.parts_of(mate.name)) < set(self.parts_of(name)) for mate in mates):
                 continue  # "oil and vinegar salad dressing": what it is called, not one thing more
             if name is not None and name.kind == "mixture":
                 listed = [other for other in parts if other is not part and self.lists(part, other)]
@@ -341,9 +340,11 @@ class Assembled:
                     continue
             else:
                 mates = [e for p, e in made if p.sentence == part.sentence]
+            around = self.words.states[spreading[-1]].get("around", "") if part.link == "in" else ""
             for entry in mates:
                 if entry.kind == "substance" and not entry.form:
-                    self.put_state(entry, spreading[-1])
+                    pieces = entry.size is not None or self.words.cues((entry.words.split() or [""])[-1]).get("piece")
+                    self.put_state(entry, around if around and pieces and not entry.wanted else spreading[-1])
             if spreading[-1] == "emulsion":
                 self.emulsify([entry for _, entry in made])
         if any("emulsion" in part.states for part in parts):

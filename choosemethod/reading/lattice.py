@@ -138,6 +138,9 @@ class _Lattice:
         if token.kind == "ratio":
             parts = tuple(float(part) for part in token.norm.replace(" ", "").split(":"))
             return [(10.0, start + 1, self.piece("ratio", start, start + 1, parts=parts))]
+        again = self.again(start)
+        if again is not None:
+            return [(15.0, start + 1, self.named(start, start + 1, (again,), "formula"))]
         if token.name is not None and not self.ordinary_formula(start):
             names = self.table.formulae(token.text) or (token.name,)
             names = (token.name, *[name for name in names if name != token.name])
@@ -256,13 +259,6 @@ class _Lattice:
             return True
         if len(token.text) > 2 or not token.text.isalpha():
             return False
-        bracketed = (
-            1 < place < len(self.tokens) - 1
-            and self.tokens[place - 1].mark == "("
-            and self.tokens[place + 1].mark == ")"
-        )
-        if bracketed and self.tokens[place - 2].kind == "word" and not self.words.cues(self.tokens[place - 2].norm):
-            return False  # "carbon (C)"
         if len(token.text) == 1 and (not self.formulae or self.stands_for(place)):
             return True
         if not english(token.text.lower()) and not self.words.cues(token.text.lower()) and len(token.text) == 2:
@@ -281,6 +277,14 @@ class _Lattice:
             return False
         same = {one.text: one for one in self.tokens if one.text[:1] == token.text[0] and _LABEL.fullmatch(one.text)}
         return 2 * sum(one.name is None for one in same.values()) > len(same)
+
+    def again(self, place: int) -> Name | None:
+        """The name before a bracket that only holds its symbol: "carbon (C)"."""
+        if not 1 < place < len(self.tokens) - 1 or self.tokens[place - 1].mark + self.tokens[place + 1].mark != "()":
+            return None
+        name, symbol = self.table.name(self.tokens[place - 2].norm), self.tokens[place].text
+        own = name is not None and name.kind == "substance" and self.table.substance(name.id).formula.rstrip("0123456789")
+        return name if own and own == symbol else None
 
     def stands_for(self, place: int) -> bool:
         """ "B is 4-nitroaniline": the letter is no formula."""

@@ -23,6 +23,7 @@ _ITEM = re.compile(r"\s*(?:,|;|/|\bor\b|\band\b)\s*(?:\bor\b\s*|\band\b\s*)?")
 _BRACKETS = re.compile(r"\((?:[^():]*:)?([^():]*)\)")  # "(methods: sieving, decanting)"
 _JOINS = ("and", "or", "&")
 _FEWEST, _LONGEST_ITEM = 3, 6  # of a list without letters: items, and words of one
+_DOTTED, _LEADING = r"(?<!\w){}\.", (["by"], ["with"], ["using"], ["is"], ["are"])
 _LEAST = 2  # letters that an answer made of letters must be able to choose from
 _GLUE = frozenset(
     ["and", "only", "or", "then", "to", "stage", "stages", "step", "steps", "both", "followed", "by", "are", "is", "correct"]
@@ -50,6 +51,8 @@ def _run(text: str, letters: tuple[str, ...], style: str, marked: bool) -> list[
             before = text[: match.start()].rstrip()[-1:]
             if found or not marked or (before and before in _MARKS):
                 break
+            if style.startswith(_DOTTED) and text[: match.start()].lower().split()[-1:] in _LEADING:
+                break  # "is separated by A. a sieve B. a magnet"
         else:
             break
         found.append(Label(match.start(), match.end(), letter.upper() if letters[0] == "a" else letter))

@@ -261,6 +261,7 @@ class _Teller:
         told = told or (after is not None and after.has("of") and self.of_property(place))
         link = front if not article else self.at(start - 1)
         from_it = link is not None and link.kind == "cue" and link.has("from") and noun.told.get("classes", "") != ""
+        from_it = from_it or (link is not None and link.kind == "cue" and link.has("in") and classed)  # "the acid in my ester"
         if article in ("the", "this") and not colour:
             word = piece.norm.split()[-1]
             again = [id for id in self.given if word in (id.split("-")[-1], id.split("-")[0])]

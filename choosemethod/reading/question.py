@@ -110,9 +110,17 @@ def _lettered(text: str, words: Lexicon) -> str:
     return text
 
 
+def _joined(numeral: re.Match[str], table: Table) -> str:
+    """The bracket of a metal's number joined to it, but not a symbol that stands beside its element: "iodine (I)"."""
+    name = table.name(normalise(numeral.string[: numeral.start()].split()[-1]))
+    formula = table.substance(name.id).formula if name is not None and name.kind == "substance" else ""
+    symbol = formula.rstrip("0123456789")
+    return numeral[0] if symbol and numeral.string.startswith(f"{symbol})", numeral.end()) else "("
+
+
 def prepared(text: str, table: Table, words: Lexicon) -> tuple[str, tuple[Piece, ...], list[tuple[str, str]]]:
     """The text with what could be mended, its pieces, and (written, read as) of each mend."""
-    text = _lettered(_SPACED_NUMERAL.sub("(", ions_in_words(text, table)), words)
+    text = _lettered(_SPACED_NUMERAL.sub(lambda found: _joined(found, table), ions_in_words(text, table)), words)
     pieces = _pieces(text, table, words)
     mends: list[tuple[str, str]] = []
     for _ in range(_ROUNDS):

@@ -151,7 +151,8 @@ def suggestions(words: str, table: Table) -> tuple[str, ...]:
     """Up to three names that look like words that are not known; none for what is far longer than a name."""
     if len(words) > _LONGEST_NAME:
         return ()
-    return tuple(written for written, _, _ in table.suggest(words, 3))
+    found = [written for written, _, _ in table.suggest(words, 3) if normalise(written) != normalise(words)]
+    return tuple(dict.fromkeys(found))
 
 
 def _word(word: str, words: Lexicon) -> str:

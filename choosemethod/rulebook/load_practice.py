@@ -39,6 +39,7 @@ def _made(one: Entry) -> tuple[Any, ...]:
     terms = one["of"]
     return (
         one.what, tuple(words for words, needed in terms if needed), tuple(words for words, needed in terms if not needed),
+        tuple(words for words, _ in one["unless"]),
         (one["by"], *one["then"]), one["or"], one["because"], one["mind"], one["source"],
     )  # fmt: skip
 
@@ -49,6 +50,7 @@ PRACTICE = Table(
         "what is done in practice",
         {
             "of": Listed(_Term(example="crude oil / petroleum"), alone=False, least=1, make=_needed),
+            "unless?": Listed(_Term()),
             "by": _SLUG,
             "then?": Listed(_SLUG),
             "or?": Listed(_SLUG),

@@ -15,12 +15,13 @@ Term = tuple[str, ...]  # normalised words for the same; one that ends in * stan
 
 
 class Practice(NamedTuple):
-    """A fact. of: terms that must all be said; helps: terms that need not; by: techniques, in order; also: others that do it;
-    because: the reason; mind: the danger; source: its key."""
+    """A fact. of: terms that must all be said; helps: terms that need not; unless: terms of which none may be said; by:
+    techniques, in order; also: others that do it; because: the reason; mind: the danger; source: its key."""
 
     id: str
     of: tuple[Term, ...]
     helps: tuple[Term, ...]
+    unless: tuple[Term, ...]
     by: tuple[str, ...]
     also: tuple[str, ...]
     because: str
@@ -51,7 +52,9 @@ def _said(term: Term, text: str, taken: Collection[int]) -> tuple[int, str] | No
 
 
 def _told(one: Practice, text: str) -> tuple[str, ...] | None:
-    """The words of the terms that are said, if all are that must be, and near one another."""
+    """The words of the terms that are said, if all are that must be, near one another, and none that may not."""
+    if any(_said(term, text, ()) is not None for term in one.unless):
+        return None
     taken: dict[int, str] = {}
     for term in one.of:
         hit = _said(term, text, taken)

@@ -63,6 +63,24 @@ def test_two_names_of_one_everyday_kind_in_a_list_are_two_things(words: str, par
     assert [one["name"] for one in advise(words).as_dict()["mixture"]["components"]] == parts
 
 
+@pytest.mark.parametrize(
+    ("words", "forms"),
+    [
+        ("alum crystals in a mother liquor", {"potassium alum": "suspended", "water": "liquid"}),
+        ("alum crystals wanted from a solution", {"potassium alum": "dissolved", "water": "liquid"}),
+        ("dichloromethane extract of clove oil", {"dichloromethane": "liquid", "eugenol": "dissolved"}),
+        ("iodine (I) and carbon (C)", {"iodine": "solid", "carbon": "solid"}),
+        ("35Cl and 37Cl", {"chlorine 35": "gas", "chlorine 37": "gas"}),
+    ],
+)
+def test_what_is_there_and_in_what_form(words: str, forms: dict[str, str]) -> None:
+    assert {one["name"]: one["form"] for one in advise(words).as_dict()["mixture"]["components"]} == forms
+
+
+def test_what_is_named_to_be_added_and_no_step_uses_is_told() -> None:
+    assert any(one["text"] == "sucrose" for one in advise("put sugar into tea").as_dict()["mixture"]["not_used"])
+
+
 def test_what_a_process_separates_is_not_what_it_is_done_with() -> None:
     told = advise("Name the process by which water is separated from rice and pulses after washing them.").as_dict()
     assert [step["technique"] for step in told["plan"]] == ["filtration"]

@@ -26,12 +26,14 @@ def test_a_fact_fires_by_its_terms_and_by_nothing_less(fact: Practice) -> None:
         text = said(*rest)
         if not any(f" {word.rstrip('*')}" in text for word in left_out):  # a word of another term may be one of this
             assert all(one.practice != fact for one in practised(FACTS, text)), rest
+    for word in (word for term in fact.unless for word in term):
+        assert not practised([fact], said(*(term[0] for term in fact.of), word)), word
     assert not practised([fact], said("sand", "salt"))
 
 
 def test_words_in_one_place_count_once() -> None:
     fact = Practice(
-        "x", (("oil",), ("crude oil", "oil")), (), ("filtration",), ("decantation",), "", "", "common-practice"
+        "x", (("oil",), ("crude oil", "oil")), (), (), ("filtration",), ("decantation",), "", "", "common-practice"
     )
     assert not practised([fact], said("oil"))
     assert practised([fact], said("oil", "oil"))[0].by == ("filtration",)
