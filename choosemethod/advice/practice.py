@@ -39,6 +39,8 @@ def by_practice(
     """The answer; or, where there is none or only a weak one, what is done in practice."""
     weak = advice.status == "answered" and advice.about != "technique" and advice.techniques[0].strength != "best"
     known_better = advice.refusal is None or advice.refusal.kind in _OVERRULED
+    if weak and question.setting.without:
+        return advice  # what is missing has decided the answer, and practice does not know of it
     if not (weak or advice.status in _SILENT or advice.refusal is not None) or not known_better:
         return advice
     left = allowed(facts, question, planner, book)

@@ -52,7 +52,12 @@ def left_over(said: Utterance, unused: Sequence[Unused], there: Callable[[Part],
     asked = [
         (place, piece) for place, piece in enumerate(said.pieces) if not piece.mark and said.used.get(place, ("",))[0] != "option"
     ]
-    words = [piece.text for place, piece in asked if piece.kind == "word" and len(piece.text) > 2 and place not in taken]
+    naming = {piece.sentence for piece in said.pieces if piece.kind in ("name", "class", "letter", "number", "unknown")}
+    words = [  # a sentence that names nothing only sets the scene
+        piece.text
+        for place, piece in asked
+        if piece.kind == "word" and len(piece.text) > 2 and place not in taken and piece.sentence in naming
+    ]
     parts = {part.place for part in said.parts if part.role in PARTS and there(part)}
     reagents = {part.place for part in said.parts if part.role == "reagent"}
     told = [

@@ -211,6 +211,10 @@ class _Teller:
                 break
             start -= 1
         front = self.at(start)
+        headed = self.at(start - 1)
+        if not article and front is not None and front.mark == ":" and headed is not None and headed.kind == "name":
+            self.used[place] = ("property", "what the name before the colon is like")
+            return  # "nickel: grey solid"
         if not article and front is not None and front.kind in ("name", "letter"):
             return  # "acetone + chloroform waste solvent"
         said_as = start - 1 if article else start

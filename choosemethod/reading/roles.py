@@ -250,6 +250,8 @@ class _Reader:
         number = before is not None and (before.kind == "number" or before.has("every", "number_words"))
         if value == "separate" and piece.norm == value and number and after is not None and after.kind in ("class", "name", "word"):
             return ""  # "three separate things"
+        if before is not None and before.mark == ":" and piece.has("condition") and not piece.cues.get("ending"):
+            return ""  # "water: clear liquid"
         if piece.norm == "like" and (before is None or before.kind in ("name", "class", "word") or before.has("noun")):
             return ""
         if value == "have" and piece.norm in ("give", "given") and before is not None and before.has("be"):

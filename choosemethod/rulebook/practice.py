@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 __all__ = ["Fact", "Practice", "practised"]
 
+_FAR = 160  # letters between terms: farther apart they are of different things of a long question
 Term = tuple[str, ...]  # normalised words for the same; one that ends in * stands for all that begin so
 
 
@@ -51,7 +52,7 @@ def _said(term: Term, text: str, taken: Collection[int]) -> tuple[int, str] | No
 
 
 def _told(one: Practice, text: str) -> tuple[str, ...] | None:
-    """The words of the terms that are said, if all are that must be and none that may not."""
+    """The words of the terms that are said, if all are that must be, near one another, and none that may not."""
     if any(_said(term, text, ()) is not None for term in one.unless):
         return None
     taken: dict[int, str] = {}
@@ -60,6 +61,8 @@ def _told(one: Practice, text: str) -> tuple[str, ...] | None:
         if hit is None:
             return None
         taken[hit[0]] = hit[1]
+    if max(taken) - min(taken) > _FAR:
+        return None
     for term in one.helps:
         hit = _said(term, text, taken)
         if hit is not None:

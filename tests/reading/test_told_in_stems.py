@@ -87,6 +87,21 @@ def test_an_article_and_a_label_of_a_vessel_stand_for_no_substance(text: str) ->
     assert "substance-a" not in read(text).mixture.substances
 
 
+def test_a_row_of_a_table_in_words_tells_of_what_stands_before_the_colon() -> None:
+    text = "Separate water, oil and nickel. Water: clear liquid. Vegetable oil: pale yellow liquid. Nickel: grey solid filings."
+    question = read(text)
+    assert set(question.mixture.substances) == {"water", "vegetable-oil", "nickel"} and not question.wish.remove
+
+
+def test_what_a_mixture_acts_as_is_no_part_of_it() -> None:
+    question = read("A mixture of oil and water acts as both a coolant and a lubricant. Separate the oil and the water.")
+    assert set(question.mixture.substances) == {"vegetable-oil", "water"}
+
+
+def test_an_alloy_beside_other_parts_is_a_metal_of_its_own() -> None:
+    assert set(read("Remove the steel from the brass filings.").mixture.substances) == {"steel", "brass-pieces"}
+
+
 def test_parts_of_a_question_are_no_answers_offered() -> None:
     assert not read("Salt water is heated. (i) Name the method. (ii) Which gas escapes? (iii) State its use.").techniques.offered
 
