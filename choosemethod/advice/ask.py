@@ -12,7 +12,7 @@ from choosemethod.advice.answer import Advice
 from choosemethod.advice.compose import Composer
 from choosemethod.advice.doubt import doubted
 from choosemethod.advice.method import answered_as_told, answered_by_method
-from choosemethod.advice.practice import by_practice
+from choosemethod.advice.practice import by_practice, told_whole
 from choosemethod.advice.readings import with_other_readings
 from choosemethod.errors import UsageError
 from choosemethod.interpretation.described import asks_whether, says
@@ -68,6 +68,7 @@ def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[s
         found = composer.answer(why_not)
         sure = doubted(answered_by_method(found, question, view, book), question, found, done)
         sure = answered_as_told(by_practice(sure, facts, question, composer.planner, view, book), question, book)
+        sure = told_whole(sure, facts, question, composer.planner, view, book)
         if says("truth", spaced(question.asked)):
             from choosemethod.judging.choice import stated
 
@@ -76,9 +77,12 @@ def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[s
     from choosemethod.judging.choice import chosen  # loaded only for a multiple choice
 
     stem = replace(question, techniques=question.techniques._replace(offered=()))
-    found = Composer(view, book, stem).answer(why_not)._replace(asked_techniques=question.techniques)
+    composer = Composer(view, book, stem)
+    found = composer.answer(why_not)._replace(asked_techniques=question.techniques)
     choice = chosen(found, question, view, book)
-    return choice if choice.option else doubted(choice, question, found, done)
+    if choice.option:
+        return choice
+    return told_whole(doubted(choice, question, found, done), facts, question, composer.planner, view, book)
 
 
 def slug_of(book: Rulebook, words: str) -> str:

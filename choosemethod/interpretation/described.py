@@ -7,6 +7,7 @@ All functions take a text as `choosemethod.table.names.spaced` gives it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Mapping, Sequence
 from functools import cache
 from pathlib import Path
@@ -17,8 +18,8 @@ from choosemethod.places import rules_folder
 from choosemethod.table.names import normalise
 
 __all__ = [
-    "Described", "Signs", "asks_how", "asks_name", "asks_purpose", "asks_several", "asks_whether", "asks_which", "described",
-    "namesakes", "says", "signs",
+    "Described", "Signs", "asked_besides", "asks_how", "asks_name", "asks_purpose", "asks_several", "asks_whether", "asks_which",
+    "described", "namesakes", "says", "signs",
 ]  # fmt: skip
 
 _FILE = "reading/signs.yaml"
@@ -39,8 +40,8 @@ class Described(NamedTuple):
 
 class Signs(NamedTuple):
     """The compiled file: technique -> (sign, weight); idea -> its words; family word -> techniques; signs that ask for a
-    name, for a technique, how, or what a thing is added for; lists: plain words by what they do (several, doubting,
-    except, none, all, mixed, pure, order); impure_with: what is taken to make a substance impure."""
+    name, for a technique, how, or what a thing is added for; lists: plain words by what they do (several, besides,
+    doubting, except, none, all, mixed, pure, order); impure_with: what is taken to make a substance impure."""
 
     techniques: Mapping[str, tuple[tuple[Sign, int], ...]]
     ideas: Mapping[str, tuple[str, ...]]
@@ -146,6 +147,13 @@ def says(what: str, text: str) -> bool:
 def asks_several(text: str) -> bool:
     """Whether a question, as written, asks for more than one technique."""
     return not set(text.lower().split()).isdisjoint(signs().lists["several"])
+
+
+def asked_besides(text: str) -> str:
+    """What a question, as written, asks besides ("and how is the acid got back?"), "" where it asks one thing."""
+    found = (re.search(rf"\b{one}\b", text, re.I) for one in signs().lists["besides"])
+    places = [one.start() for one in found if one is not None]
+    return text[min(places) :].strip() if places and min(places) else ""
 
 
 def asks_whether(text: str) -> bool:

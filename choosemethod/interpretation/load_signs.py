@@ -11,7 +11,8 @@ from choosemethod.table.names import normalise
 __all__ = ["SIGNS", "compile_signs"]
 
 _ASKING = ("naming", "asking", "wondering", "serving")
-_LISTS = ("several", "doubting", "except", "none", "all", "mixed", "pure", "order", "truth")
+_LISTS = ("several", "besides", "doubting", "except", "none", "all", "mixed", "pure", "order", "truth")
+_WRITTEN = ("several", "besides")  # lists of words as they are written
 
 
 def _word(written: str) -> str:
@@ -37,7 +38,7 @@ def _made(one: Entry) -> dict[str, Any]:
         "techniques": {slug: tuple(held.items()) for slug, held in one["signs"].items()},
         "families": one["families"],
         **{key: one[key] for key in _ASKING},
-        "lists": {key: one[key] if key == "several" else tuple(map(normalise, one[key])) for key in _LISTS},
+        "lists": {key: one[key] if key in _WRITTEN else tuple(map(normalise, one[key])) for key in _LISTS},
         "ideas": alone | {key: tuple(map(_word, words)) for key, words in one["ideas"].items()},
         "impure_with": one["impure_with"],
     }

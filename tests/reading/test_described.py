@@ -71,3 +71,28 @@ def test_a_question_about_a_mixture_is_left_to_the_planner() -> None:
     assert not asks_name(spaced("sand and salt"))
     assert advise("sand and water").about == "mixture"
     assert [step.technique for step in advise("iron filings and sand").plan] == ["magnetic-separation"]
+
+
+@pytest.mark.parametrize(
+    ("question", "plan"),
+    [  # common practice, no source
+        (
+            "Bauxite is digested with hot sodium hydroxide. The alumina dissolves; iron oxide does not. "
+            "How is the red mud taken away and how is the aluminium hydroxide got back from the liquor?",
+            ["chemical-reaction", "filtration", "precipitation"],
+        ),
+        (
+            "Why is charcoal added in a recrystallization to remove coloured impurities? Name the two operations.",
+            ["adsorption", "hot-filtration"],
+        ),
+    ],
+)
+def test_what_is_done_is_told_whole_where_more_than_one_thing_is_asked(question: str, plan: list[str]) -> None:
+    assert [step.technique for step in advise(question).plan] == plan
+
+
+def test_what_is_asked_besides_and_not_answered_is_said() -> None:
+    asked = "A resin swaps the calcium ions of hard water for sodium ions. Which process is this, "
+    said = [one.text for one in advise(f"{asked}and how is the resin made ready again?").not_used if "besides" in one.because]
+    assert said == ["and how is the resin made ready again?"]
+    assert not [one for one in advise(asked.strip(", ") + "?").not_used if "besides" in one.because]
