@@ -4,22 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from choosemethod.advice.answer import Advice, Caution, SourceShown
-from choosemethod.advice.method import by_description
+from choosemethod.advice.answer import Advice, Caution, Refusal, SourceShown
+from choosemethod.advice.method import by_description, is_dangerous
 from choosemethod.advice.plan import Planner
 from choosemethod.advice.wording import joined
-from choosemethod.interpretation.described import Described, asked_besides, asks_name, asks_several, asks_whether
+from choosemethod.interpretation.described import (
+    Described,
+    asked_besides,
+    asks_name,
+    asks_several,
+    asks_whether,
+    asks_which,
+)
 from choosemethod.mixture import Question, Unused
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.practice import Fact
 from choosemethod.table.names import spaced
 from choosemethod.table.table import Table
 
-__all__ = ["allowed", "as_done", "by_practice", "told_whole"]
+__all__ = ["allowed", "as_done", "by_practice", "only_named", "told_whole"]
 
 _SILENT = ("needs-information", "unknown", "nothing-to-separate")
 _FULLY = 4  # terms said, from which a fact is surely what is told of, where it is asked what that is
-_OVERRULED = ("nothing-to-separate", "not-separable")  # kinds of refusal of which practice may know better
+_UNSAFE = "unsafe"
+_OVERRULED = {"nothing-to-separate": ("", "alloy"), "not-separable": ("alloy",)}  # refusals, by why it is no mixture
 
 
 def allowed(facts: Sequence[Fact], question: Question, planner: Planner, book: Rulebook) -> list[Fact]:
@@ -38,16 +46,27 @@ def allowed(facts: Sequence[Fact], question: Question, planner: Planner, book: R
 def by_practice(
     advice: Advice, facts: Sequence[Fact], question: Question, planner: Planner, table: Table, book: Rulebook
 ) -> Advice:
-    """The answer; or, where there is none or only a weak one, what is done in practice."""
+    """The answer; or, where there is none or only a weak one, what is done in practice.
+
+    What is too dangerous to be told how to do is named where its name is asked for, with the danger and no steps.
+    """
+    text = spaced(question.asked)
+    if advice.refusal is not None and advice.refusal.kind == _UNSAFE and (asks_name(text) or asks_which(text)):
+        left = [] if is_dangerous(question, table) else allowed(facts, question, planner, book)
+        return only_named(as_done(advice, left[0], table, book), advice.refusal) if left else advice
     weak = advice.status == "answered" and advice.about != "technique" and advice.techniques[0].strength != "best"
-    known_better = advice.refusal is None or advice.refusal.kind in _OVERRULED
+    really = question.mixture.really
+    known_better = advice.refusal is None or really in _OVERRULED.get(advice.refusal.kind, ())
     if weak and question.setting.without:
         return advice  # what is missing has decided the answer, and practice does not know of it
-    named = asks_name(spaced(question.asked)) and not asks_several(question.asked)
-    called = named and advice.status == "answered" and bool(facts) and facts[0].rank[0] >= _FULLY
+    kind = asks_name(text) and not asks_several(question.asked)
+    called = kind and advice.status == "answered" and bool(facts) and facts[0].rank[0] >= _FULLY
     if not (weak or called or advice.status in _SILENT or advice.refusal is not None) or not known_better:
         return advice
     left = allowed(facts, question, planner, book)
+    if advice.refusal is not None:  # what was named has been judged
+        named = {*question.techniques.required, *question.techniques.asked_about}
+        left = [one for one in left if not named & set(one.by)]
     if not left or left[0].by[0] in [step.technique for step in advice.plan]:
         return advice
     return as_done(advice, left[0], table, book)
@@ -61,9 +80,10 @@ def told_whole(
     besides = asked_besides(question.asked)
     if advice.status != "answered" or not (besides or asks_several(question.asked)):
         return advice
+    shown = any(step.steps for step in advice.plan) and not is_dangerous(question, table)  # else only the name is told
     steps = [step.technique for step in advice.plan]
     whole = next((one for one in allowed(facts, question, planner, book) if _within(steps, one.by)), None)
-    if whole is not None:
+    if whole is not None and shown:
         more = as_done(advice, whole, table, book)
         return more._replace(cautions=tuple(dict.fromkeys((*more.cautions, *advice.cautions))))
     if not besides or len(steps) != 1:
@@ -79,7 +99,7 @@ def _within(some: Sequence[str], steps: Sequence[str]) -> bool:
 
 
 def as_done(advice: Advice, fact: Fact, table: Table, book: Rulebook) -> Advice:
-    """The answer that a fact gives, with its reason, what else does it, its danger and its source."""
+    """The answer that a fact gives, with its reason, what else does it, and its source; with a danger, no steps to follow."""
     one = fact.practice
     others = [book.techniques[slug].name for slug in (*one.by[:1], *one.also) if slug not in fact.by]
     told_by = joined([f"“{word}”" for word in fact.words])
@@ -89,6 +109,17 @@ def as_done(advice: Advice, fact: Fact, table: Table, book: Rulebook) -> Advice:
     source = SourceShown(one.source, table.source(one.source).title)
     found = by_description(advice, told, book, because, source)
     if one.mind:
-        mind = Caution(one.mind, "danger", fact.by[0], "", one.source)
-        found = found._replace(cautions=(mind, *found.cautions))
+        return _named_only(found, (Caution(one.mind, "danger", fact.by[0], "", one.source),))
     return found
+
+
+def only_named(advice: Advice, refusal: Refusal) -> Advice:
+    """An answer about what is not to be done: the danger first, the techniques by name, and nothing to follow."""
+    return _named_only(advice, tuple([Caution(reason, "danger") for reason in refusal.reasons]))
+
+
+def _named_only(advice: Advice, dangers: tuple[Caution, ...]) -> Advice:
+    plan = [
+        step._replace(apparatus=(), steps=(), seen=(), cautions=(), limits=(), residues=()) for step in advice.plan
+    ]
+    return advice._replace(plan=tuple(plan), cautions=(*dangers, *advice.cautions))

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from choosemethod.advice.answer import Advice
 from choosemethod.advice.method import by_description, is_dangerous
-from choosemethod.advice.practice import as_done
+from choosemethod.advice.practice import as_done, only_named
 from choosemethod.interpretation.described import Described, asks_name, described, says, signs
 from choosemethod.judging.composed import best_order, best_selection
 from choosemethod.judging.offer import ENOUGH, FITS, READ, SERVES, SURE, Offer, Weighed
@@ -261,9 +261,11 @@ def stated(advice: Advice, question: Question, table: Table, book: Rulebook) -> 
 
 def chosen(advice: Advice, question: Question, table: Table, book: Rulebook) -> Advice:
     """The answer to a multiple choice. advice: the answer to its stem; table: with the described substances."""
-    unsafe = advice.refusal is not None and advice.refusal.kind in ("unsafe", "blocked")
-    if unsafe or is_dangerous(question, table):
+    choice, refusal = _Choice(advice, question, table, book), advice.refusal
+    if is_dangerous(question, table) or (refusal is not None and refusal.kind == "blocked"):
         return advice
-    choice = _Choice(advice, question, table, book)
+    if refusal is not None and refusal.kind == "unsafe":
+        named = None if choice.excepts else choice.in_practice()
+        return only_named(named, refusal) if named is not None else advice
     found = choice.answer()
     return found if found.option or choice.excepts else choice.in_practice() or found

@@ -530,7 +530,16 @@ class _Reader:
         """Unknown words of a group, and of what stands in front of it, that may change what it names."""
         heads, kinds = self.heads(group), self.of_what_kind(group)
         unknown = [place for place in (*front, *group.places) if self.pieces[place].kind == "unknown" and place not in kinds]
-        return [place for place in unknown if not (heads and self.owner(place))]
+        other = [place for place in group.places if place + 1 in heads and self.other_salt(place)]
+        return [place for place in unknown if not (heads and self.owner(place))] + other
+
+    def other_salt(self, place: int) -> bool:
+        """Whether a word tells of another compound than the name behind it does: "sulfate salts" are no sodium chloride."""
+        name = self.pieces[place + 1].name
+        if not self.pieces[place].has("compound") or name is None or not self.table.has(name.id):
+            return False
+        one = self.table.substance(name.id)
+        return bool(one.formula) and self.pieces[place].norm not in one.classes
 
     def heads(self, group: Group) -> list[int]:
         """Pieces of a group that name something."""
@@ -860,7 +869,11 @@ class _Reader:
             ):
                 loose.append(" ".join(piece.text for piece in strange))  # a person or place
                 continue
-            text = " ".join(dict.fromkeys(piece.text for piece in pieces if piece.kind in ("unknown", "word", "name")))
+            said = [piece for piece in pieces if piece.kind in ("unknown", "word", "name") or piece.has("compound")]
+            text = " ".join(dict.fromkeys(piece.text for piece in said))
+            if not heads and group.role in _PRESENT and any(piece.has("compound") for piece in pieces[:-1]):
+                unknown.append(" ".join(piece.text for piece in pieces))  # "cyanide solution": of which cyanide
+                continue
             if strange and not heads and self.value_told(group.places[0]):
                 loose.append(text)
                 continue
