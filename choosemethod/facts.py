@@ -382,7 +382,7 @@ EXTRACTANT: Mapping[str, Slot] = {
     "density_gap": _number("how much denser the added liquid is than the host", "density"),
     "lower": _yes("the added liquid is the lower layer"),
     "way": Slot(
-        "leaching: the host is a solid; washing: water takes them out of a liquid it hardly mixes with; extracting: out of another liquid",
+        "leaching: the host is a solid; washing: water takes them out of another phase; extracting: out of another liquid",
         words=("leaching", "extracting", "washing"),
     ),
     "lifts": _ids("of a washing: what another liquid has to be added for, as none that water leaves is there"),
