@@ -55,7 +55,8 @@ def by_practice(
         return advice
     left = allowed(facts, question, planner, book)
     if advice.refusal is not None:  # what was named has been judged
-        left = [one for one in left if not set(one.by) & set(question.techniques.required)]
+        named = {*question.techniques.required, *question.techniques.asked_about}
+        left = [one for one in left if not named & set(one.by)]
     if not left or left[0].by[0] in [step.technique for step in advice.plan]:
         return advice
     return as_done(advice, left[0], table, book)
