@@ -79,10 +79,11 @@ def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[s
     stem = replace(question, techniques=question.techniques._replace(offered=()))
     composer = Composer(view, book, stem)
     found = composer.answer(why_not)._replace(asked_techniques=question.techniques)
-    choice = composer.with_cautions(chosen(found, question, view, book))
+    choice = chosen(found, question, view, book)
     if choice.option:
-        return choice
-    return told_whole(doubted(choice, question, found, done), facts, question, composer.planner, view, book)
+        return composer.with_cautions(choice)
+    told = told_whole(doubted(choice, question, found, done), facts, question, composer.planner, view, book)
+    return composer.with_cautions(told)
 
 
 def slug_of(book: Rulebook, words: str) -> str:

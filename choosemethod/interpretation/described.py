@@ -152,8 +152,8 @@ def asks_several(text: str) -> bool:
 def asked_besides(text: str) -> str:
     """What a question, as written, asks besides ("and how is the acid got back?"), "" where it asks one thing."""
     found = (re.search(rf"\b{one}\b", text, re.I) for one in signs().lists["besides"])
-    places = [one.start() for one in found if one is not None]
-    return text[min(places) :].strip() if places and min(places) else ""
+    start = min([one.start() for one in found if one is not None], default=0)
+    return text[start:].strip() if start else ""
 
 
 def asks_whether(text: str) -> bool:
