@@ -11,6 +11,7 @@ from choosemethod.interpretation.described import Described, described, says, si
 from choosemethod.judging.answers import bringing_in
 from choosemethod.judging.offer import FITS, READ, SERVES, SURE, Offer, Weighed
 from choosemethod.judging.replay import Given, Judge
+from choosemethod.judging.rules import judging
 from choosemethod.mixture import OfferedOption
 from choosemethod.reading import read_words
 from choosemethod.table.names import spaced
@@ -18,11 +19,6 @@ from choosemethod.table.names import spaced
 __all__ = ["brought", "mixtures", "principles", "reagents", "states"]
 
 _FIRST = 5  # how well it fits: it is the first step of the best plan
-_DRYING = "drying-agent"
-_HELPS = {
-    "entrainer": "azeotropic-distillation", "extractive": "extractive-distillation", "salting out": "salting-out",
-    "salting-out": "salting-out",
-}  # fmt: skip
 _PURE = ("", "compound", "element", "one substance")
 
 
@@ -100,14 +96,14 @@ def principles(offer: Offer, least: int) -> Advice | None:
 def _serves(judge: Judge, adding: tuple[str, ...], ids: tuple[str, ...]) -> tuple[float, str, str]:
     """How well a technique serves with what an answer brings in, why, and which: by what is known of drying agents and of
     what helps a distillation, or as the step of an answer."""
-    facts = judge.planner.look(judge.start).facts
+    facts, ways = judge.planner.look(judge.start).facts, judging().brings_in
     for kind, slot in (("dryer", "substance"), ("help", "with")):
         for fact in facts.get(kind, ()):
             if fact.slots[slot] in ids:
                 suits = fact.slots.get("suits", "yes") == "yes"
                 why = str(fact.slots.get("because") or fact.slots.get("note") or "")
-                return FITS["right"] if suits else 0, why, _HELPS.get(str(fact.slots.get("by")), _DRYING)
-    if adding == (_DRYING,):
+                return FITS["right"] if suits else 0, why, ways.get(str(fact.slots.get("by", kind)), "")
+    if adding == (ways.get("dryer"),):
         return 0, "It is not known here to dry it.", ""
     verdict = judge.judge([Given(adding, adds=ids)])
     return FITS.get(verdict.verdict, 0), verdict.reason, next((one.technique for one in verdict.steps), "")
@@ -118,13 +114,17 @@ def _as_added(offer: Offer, judge: Judge, option: OfferedOption) -> Weighed:
     able = bringing_in(offer.book)
     adding = tuple(step.technique for step in offer.advice.plan if step.technique in able)
     found = read_words(option.text, offer.table)
-    ids = found.mixture.substances or found.reagents
+    there = [offer.table.substance(c.substance).name for c in offer.question.mixture.components]
+    beside = read_words(f"{' and '.join(there)}, using {option.text}", offer.table).reagents
+    ids = beside or found.mixture.substances or found.reagents  # beside ions an alkali is its solution
     ids = tuple(one for one in ids if len(ids) == 1 or one not in offer.question.mixture.substances)
     if not ids or found.unknown or set(ids) & {*found.given, *offer.question.given}:
         return Weighed(option, None)
     fit, why, slug = _serves(judge, adding or tuple(able), ids)
     plan = [step.technique for step in offer.advice.plan]
     way = offer.by_way_of(offer.question, (slug,)) if fit and slug and slug not in plan else None
+    if fit >= FITS["right"] and slug in plan and beside:
+        way = offer.composer(replace(offer.question, reagents=beside)).answer(())  # the plan with what is chosen
     return Weighed(option, fit, why if adding or fit else "", advice=way if way is not None and way.plan else None)
 
 
