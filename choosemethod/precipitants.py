@@ -120,7 +120,7 @@ def precipitants(live: Sequence[Fact], table: Table, known: Properties, at_hand:
     if not any("ionic" in _words(fact) for fact in dissolved):
         return []
     solution = _Solution(dissolved, table, known)
-    out = []
+    out, slow = [], []
     for reagent in sorted(
         {entry.reagent for found in solution.entries.values() for entry in found.values() if entry.yes}
     ):
@@ -132,5 +132,12 @@ def precipitants(live: Sequence[Fact], table: Table, known: Properties, at_hand:
         first = solution.first_to_fall(takes, reagent)
         if first:
             later = [key for key in takes if key not in first]
-            out.append(solution.fact(reagent, first, [*leaves, *later], open, reagent in at_hand))
-    return out
+            slow.append(solution.fact(reagent, first, [*leaves, *later], open, reagent in at_hand))
+    ranks = [one.slots["at_hand"] for one in out if _parts(one)]
+    return out + [one for one in slow if one.slots["at_hand"] not in ranks]  # an excess does it surely, where one does
+
+
+def _parts(fact: Fact) -> bool:
+    """Whether a reagent that is not toxic takes some and leaves the rest for sure."""
+    slots = fact.slots
+    return bool(slots["takes"] and slots["leaves"] and not slots["undecided"]) and slots["toxic"] == "no"

@@ -118,13 +118,17 @@ def _as_added(offer: Offer, judge: Judge, option: OfferedOption) -> Weighed:
     able = bringing_in(offer.book)
     adding = tuple(step.technique for step in offer.advice.plan if step.technique in able)
     found = read_words(option.text, offer.table)
-    ids = found.mixture.substances or found.reagents
+    there = [offer.table.substance(c.substance).name for c in offer.question.mixture.components]
+    beside = read_words(f"{' and '.join(there)}, using {option.text}", offer.table).reagents
+    ids = beside or found.mixture.substances or found.reagents  # beside ions an alkali is its solution
     ids = tuple(one for one in ids if len(ids) == 1 or one not in offer.question.mixture.substances)
     if not ids or found.unknown or set(ids) & {*found.given, *offer.question.given}:
         return Weighed(option, None)
     fit, why, slug = _serves(judge, adding or tuple(able), ids)
     plan = [step.technique for step in offer.advice.plan]
     way = offer.by_way_of(offer.question, (slug,)) if fit and slug and slug not in plan else None
+    if fit >= FITS["right"] and slug in plan and beside:
+        way = offer.composer(replace(offer.question, reagents=beside)).answer(())  # the plan with what is chosen
     return Weighed(option, fit, why if adding or fit else "", advice=way if way is not None and way.plan else None)
 
 
