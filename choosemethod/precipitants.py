@@ -78,7 +78,7 @@ class _Solution:
         gives = tuple([found[key].gives for key in takes])
         asked = {f.key for f in self.facts if f.slots["asked_for"] == "yes"}
         unwanted = {f.key for f in self.facts if f.slots["to_remove"] == "yes"}
-        slowly = any(self.taken(key, reagent) for key in leaves)
+        slowly = any(self.taken(key, reagent) is not False for key in leaves)
         ident = f"{reagent} bit by bit" if slowly else reagent
         slots: dict[str, SlotValue] = {
             "id": ident,
@@ -129,7 +129,11 @@ def precipitants(live: Sequence[Fact], table: Table, known: Properties, at_hand:
             groups[solution.taken(fact.key, reagent)].append(fact.key)
         takes, leaves, open = groups[True], groups[False], groups[None]
         out.append(solution.fact(reagent, takes, leaves, open, reagent in at_hand))
-        first = solution.first_to_fall(takes, reagent)
+        first = solution.first_to_fall([*takes, *open], reagent) if open else []  # what falls only in part falls later
+        if first and set(first) <= set(takes):
+            takes, open = [*takes, *open], []
+        else:
+            first = solution.first_to_fall(takes, reagent)
         if first:
             later = [key for key in takes if key not in first]
             slow.append(solution.fact(reagent, first, [*leaves, *later], open, reagent in at_hand))
