@@ -382,10 +382,10 @@ EXTRACTANT: Mapping[str, Slot] = {
     "density_gap": _number("how much denser the added liquid is than the host", "density"),
     "lower": _yes("the added liquid is the lower layer"),
     "way": Slot(
-        "leaching: the host is a solid; washing: water takes them out of an organic liquid; extracting: out of another liquid",
+        "leaching: the host is a solid; washing: water takes them out of another phase; extracting: out of another liquid",
         words=("leaching", "extracting", "washing"),
     ),
-    "lifts": _ids("of a washing: what an organic liquid has to be added for, as none that water leaves is there"),
+    "lifts": _ids("of a washing: what another liquid has to be added for, as none that water leaves is there"),
     "wets": _ids("loose solids that are then suspended in the added liquid, empty unless it leaches"),
     "flammable": _yes("flammable"),
     "toxic": _yes("toxic or carcinogenic"),

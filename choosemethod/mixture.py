@@ -103,7 +103,7 @@ class Mention(NamedTuple):
 
 
 class OfferedOption(NamedTuple):
-    """An answer offered in a multiple-choice question: its letter, its text, the orders of techniques it names, and the
+    """An answer offered in a multiple-choice question: its letter, its text, the orders of techniques it names; parts:
     (letter, text, techniques) of what its text stands for, in its order ("2 and 3 only")."""
 
     letter: str

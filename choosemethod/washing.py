@@ -36,13 +36,13 @@ def washings(
         return []
     host = next((f for f in leaves if f in liquids), None)
     lifts = tuple(f.key for f in leaves if f not in liquids and (host is None or f.slots["form"] == "solid"))
-    density = host.slots["density"] if host is not None else None
+    density, other = host.slots["density"] if host is not None else None, known.pure(water)[0]["density"]
     slots: dict[str, SlotValue] = {
         **liquid(water),
         "id": "washing with water",
         "substance": water,
         "host": host.key if host is not None else "",
-        "host_name": host.slots["name"] if host is not None else "the organic liquid",
+        "host_name": host.slots["name"] if host is not None else "the liquid added for it",
         "takes": tuple(f.key for f in takes),
         "leaves": tuple(f.key for f in leaves),
         "undecided": tuple(key for key, word in words.items() if word == UNKNOWN),
@@ -51,7 +51,7 @@ def washings(
         "undecided_count": float(sum(word == UNKNOWN for word in words.values())),
         "takes_wanted": float(sum(f.slots["asked_for"] == "yes" for f in takes)),
         "density_gap": None,
-        "lower": yes_no(density < 1000.0) if isinstance(density, float) else UNKNOWN,
+        "lower": yes_no(density < other) if isinstance(density, float) and isinstance(other, float) else UNKNOWN,
         "order": 0.0,
         "way": "washing",
         "lifts": lifts,

@@ -73,13 +73,13 @@ WORDS = {
 SPELT = "choosemethod/table/names.py"
 # Examples of what to write, in messages and in the help.
 EXAMPLES = {
-    "acetone", "blue ink", "common salt", "ethanol", "iodine", "iron filing", "muddy water", "propanone", "red and blue ink",
-    "salt water", "sand", "sand and water",
+    "acetone", "blue ink", "common salt", "crude oil", "ethanol", "iodine", "iron filing", "muddy water", "petroleum", "propanone",
+    "red and blue ink", "salt water", "sand", "sand and water",
 }  # fmt: skip
 EXAMPLE_FILES = {
     "choosemethod/cli.py", "choosemethod/classroom/handout_command.py", "choosemethod/classroom/readers.py",
     "choosemethod/judging/scheme.py", "choosemethod/reading/file.py",
-    "choosemethod/rulebook/load.py", "choosemethod/show/page.py",
+    "choosemethod/rulebook/load.py", "choosemethod/rulebook/load_practice.py", "choosemethod/show/page.py",
 }  # fmt: skip
 
 # Techniques that are named for another thing, or where the program shows what to write.
@@ -97,6 +97,7 @@ TECHNIQUES = {
     "choosemethod/cli.py": "an example in the help",
     "choosemethod/describe.py": "words of the slots of a help: salting-out, dissolving",
     "choosemethod/reading/question.py": "whether somebody says that it does not settle",
+    "choosemethod/table/load_pairs.py": "a kind of pair, which is the name of its file of the table",
     "choosemethod/facts.py": "water of crystallisation, dialysis membrane, drying agent: meanings of slots",
 }
 

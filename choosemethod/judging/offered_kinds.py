@@ -11,6 +11,7 @@ from choosemethod.interpretation.described import Described, described, says, si
 from choosemethod.judging.answers import bringing_in
 from choosemethod.judging.offer import FITS, READ, SERVES, SURE, Offer, Weighed
 from choosemethod.judging.replay import Given, Judge
+from choosemethod.judging.rules import judging
 from choosemethod.mixture import OfferedOption
 from choosemethod.reading import read_words
 from choosemethod.table.names import spaced
@@ -18,11 +19,6 @@ from choosemethod.table.names import spaced
 __all__ = ["brought", "mixtures", "principles", "reagents", "states"]
 
 _FIRST = 5  # how well it fits: it is the first step of the best plan
-_DRYING = "drying-agent"
-_HELPS = {
-    "entrainer": "azeotropic-distillation", "extractive": "extractive-distillation", "salting out": "salting-out",
-    "salting-out": "salting-out",
-}  # fmt: skip
 _PURE = ("", "compound", "element", "one substance")
 
 
@@ -100,14 +96,14 @@ def principles(offer: Offer, least: int) -> Advice | None:
 def _serves(judge: Judge, adding: tuple[str, ...], ids: tuple[str, ...]) -> tuple[float, str, str]:
     """How well a technique serves with what an answer brings in, why, and which: by what is known of drying agents and of
     what helps a distillation, or as the step of an answer."""
-    facts = judge.planner.look(judge.start).facts
+    facts, ways = judge.planner.look(judge.start).facts, judging().brings_in
     for kind, slot in (("dryer", "substance"), ("help", "with")):
         for fact in facts.get(kind, ()):
             if fact.slots[slot] in ids:
                 suits = fact.slots.get("suits", "yes") == "yes"
                 why = str(fact.slots.get("because") or fact.slots.get("note") or "")
-                return FITS["right"] if suits else 0, why, _HELPS.get(str(fact.slots.get("by")), _DRYING)
-    if adding == (_DRYING,):
+                return FITS["right"] if suits else 0, why, ways.get(str(fact.slots.get("by", kind)), "")
+    if adding == (ways.get("dryer"),):
         return 0, "It is not known here to dry it.", ""
     verdict = judge.judge([Given(adding, adds=ids)])
     return FITS.get(verdict.verdict, 0), verdict.reason, next((one.technique for one in verdict.steps), "")

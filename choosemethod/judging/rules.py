@@ -171,6 +171,7 @@ class Judging:
     spelled: tuple[tuple[str, tuple[str, ...]], ...]
     repeated: tuple[str, ...]
     implied: tuple[Implied, ...]
+    brings_in: Mapping[str, str]
     drives_off: tuple[str, ...]
     techniques: Mapping[str, tuple[str, ...]]
     general: tuple[General, ...]
@@ -251,6 +252,7 @@ _FORMS: dict[str, Spec] = {
     "repeated": _SLUGS,
     "spelled-out": Table(Listed(_SLUGS, alone=False), key=_SLUG),
     "implied": _row("a step left unsaid", {"step": _SLUG, "before": _SLUGS, "alone?": Flag(), "after?": _SLUGS}),
+    "brings-in": Table(_SLUG),
     "drives-off": _SLUGS,
     "techniques": Table(_WORD_LIST, key=_SLUG),
     "general": Table(_GENERAL, make=lambda found, *_: tuple(found.values())),

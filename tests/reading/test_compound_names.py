@@ -13,12 +13,13 @@ def table() -> Table:
     return open_table()
 
 
-# Silver fulminate and lithium aluminium hydride are dangerous where silver and lithium are not (or otherwise so), and no
-# nitrate is a citrate: IUPAC Red Book 2005, IR-5, names a salt by its cation and its anion.
+# None of these is in the table (silver fulminate and lithium aluminium hydride are by now, so their neighbours of the same
+# family stand here). They are dangerous where their metals are not (or otherwise so), and no nitrate is a citrate: IUPAC
+# Red Book 2005, IR-5, names a salt by its cation and its anion.
 @pytest.mark.parametrize(
     ("words", "unknown", "never"),
     [
-        ("silver fulminate and sand", "silver fulminate", {"silver"}),
+        ("thallium fulminate and sand", "thallium fulminate", {"thallium", "silver-fulminate"}),
         ("lead(IV) fulminate and water", "lead(IV) fulminate", {"lead"}),
         ("caesium aluminium hydride and sand", "caesium aluminium hydride", {"caesium", "aluminium"}),
         ("tungsten carbide and sand", "tungsten carbide", {"tungsten", "calcium-carbide"}),
