@@ -72,12 +72,13 @@ def answer(table: Table, book: Rulebook, question: Question, why_not: Sequence[s
             from choosemethod.judging.choice import stated
 
             sure = stated(sure, question, view, book)
-        return with_other_readings(sure, question, found, view, book)
+        return with_other_readings(composer.with_cautions(sure), question, found, view, book)
     from choosemethod.judging.choice import chosen  # loaded only for a multiple choice
 
     stem = replace(question, techniques=question.techniques._replace(offered=()))
-    found = Composer(view, book, stem).answer(why_not)._replace(asked_techniques=question.techniques)
-    choice = chosen(found, question, view, book)
+    composer = Composer(view, book, stem)
+    found = composer.answer(why_not)._replace(asked_techniques=question.techniques)
+    choice = composer.with_cautions(chosen(found, question, view, book))
     return choice if choice.option else doubted(choice, question, found, done)
 
 

@@ -41,12 +41,12 @@ from choosemethod.advice.wording import (
 )
 from choosemethod.describe import Bench
 from choosemethod.errors import UsageError
-from choosemethod.facts import KINDS, Evidence, Fact, how_said
+from choosemethod.facts import KINDS, Evidence, Fact, SlotValue, how_said
 from choosemethod.mixture import LEVELS, MOST_COMPONENTS, Component, Question
 from choosemethod.quantity import show
 from choosemethod.rulebook.book import Rulebook
 from choosemethod.rulebook.engine import Firing
-from choosemethod.rulebook.technique import Line
+from choosemethod.rulebook.technique import Line, Technique
 from choosemethod.table.names import spaced
 from choosemethod.table.table import Table
 
@@ -307,16 +307,45 @@ class Composer:
         roles = {**roles, "mixture": whole}
         return during, roles, [fact for fact in during.facts["component"] if fact.slots["trace"] == "no"]
 
-    def _cautions(self, during: Look, before: Look, proposal: Proposal, number: int) -> list[Caution]:
-        technique = proposal.technique
-        embedded = before.facts["mixture"][0].slots["embedded"]
-        added = proposal.outcome.added
-        step = Fact(
+    def _step_fact(self, technique: Technique, number: int, added: str = "", embedded: SlotValue = 0.0) -> Fact:
+        return Fact(
             "step", str(number),
             {"id": str(number), "technique": technique.id, "name": technique.name, "traits": technique.traits,
              "added": added, "added_name": self.name(added) if added else "", "embedded_before": embedded},
         )  # fmt: skip
+
+    def _cautions(self, during: Look, before: Look, proposal: Proposal, number: int) -> list[Caution]:
+        technique = proposal.technique
+        embedded = before.facts["mixture"][0].slots["embedded"]
+        added = proposal.outcome.added
+        step = self._step_fact(technique, number, added, embedded)
         return self._warnings(Look(during.components, {**during.facts, "step": [step]}), technique.id, number)
+
+    def with_cautions(self, advice: Advice) -> Advice:
+        """An answer about techniques, with what must be minded of the substances named when each is carried out."""
+        there = self.planner.start() or tuple(
+            Component(one, phase)
+            for one in self.question.wish.want
+            if self.table.has(one) and (phase := self.table.substance(one).phase) in ("solid", "liquid", "gas")
+        )
+        if advice.about != "technique" or not there or len(there) > MOST_COMPONENTS:
+            return advice
+        look, plan, added = self.planner.look(there), [], []
+        for step in advice.plan:
+            technique = self.book.techniques[step.technique]
+            now = Look(there, {**look.facts, "step": [self._step_fact(technique, step.number)]})
+            warned = self._warnings(now, technique.id, step.number)
+            found = [one for one in warned if one.degree != _WASTE]
+            waste = [one.text for one in warned if one.degree == _WASTE]
+            added += found
+            residues = tuple(dict.fromkeys((*waste, *step.residues)))
+            plan.append(step._replace(cautions=tuple(_said_once([*found, *step.cautions])), residues=residues))
+        cited = dict.fromkeys(one.source for one in added if one.source)
+        shown = [SourceShown(key, self.table.source(key).title) for key in cited]
+        cautions = tuple(sorted(_said_once([*advice.cautions, *dict.fromkeys(added)]), key=gravity))
+        return advice._replace(
+            plan=tuple(plan), cautions=cautions, sources=tuple(dict.fromkeys((*advice.sources, *shown)))
+        )
 
     def _warnings(self, look: Look, slug: str = "", number: int = 0) -> list[Caution]:
         """What the caution rules say of a mixture during a step, or as it stands if its facts hold no step."""

@@ -65,6 +65,7 @@ FAULTS = [
     ("solubility word", "x/y.yaml", sand("solubility: {water: {is: solubl, source: memory}}"), 5, "'solubl'", "soluble"),
     ("solubility bare", "x/y.yaml", sand("solubility: {water: insoluble}"), 5, "no source", "water: {is: insoluble"),
     ("solubility without unit", "x/y.yaml", sand("solubility: {water: {is: 35.9, source: memory}}"), 5, "unit", "g/100 g"),
+    ("word and curve", "x/y.yaml", sand("solubility: {water: {is: insoluble, curve: {0 °C: 1, 9 °C: 2}, unit: g/100 g, source: memory}}"), 5, "a word and a curve", "one of the two"),
     ("curve without unit", "x/y.yaml", sand("solubility: {water: {curve: {0 °C: 1}, source: memory}}"), 5, "unit is missing", "g/100 g"),
     ("curve falling back", "x/y.yaml", sand("solubility: {water: {curve: {9 °C: 1, 0 °C: 2}, unit: g/100 g, source: memory}}"), 5, "do not rise", "20 °C"),
     ("liquid twice", "x/y.yaml", sand("solubility: {water: {is: insoluble, source: memory}, aqua: {is: insoluble, source: memory}}"), 5, "already given", "once"),

@@ -77,6 +77,7 @@ def test_no_value_of_two_substances_is_shown_as_better_known_than_its_source(tab
 
 
 def test_no_number_of_an_answer_is_shown_as_better_known_than_its_source(table: Table) -> None:
+    """Of forty questions, of all of them where CHOOSEMETHOD_ROBUST is set."""
     questions = [
         item["question"]
         for path in sorted(QUESTIONS.glob("*.yaml"))
@@ -84,7 +85,8 @@ def test_no_number_of_an_answer_is_shown_as_better_known_than_its_source(table: 
         if isinstance(item, dict)
     ]
     shown = traced = 0
-    for question in random.Random(9).sample(questions, 40):
+    asked = questions if os.environ.get("CHOOSEMETHOD_ROBUST") else random.Random(9).sample(questions, 40)
+    for question in asked:
         answer = advise(str(question)).as_dict()
         for number in [*answer["numbers"], *(one for step in answer["plan"] for one in step.get("numbers", ()))]:
             shown += 1
