@@ -373,7 +373,7 @@ class _Reader:
                     if link == "by" and piece.has("which"):
                         link = ""  # "the process by which water is separated"
                     self.used[place] = ("ordinary", "a word of the sentence")
-                    if piece.has("at_hand"):
+                    if piece.has("at_hand") and not (place and "limit_key" in self.pieces[place - 1].cues):
                         self.at_hand(clause, bool(place) and self.pieces[place - 1].has("be"))
                         if self.heads_supplies(place, clause):
                             verb, ending, link = "use", "", ""

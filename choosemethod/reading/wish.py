@@ -135,7 +135,8 @@ class Wisher:
                 form = form or "liquid"
             return (members if len(members) < len(substances) or form in ("crystals", "powder") else []), form, False
         if part.pronoun == "both":
-            return list(substances), form, False
+            held = [id for id in substances if id not in {one.host for one in mixture.components}]
+            return held if len(held) == 2 else list(substances), form, False  # not the liquid that holds the two
         if part.pronoun in ("it", "this", "one") and substances:
             main = [component.substance for component in mixture.components if component.role == "main"]
             usual = list(self.table.mixture(mixture.named).usual_aim) if mixture.named and not main else []

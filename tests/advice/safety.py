@@ -86,7 +86,7 @@ OF_A_SUBSTANCE: dict[str, tuple[Case, tuple[str, ...]]] = {
         lambda _, fact: fact.slots["phase"] in ("liquid", "gas") and fact.slots["toxic_vapour"] == "yes",
         (r"fume cupboard",),
     ),
-    "a toxic substance": (lambda _, fact: fact.slots["toxic"] == "yes", (r"toxic|poison|kills in small amounts",)),
+    "a toxic substance": (lambda _, fact: fact.slots["toxic"] == "yes", (r"toxic|poison|kills? in small amounts",)),
     "a carcinogen": (lambda _, fact: _has(fact, "H340", "H341", "H350", "H350i", "H351"), (r"cancer",)),
     "harm to the unborn": (
         lambda _, fact: (
