@@ -111,6 +111,8 @@ class Wisher:
                     aims = self.table.mixture(mixture.named).usual_aim
                     own = [id for id in aims if id in substances and self.called_by(part.norm, id)]
                     inside = own or inside
+                    if inside and set(inside) <= set(aims):
+                        return inside, form, False  # drinking water out of water with nitrate is its water
                 hosts = {one.host for one in self.table.mixture(name.id).components}
                 return ([] if hosts.issuperset(inside) and not hosts.issuperset(parts) else inside), form, False
             members = self.members(self.words.cues(name.id.replace("-", " ")).get("noun", ""), mixture)
