@@ -550,12 +550,20 @@ class _Reader:
             piece = self.pieces[place]
             if piece.kind == "name" and found and found[-1] == place - 1 and piece.has("piece", "state"):
                 continue  # "zinc dust": what it is like
+            if self.is_how(place):
+                continue
             called = piece.cues.get("noun") == "impurity" and place not in self.subjects
             if piece.kind == "name" and called and (found or self.after_as(place)):
                 continue  # "copper as an impurity"
             if piece.kind in ("name", "letter") or place in self.subjects:
                 found.append(place)
         return found
+
+    def is_how(self, place: int) -> bool:
+        """Whether a name says how another one comes: the grains of "grains of pepper" are no cereal."""
+        piece, link, name = ((*self.pieces[place : place + 3], None, None))[:3]
+        named = link is not None and name is not None and link.norm == "of" and name.kind in ("name", "letter")
+        return named and piece is not None and piece.kind == "name" and piece.has("piece")
 
     def tool(self, group: Group) -> str:
         """What the last word makes of the names before it: "iron mesh" is apparatus, "soap factory" a place."""
@@ -800,7 +808,7 @@ class _Reader:
                         piece.norm,
                         piece.start,
                         piece.end,
-                        piece.meanings,
+                        () if self.is_how(place) else piece.meanings,
                         self.subjects.get(place, ()),
                         self.noun(piece, group),
                         piece.found
