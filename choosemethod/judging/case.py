@@ -112,7 +112,7 @@ class Case:
 
     def is_sort(self, added: str, sort: str) -> bool:
         """Whether what is brought in is of a sort: organic (liquid), ordinary (solvent) or reagent."""
-        if not added:
+        if not self.planner.bench.table.has(added):  # nothing, or a named mixture
             return False
         slots = self.planner.bench.known.pure(added)[0]
         classes = slots["classes"] if isinstance(slots["classes"], tuple) else ()

@@ -142,6 +142,16 @@ def test_nothing_is_guessed(question: str) -> None:
     assert advice.option == ""
 
 
+def test_an_answer_that_brings_a_named_mixture_in_is_judged() -> None:
+    # Multiple choice on ore dressing (froth flotation of two sulfide ores), as asked in entrance papers: no answer is a crash.
+    answer = advise(
+        "How do we separate two sulphide ores by froth floatation method? A) By using excess of pine oil B) By adjusting "
+        "proportion of oil to water or using depressant C) By using collectors and froth stabilisers like xanthates D) By "
+        "using some solvent in which one of the sulphides is soluble"
+    )
+    assert [step.technique for step in answer.plan] == ["froth-flotation"]
+
+
 def test_no_answer_offered_does_it() -> None:
     advice = advise("Sugar is got out of its solution in water by A) a magnet B) sublimation C) winnowing")
     assert advice.option == ""
